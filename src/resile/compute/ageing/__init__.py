@@ -1,0 +1,1 @@
+"""Ageing in the laboratory."""

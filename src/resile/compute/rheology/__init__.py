@@ -1,0 +1,1 @@
+"""Rheology of bitumen: creep and recovery, viscoelastic models."""

@@ -1,0 +1,1 @@
+"""Statistics: precision, uncertainty, replicates."""

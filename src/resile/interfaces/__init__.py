@@ -1,0 +1,1 @@
+"""Doors to the outside: parse, one workflow, show."""

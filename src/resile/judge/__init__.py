@@ -1,0 +1,1 @@
+"""Value against limit, with the reason. Comparison and the stated rounding only."""

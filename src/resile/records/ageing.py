@@ -1,0 +1,73 @@
+"""The short-term (rolling thin film) ageing record."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from resile.records.finding import Finding, Measure
+from resile.records.reading import SourceFile
+
+
+@dataclass(frozen=True, slots=True)
+class Bottle:
+    """Masses of one bottle.
+
+    Attributes
+    ----------
+    name : str
+        Mark on the bottle.
+    empty_g, before_g, after_g : float or None
+        Mass of the bottle empty, with binder before, with binder after ageing [g].
+    mass_change_percent : float or None
+        ``100 (after - before)/(before - empty)``: gain positive, loss negative [%].
+    note : str
+        What was seen (creeping, lump, no film).
+    """
+
+    name: str
+    empty_g: float | None
+    before_g: float | None
+    after_g: float | None
+    mass_change_percent: float | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class AgeingRecord:
+    """One run of the rolling thin film oven.
+
+    Attributes
+    ----------
+    sample, method : str
+        Sample aged; method in force, for example ``t240`` or ``en12607-1``.
+    temperature_c : float or None
+        Oven temperature [°C].
+    duration_min : float or None
+        Time in the oven [min].
+    air_flow_ml_min : float or None
+        Air flow [mL/min].
+    rotation_r_min : float or None
+        Carriage speed [r/min].
+    sample_mass_g : float or None
+        Nominal binder mass in a bottle [g].
+    recovery_min : float or None
+        Time the oven took to return to temperature [min].
+    bottles : tuple of Bottle
+        Bottles that were weighed.
+    mass_change_percent : float or None
+        Mean of the weighed bottles [%].
+    """
+
+    sample: str
+    method: str
+    temperature_c: float | None = None
+    duration_min: float | None = None
+    air_flow_ml_min: float | None = None
+    rotation_r_min: float | None = None
+    recovery_min: float | None = None
+    aged_on: str = ""
+    bottles: tuple[Bottle, ...] = ()
+    mass_change_percent: float | None = None
+    measures: tuple[Measure, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    source: SourceFile | None = None

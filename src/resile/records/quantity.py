@@ -1,0 +1,86 @@
+"""The quantities resile knows: one name for one thing in code, table, page and manual.
+
+The glossary in ``docs/glossary.md`` is tested against this table.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """One row of the glossary.
+
+    Attributes
+    ----------
+    name : str
+        Name in code, tables, JSON and TOML.
+    symbol : str
+        Symbol for a page.
+    unit : str
+        The unit values are kept in; empty for a bare number or a word.
+    title : str
+        Words for a person.
+    source : str
+        Where the definition comes from.
+    """
+
+    name: str
+    symbol: str
+    unit: str
+    title: str
+    source: str = ""
+
+
+_T350 = "AASHTO T 350, section 9, from memory (high)"
+_M320 = "AASHTO M 320, Table 1"
+_T315 = "AASHTO T 315"
+
+_SIGNAL = (
+    Quantity("time_s", "t", "s", "running time"),
+    Quantity("stress_kpa", "τ", "kPa", "shear stress"),
+    Quantity("strain", "γ", "", "shear strain (ratio)"),
+    Quantity("temperature_c", "T", "°C", "specimen temperature"),
+    Quantity("torque_nm", "M", "N·m", "torque on the plate"),
+    Quantity("angle_rad", "θ", "rad", "rotation of the plate"),
+    Quantity("plate_diameter_mm", "d", "mm", "plate diameter"),
+    Quantity("gap_mm", "h", "mm", "gap between the plates"),
+    Quantity("cycle_number", "N", "", "cycle number in the file"),
+    Quantity("segment_number", "", "", "step or segment number in the file"),
+    Quantity("point_number", "", "", "point number in the file"),
+)
+
+_CREEP_RECOVERY = (
+    Quantity("jnr_0.1", "Jnr0.1", "1/kPa", "non-recoverable creep compliance at 0.1 kPa", _T350),
+    Quantity("jnr_3.2", "Jnr3.2", "1/kPa", "non-recoverable creep compliance at 3.2 kPa", _T350),
+    Quantity("percent_recovery_0.1", "R0.1", "%", "percent recovery at 0.1 kPa", _T350),
+    Quantity("percent_recovery_3.2", "R3.2", "%", "percent recovery at 3.2 kPa", _T350),
+    Quantity("jnr_difference_percent", "Jnr,diff", "%", "difference in compliance, 0.1 to 3.2 kPa", _T350),
+    Quantity("recovery_difference_percent", "Rdiff", "%", "difference in recovery, 0.1 to 3.2 kPa", _T350),
+    Quantity(
+        "jnr_slope_percent",
+        "Jnr,slope",
+        "%/kPa",
+        "slope of compliance between 0.1 and 3.2 kPa",
+        "Stempihar, Underwood and others, Transportation Research Record 2018, from memory (high)",
+    ),
+    Quantity("traffic_class", "", "", "traffic class as reported (a letter or word)"),
+)
+
+_OTHER_RESULTS = (
+    Quantity("rutting_parameter", "|G*|/sin δ", "kPa", "rutting parameter at 10 rad/s", _T315),
+    Quantity("complex_modulus", "|G*|", "kPa", "complex shear modulus at 10 rad/s", _T315),
+    Quantity("phase_angle", "δ", "°", "phase angle at 10 rad/s", _T315),
+    Quantity("rotational_viscosity", "η", "Pa·s", "rotational viscosity", "AASHTO T 316"),
+    Quantity("flash_point", "", "°C", "flash point, Cleveland open cup", "AASHTO T 48"),
+    Quantity("mass_change_percent", "Δm", "%", "mass change in short-term ageing", "AASHTO T 240"),
+)
+
+QUANTITIES: dict[str, Quantity] = {
+    quantity.name: quantity for quantity in (*_SIGNAL, *_CREEP_RECOVERY, *_OTHER_RESULTS)
+}
+"""Every quantity by name."""
+
+RESULT_QUANTITIES: tuple[str, ...] = tuple(q.name for q in (*_CREEP_RECOVERY, *_OTHER_RESULTS))
+"""Names allowed in the quantity column of a table of results."""

@@ -1,0 +1,199 @@
+"""What a binder must satisfy: requirements, classes, precision statements, decision and retest rules."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from resile.records.determination import Condition
+
+
+@dataclass(frozen=True, slots=True)
+class Requirement:
+    """One line of a specification.
+
+    Attributes
+    ----------
+    name : str
+        Stable name within the specification, for example ``jnr_3.2_maximum``.
+    title : str
+        Words for a person.
+    clause : str
+        Table, row and footnote.
+    condition : Condition
+        Residue it is tested on.
+    quantity : str
+        Name from the glossary.
+    bound : str
+        ``"maximum"`` or ``"minimum"``.
+    unit : str
+        Unit of the limits.
+    limits : mapping of str to float
+        Limit by traffic class; the key ``"*"`` holds for every class. A class without an entry has no
+        such requirement.
+    absolute : bool
+        Compare the absolute value (mass change).
+    temperature : str or float or None
+        ``"high"`` (the climatic high temperature of the class), a fixed temperature [°C], or None.
+    decides_class : bool
+        True where a class cannot be stated without it.
+    waived_when : mapping
+        Empty, or ``{"quantity": ..., "below": ...}``: the requirement is waived there.
+    evidence : str
+        Evidence mark of the row: ``read``, ``second-hand``, ``recalled``, ``own``.
+    note : str
+        Footnote in words.
+    """
+
+    name: str
+    title: str
+    clause: str
+    condition: Condition
+    quantity: str
+    bound: str
+    unit: str
+    limits: Mapping[str, float]
+    absolute: bool = False
+    temperature: str | float | None = None
+    decides_class: bool = False
+    waived_when: Mapping[str, object] = field(default_factory=dict)
+    evidence: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ServiceClass:
+    """One class of the specification, for example a traffic letter.
+
+    Attributes
+    ----------
+    name : str
+        Letter or word as used in a label.
+    title : str
+        Words for a person.
+    rank : int
+        Higher is more severe.
+    """
+
+    name: str
+    title: str
+    rank: int
+
+
+@dataclass(frozen=True, slots=True)
+class Specification:
+    """A rule set, as read from one TOML file.
+
+    Attributes
+    ----------
+    identifier : str
+        Name on the command line, for example ``m332-2014``.
+    title, document, edition : str
+        What it transcribes.
+    label : str
+        How a satisfied class is named: a template with ``{temperature}`` and ``{service_class}``.
+    high_temperatures_c : tuple of float
+        Steps of the climatic high temperature [°C].
+    classes : tuple of ServiceClass
+        From mild to severe.
+    requirements : tuple of Requirement
+        In the order of the document.
+    rounding : str
+        Rounding before comparison, for example ``"none"``.
+    transcribed, checked : str
+        Who or what, and when; empty `checked` means unchecked, and every report says so.
+    sha256 : str
+        Hash of the file, so that a verdict names exactly what it was judged by.
+    notes : tuple of str
+        Editions, waivers and cautions in words.
+    """
+
+    identifier: str
+    title: str
+    document: str
+    edition: str
+    label: str
+    high_temperatures_c: tuple[float, ...]
+    classes: tuple[ServiceClass, ...]
+    requirements: tuple[Requirement, ...]
+    rounding: str = "none"
+    transcribed: str = ""
+    checked: str = ""
+    sha256: str = ""
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PrecisionBand:
+    """One row of a precision statement.
+
+    Attributes
+    ----------
+    quantity : str
+        Name from the glossary.
+    above, up_to : float or None
+        The band holds for ``above <= value <= up_to`` (above exclusive where `above_exclusive`).
+    single_operator_percent, multilaboratory_percent : float or None
+        Coefficients of variation (1s %) [%].
+    """
+
+    quantity: str
+    above: float | None
+    up_to: float | None
+    above_exclusive: bool
+    single_operator_percent: float | None
+    multilaboratory_percent: float | None
+    title: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PrecisionStatement:
+    """A dated, editable precision statement of a test method."""
+
+    identifier: str
+    document: str
+    date: str
+    bands: tuple[PrecisionBand, ...]
+    evidence: str = ""
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class DecisionRule:
+    """How an uncertainty enters the verdict; chosen before the test and printed on it.
+
+    Attributes
+    ----------
+    name : str
+        ``"simple"``, ``"guard-band"`` or ``"four-state"``.
+    guard_factor : float
+        Guard band in multiples of the standard uncertainty (0 for simple acceptance).
+    basis : str
+        Uncertainty basis asked for: ``"repeatability"``, ``"reproducibility"``, ``"replicates"``, ``"budget"``.
+    text : str
+        The rule in words, with its risk.
+    source : str
+        Document it follows.
+    """
+
+    name: str
+    guard_factor: float
+    basis: str
+    text: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class RetestRule:
+    """Which determinations count, declared before testing.
+
+    Attributes
+    ----------
+    name : str
+        ``"mean-of-all"``, ``"first"``, ``"first-two-then-third"``.
+    text : str
+        The rule in words.
+    """
+
+    name: str
+    text: str

@@ -1,0 +1,123 @@
+"""Value against limit, with the reason; and what a sample's verdicts add up to."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from resile.records.determination import Result
+from resile.records.finding import Finding
+from resile.records.specification import DecisionRule, Requirement, RetestRule, ServiceClass, Specification
+
+
+class Outcome(StrEnum):
+    """What a comparison gave. ``not tested`` is never a pass."""
+
+    PASS = "pass"  # noqa: S105
+    CONDITIONAL_PASS = "conditional pass"  # noqa: S105
+    CONDITIONAL_FAIL = "conditional fail"
+    FAIL = "fail"
+    NOT_TESTED = "not tested"
+    WAIVED = "waived"
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """One requirement, one value.
+
+    Attributes
+    ----------
+    requirement : Requirement
+        The line of the specification.
+    limit : float
+        The limit that applied, in the requirement's unit.
+    test_temperature_c : float or None
+        Temperature the requirement asks for [°C].
+    result : Result or None
+        What was compared; None where not tested.
+    value : float or None
+        The compared value.
+    outcome : Outcome
+        Under the decision rule.
+    margin : float or None
+        Distance to the limit, positive on the good side, in the requirement's unit.
+    margin_repeatabilities : float or None
+        The same in multiples of the repeatability limit (d2s) of the method.
+    probability_of_conformity : float or None
+        Probability that the true value satisfies the limit; None where no uncertainty can be stated.
+    reason : str
+        One sentence.
+    """
+
+    requirement: Requirement
+    limit: float
+    test_temperature_c: float | None
+    result: Result | None
+    value: float | None
+    outcome: Outcome
+    margin: float | None = None
+    margin_repeatabilities: float | None = None
+    probability_of_conformity: float | None = None
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ClassVerdict:
+    """All requirements of one class at one climatic high temperature.
+
+    Attributes
+    ----------
+    label : str
+        Name of the class, for example ``64V``.
+    temperature_c : float
+        Climatic high temperature [°C].
+    service_class : ServiceClass
+        Class of the specification.
+    satisfied : bool
+        The deciding requirements pass and nothing fails.
+    complete : bool
+        Satisfied and nothing is left untested.
+    limiting : str
+        Name of the requirement with the smallest margin in repeatabilities, or that fails; empty if none.
+    """
+
+    label: str
+    temperature_c: float
+    service_class: ServiceClass
+    verdicts: tuple[Verdict, ...]
+    satisfied: bool
+    complete: bool
+    limiting: str = ""
+
+    @property
+    def not_tested(self) -> tuple[Verdict, ...]:
+        """The requirements without a result."""
+        return tuple(v for v in self.verdicts if v.outcome is Outcome.NOT_TESTED)
+
+
+@dataclass(frozen=True, slots=True)
+class GradeStatement:
+    """What can be said of one sample under one specification and one decision rule.
+
+    Attributes
+    ----------
+    classes : tuple of ClassVerdict
+        Every tested temperature and every class, hottest and most severe first.
+    grades : tuple of str
+        Labels of the satisfied classes, most severe first at each temperature.
+    reported_class : str
+        Traffic class as the laboratory reported it; empty where none.
+    next_tests : tuple of str
+        The tests that would settle an open question, in order.
+    """
+
+    sample: str
+    specification: Specification
+    decision_rule: DecisionRule
+    retest_rule: RetestRule
+    results: tuple[Result, ...]
+    classes: tuple[ClassVerdict, ...]
+    grades: tuple[str, ...]
+    findings: tuple[Finding, ...] = ()
+    next_tests: tuple[str, ...] = ()
+    reported_class: str = ""

@@ -1,0 +1,1 @@
+"""Chart specifications from records: no computing, no file names."""

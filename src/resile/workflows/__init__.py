@@ -1,0 +1,1 @@
+"""One function, one task a person has."""

@@ -1,0 +1,95 @@
+"""The law of the house: which room may import which (docs/decisions/0001-rooms.md)."""
+
+import ast
+import sys
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).parents[1] / "src" / "resile"
+ROOMS = {"compute", "readers", "specifications", "judge", "report", "storage"}
+FLOORS = {
+    "errors": set(),
+    "units": {"errors"},
+    "records": {"errors", "units"},
+    **{room: {"errors", "units", "records"} for room in ROOMS},
+    "workflows": {"errors", "units", "records", *ROOMS},
+    "interfaces": {"errors", "units", "records", "workflows"},
+    "__init__": {"errors", "units", "records", "workflows"},
+    "__main__": {"interfaces"},
+}
+FOREIGN = {"compute": {"numpy", "scipy"}, "judge": set(), "records": set(), "errors": set(), "units": set()}
+MODULES = sorted(PACKAGE.rglob("*.py"))
+
+
+def is_type_checking(node: ast.AST) -> bool:
+    return isinstance(node, ast.If) and isinstance(node.test, ast.Name) and node.test.id == "TYPE_CHECKING"
+
+
+def imports_of(tree: ast.AST, *, types_too: bool) -> set[str]:
+    """Full dotted names a module imports; imports for type checkers only when asked."""
+    found: set[str] = set()
+    for node in ast.iter_child_nodes(tree):
+        if is_type_checking(node) and not types_too:
+            continue
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, "imports are absolute"
+            found |= {f"{node.module}.{alias.name}" for alias in node.names}
+        else:
+            found |= imports_of(node, types_too=types_too)
+    return found
+
+
+def room_of(dotted: str) -> str:
+    parts = dotted.split(".")
+    return parts[1] if len(parts) > 1 else "__init__"
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(PACKAGE)))
+def test_a_module_imports_only_from_the_floors_below_it(path: Path) -> None:
+    room = path.relative_to(PACKAGE).parts[0].removesuffix(".py")
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    for name in imports_of(tree, types_too=True):
+        if name.startswith("resile."):
+            target = room_of(name)
+            allowed = FLOORS[room] | {room} | ({"__version__"})
+            assert target in allowed, f"{path.name} ({room}) imports {name}"
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(PACKAGE)))
+def test_inner_rooms_keep_to_their_foreign_libraries(path: Path) -> None:
+    room = path.relative_to(PACKAGE).parts[0].removesuffix(".py")
+    if room not in FOREIGN:
+        return
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    for name in imports_of(tree, types_too=False):
+        top = name.split(".")[0]
+        assert top == "resile" or top in sys.stdlib_module_names or top in FOREIGN[room], (
+            f"{path.name} imports {name}"
+        )
+
+
+def test_no_module_imports_itself_in_a_circle() -> None:
+    graph: dict[str, set[str]] = {}
+    names = {
+        ".".join(("resile", *p.relative_to(PACKAGE).with_suffix("").parts)).removesuffix(".__init__"): p
+        for p in MODULES
+    }
+    for name, path in names.items():
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        found = imports_of(tree, types_too=False)
+        graph[name] = {m for f in found for m in (f, f.rpartition(".")[0]) if m in names and m != name}
+    done: set[str] = set()
+
+    def walk(name: str, trail: tuple[str, ...]) -> None:
+        assert name not in trail, f"circle: {' -> '.join((*trail, name))}"
+        if name in done:
+            return
+        for target in graph[name]:
+            walk(target, (*trail, name))
+        done.add(name)
+
+    for name in graph:
+        walk(name, ())
