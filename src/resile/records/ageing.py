@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from resile.records.finding import Finding, Measure
+from resile.records.finding import Finding, Measure, Severity
 from resile.records.reading import SourceFile
 
 
@@ -48,8 +48,6 @@ class AgeingRecord:
         Air flow [mL/min].
     rotation_r_min : float or None
         Carriage speed [r/min].
-    sample_mass_g : float or None
-        Nominal binder mass in a bottle [g].
     recovery_min : float or None
         Time the oven took to return to temperature [min].
     bottles : tuple of Bottle
@@ -71,3 +69,65 @@ class AgeingRecord:
     measures: tuple[Measure, ...] = ()
     findings: tuple[Finding, ...] = ()
     source: SourceFile | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Tolerance:
+    """What a method asks of one number of the record.
+
+    Attributes
+    ----------
+    measure : str
+        Field of `AgeingRecord` it concerns, for example ``duration_min``; or ``bottle_mass_g`` (binder in a bottle),
+        ``bottle_difference_percent`` (largest difference of the bottles' mass changes) or ``bottles`` (how many).
+    title : str
+        Words for a person.
+    unit : str
+        Unit for a person.
+    nominal : float or None
+        The number asked for; None where only a lower or upper end is given.
+    lowest, highest : float or None
+        Ends of what is accepted, both included.
+    severity : Severity
+        Weight of the finding where the record lies outside.
+    advice, source : str
+        What to do; where the number comes from, with its evidence mark.
+    """
+
+    measure: str
+    title: str
+    unit: str
+    nominal: float | None
+    lowest: float | None
+    highest: float | None
+    severity: Severity
+    advice: str = ""
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class AgeingMethod:
+    """A short-term ageing method, as read from a file under ``specifications/methods``.
+
+    Attributes
+    ----------
+    identifier, title, document : str
+        Name in a record, words for a person, document and edition.
+    tolerances : tuple of Tolerance
+        What is checked.
+    transcribed, checked : str
+        Who or what, and when; empty `checked` means unchecked.
+    sha256 : str
+        Hash of the file.
+    notes : tuple of str
+        Differences between editions in words.
+    """
+
+    identifier: str
+    title: str
+    document: str
+    tolerances: tuple[Tolerance, ...]
+    transcribed: str = ""
+    checked: str = ""
+    sha256: str = ""
+    notes: tuple[str, ...] = ()

@@ -38,11 +38,16 @@ class Requirement:
     decides_class : bool
         True where a class cannot be stated without it.
     waived_when : mapping
-        Empty, or ``{"quantity": ..., "below": ...}``: the requirement is waived there.
+        Empty, or ``{"quantity": ..., "below": ...}``: waived where another result of the same temperature lies
+        below that number; or ``{"service_classes": [...]}``: waived for these classes.
     evidence : str
         Evidence mark of the row: ``read``, ``second-hand``, ``recalled``, ``own``.
     note : str
         Footnote in words.
+    also_accepts : tuple of Condition
+        Residues judged in its place where `condition` itself was not tested; the statement then carries a caution.
+    decimals : int or None
+        Decimals the value is rounded to before comparison; used only where the specification rounds.
     """
 
     name: str
@@ -59,6 +64,8 @@ class Requirement:
     waived_when: Mapping[str, object] = field(default_factory=dict)
     evidence: str = ""
     note: str = ""
+    also_accepts: tuple[Condition, ...] = ()
+    decimals: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,13 +106,15 @@ class Specification:
     requirements : tuple of Requirement
         In the order of the document.
     rounding : str
-        Rounding before comparison, for example ``"none"``.
+        Rounding before comparison: ``"none"``, ``"half-even"`` or ``"half-up"``, to each requirement's `decimals`.
     transcribed, checked : str
         Who or what, and when; empty `checked` means unchecked, and every report says so.
     sha256 : str
         Hash of the file, so that a verdict names exactly what it was judged by.
     notes : tuple of str
         Editions, waivers and cautions in words.
+    temperature_tolerance_c : float
+        A test temperature within this of a grade step is taken as that step [°C].
     """
 
     identifier: str
@@ -121,6 +130,7 @@ class Specification:
     checked: str = ""
     sha256: str = ""
     notes: tuple[str, ...] = ()
+    temperature_tolerance_c: float = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +145,12 @@ class PrecisionBand:
         The band holds for ``above <= value <= up_to`` (above exclusive where `above_exclusive`).
     single_operator_percent, multilaboratory_percent : float or None
         Coefficients of variation (1s %) [%].
+    single_operator_limit_percent, multilaboratory_limit_percent : float or None
+        Difference of two results as printed (d2s %), in % of their mean [%].
+    single_operator_sd, multilaboratory_sd : float or None
+        Absolute standard deviations (1s), where the statement gives those, in the unit of the quantity.
+    condition : Condition or None
+        Residue the row holds for; None where the statement does not tell residues apart.
     """
 
     quantity: str
@@ -144,6 +160,11 @@ class PrecisionBand:
     single_operator_percent: float | None
     multilaboratory_percent: float | None
     title: str = ""
+    single_operator_limit_percent: float | None = None
+    multilaboratory_limit_percent: float | None = None
+    single_operator_sd: float | None = None
+    multilaboratory_sd: float | None = None
+    condition: Condition | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,6 +195,10 @@ class DecisionRule:
         The rule in words, with its risk.
     source : str
         Document it follows.
+    states : int
+        2 for pass or fail, 4 for the conditional outcomes as well.
+    conditional_pass_counts : bool
+        True where a class may be stated on a conditional pass.
     """
 
     name: str
@@ -181,6 +206,8 @@ class DecisionRule:
     basis: str
     text: str
     source: str
+    states: int = 2
+    conditional_pass_counts: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +220,19 @@ class RetestRule:
         ``"mean-of-all"``, ``"first"``, ``"first-two-then-third"``.
     text : str
         The rule in words.
+    first : int
+        How many determinations count, in the order they were made; 0 for all of them.
+    further : int
+        How many more must be made where the first ones differ by more than the repeatability limit.
+    settle : str
+        What counts then: ``"mean"`` (all of them), ``"median"`` (the middle one) or ``"closest-two"``.
+    source : str
+        Document it follows.
     """
 
     name: str
     text: str
+    first: int = 0
+    further: int = 0
+    settle: str = "mean"
+    source: str = ""
