@@ -1,0 +1,348 @@
+"""Find the pushes and recoveries of a creep-recovery record from its stress and strain.
+
+What is in here: `find_cycles` turns time, stress and strain into arrays with one entry a cycle (where it
+starts, its strain at the start, at the end of creep and at the end of recovery). It trusts the signal only:
+cycle or step numbers written in a file are not needed. `creep_recovery.reduce_creep_recovery` builds on it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from resile.errors import MeasurementError
+from resile.records.creep_recovery import CreepRecoveryProgramme
+
+Floats = NDArray[np.float64]
+Integers = NDArray[np.intp]
+
+TIME_TOLERANCE_S = 2e-3
+"""Two times nearer than this are the same point: printed times carry two or three decimals."""
+
+SHORTEST_PUSH = 0.3
+"""A loaded stretch shorter than this share of the creep time is a spike, not a push (common practice)."""
+
+LOST_RECOVERY_S = 1.0
+"""A cycle whose record stops more than this before the end of recovery is incomplete, not extrapolated."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cycles:
+    """All cycles of one stretch of record; every array has shape (cycles,).
+
+    Attributes
+    ----------
+    first, last, stop : ndarray of int
+        Index of the first and last loaded point, and of the last point of the recovery.
+    start_s : ndarray
+        Time at which the stress is put on [s].
+    stress_kpa : ndarray
+        Mean stress of the loaded points, the first 0.03 s left out [kPa].
+    initial_strain, creep_strain, recovered_strain : ndarray
+        Strain at the start, at the nominal end of creep and of recovery [ratio].
+    creep_gap_s, recovery_gap_s : ndarray
+        How far before its nominal end the last usable point lies [s]; 0 where a point stands there or
+        beyond.
+    creep_interpolated, recovery_interpolated : ndarray of bool
+        True where no point stands at the nominal time and the value lies between two points.
+    switch_width_s : ndarray
+        Width of the interval in which the start of the cycle lies [s].
+    origin_assumed : bool
+        True where the first cycle has no point at its start and its strain origin was taken as zero.
+    strain_restarts : bool
+        True where the record sets the strain back to zero in each cycle.
+    incomplete : int
+        Cycles at the end of the record that stop before their recovery is over; they are left out.
+    """
+
+    first: Integers
+    last: Integers
+    stop: Integers
+    start_s: Floats
+    stress_kpa: Floats
+    initial_strain: Floats
+    creep_strain: Floats
+    recovered_strain: Floats
+    creep_gap_s: Floats
+    recovery_gap_s: Floats
+    creep_interpolated: NDArray[np.bool_]
+    recovery_interpolated: NDArray[np.bool_]
+    switch_width_s: Floats
+    origin_assumed: bool
+    strain_restarts: bool
+    incomplete: int
+
+    def __len__(self) -> int:
+        return len(self.first)
+
+    def between(self, begin: int, end: int) -> Cycles:
+        """Give the cycles ``begin`` to ``end`` (end not included) as `Cycles` of their own."""
+        arrays = {name: getattr(self, name)[begin:end] for name in _ARRAYS}
+        return Cycles(
+            **arrays,
+            origin_assumed=self.origin_assumed and begin == 0,
+            strain_restarts=self.strain_restarts,
+            incomplete=self.incomplete if end == len(self) else 0,
+        )
+
+
+_ARRAYS = (
+    "first",
+    "last",
+    "stop",
+    "start_s",
+    "stress_kpa",
+    "initial_strain",
+    "creep_strain",
+    "recovered_strain",
+    "creep_gap_s",
+    "recovery_gap_s",
+    "creep_interpolated",
+    "recovery_interpolated",
+    "switch_width_s",
+)
+
+
+def find_cycles(
+    time_s: Floats, stress_kpa: Floats, strain: Floats, *, programme: CreepRecoveryProgramme
+) -> Cycles:
+    """Find every cycle of a record and the three strains that decide it.
+
+    Parameters
+    ----------
+    time_s, stress_kpa, strain : ndarray, shape (n,)
+        Running time [s] in order, stress [kPa] and strain [ratio].
+    programme : CreepRecoveryProgramme
+        Nominal times and stresses.
+
+    Returns
+    -------
+    Cycles
+        In the order of the record.
+
+    Raises
+    ------
+    MeasurementError
+        When no push is found, or no cycle is complete.
+
+    Notes
+    -----
+    A row that stands exactly at a switch belongs to the old stress in some records and to the new one in
+    others. The strain tells: if it has not yet risen at the first loaded row, that row is the start.
+    """
+    first, last = _loaded_stretches(time_s, stress_kpa, programme)
+    restarts = _strain_restarts(strain, stress_kpa, first)
+    new_at_switch = _switch_row_carries_new_stress(strain, stress_kpa, first, last, restarts=restarts)
+    start, width = _cycle_starts(time_s, first, last, programme, new_at_switch=new_at_switch)
+    shift = 1 if new_at_switch else 0
+    count = len(time_s)
+    creep_end = np.minimum(last + shift, count - 1)
+    recovery_end = np.append(first[1:] - 1 + shift, count - 1)
+
+    creep, creep_gap, creep_between = _strain_at(
+        time_s, strain, start + programme.creep_time_s, lowest=first, highest=creep_end
+    )
+    cycle_time = programme.creep_time_s + programme.recovery_time_s
+    recovered, recovery_gap, recovery_between = _strain_at(
+        time_s, strain, start + cycle_time, lowest=np.minimum(last + 1, count - 1), highest=recovery_end
+    )
+    initial, assumed = _initial_strain(time_s, strain, start, first, new=new_at_switch, restarts=restarts)
+    whole = recovery_gap <= LOST_RECOVERY_S
+    if not whole.any():
+        raise MeasurementError(
+            f"the recovery after a push lasts {time_s[recovery_end[0]] - start[0] - programme.creep_time_s:.3g} s; "
+            f"this method needs {programme.recovery_time_s:g} s at zero stress"
+        )
+    columns = dict(
+        zip(
+            _ARRAYS,
+            (
+                first,
+                last,
+                recovery_end,
+                start,
+                _mean_stress(time_s, stress_kpa, start, first, last),
+                initial,
+                creep,
+                recovered,
+                creep_gap,
+                recovery_gap,
+                creep_between,
+                recovery_between,
+                width,
+            ),
+            strict=True,
+        )
+    )
+    return Cycles(
+        **{name: values[whole] for name, values in columns.items()},
+        origin_assumed=assumed,
+        strain_restarts=restarts,
+        incomplete=int(len(whole) - np.count_nonzero(whole)),
+    )
+
+
+def _loaded_stretches(
+    time_s: Floats, stress: Floats, programme: CreepRecoveryProgramme
+) -> tuple[Integers, Integers]:
+    """Give the index of the first and last loaded point of every push."""
+    amplitude = float(stress.max(initial=0.0))
+    if amplitude <= 0.0:
+        raise MeasurementError("the stress is never above zero: no push is found; is it the stress column?")
+    lowest, highest = min(programme.stresses_kpa), max(programme.stresses_kpa)
+    threshold = 0.5 * lowest
+    if not 1.5 * threshold <= amplitude <= 10.0 * highest:  # another unit: keep the proportion
+        threshold *= amplitude / highest
+    first, last = _stretches(stress > threshold)
+    # Half of each push's own mean, so that a slow rise or fall of a high stress is not taken for the push.
+    edges = np.column_stack((first, last + 1)).ravel()
+    sums = np.add.reduceat(stress, edges[:-1] if edges[-1] == len(stress) else edges)[::2]
+    half_mean = 0.5 * sums / (last + 1 - first)
+    points = np.diff(np.concatenate(([0], first[1:], [len(stress)])))
+    first, last = _stretches(stress > np.maximum(np.repeat(half_mean, points), threshold))
+    return _join_and_drop(time_s, first, last, programme)
+
+
+def _stretches(loaded: NDArray[np.bool_]) -> tuple[Integers, Integers]:
+    edges = np.flatnonzero(np.diff(loaded.view(np.int8)))
+    first = edges[~loaded[edges]] + 1
+    last = edges[loaded[edges]]
+    if loaded[0]:
+        first = np.concatenate(([0], first))
+    if loaded[-1]:
+        last = np.concatenate((last, [len(loaded) - 1]))
+    return first, last
+
+
+def _join_and_drop(
+    time_s: Floats, first: Integers, last: Integers, programme: CreepRecoveryProgramme
+) -> tuple[Integers, Integers]:
+    """Join pushes that a drop-out split, and leave out spikes."""
+    shortest = SHORTEST_PUSH * programme.creep_time_s
+    apart = time_s[first[1:]] - time_s[last[:-1]] > shortest
+    first = first[np.concatenate(([True], apart))]
+    last = last[np.concatenate((apart, [True]))]
+    before = time_s[np.maximum(first - 1, 0)]
+    after = time_s[np.minimum(last + 1, len(time_s) - 1)]
+    long_enough = (after - before > shortest) | (time_s[last] - time_s[first] > shortest)
+    if not long_enough.any():
+        raise MeasurementError(
+            f"no push of about {programme.creep_time_s:g} s is found in the stress; is it a creep-recovery record?"
+        )
+    return first[long_enough], last[long_enough]
+
+
+def _strain_restarts(strain: Floats, stress: Floats, first: Integers) -> bool:
+    """Tell whether the record sets the strain back to zero in each cycle.
+
+    The first loaded point of a later cycle lies where the first cycle's did if the strain restarts, and
+    higher by what the cycle before has left behind if it runs on. Only cycles of the first stress are asked.
+    """
+    later = first[1:][np.abs(stress[first[1:]] - stress[first[0]]) < 0.1 * stress[first[0]]]
+    if not len(later):
+        return False
+    rise, left_behind = strain[first[0]], strain[later - 1]
+    if_restarted = np.abs(strain[later] - rise).sum()
+    if_running_on = np.abs(strain[later] - left_behind - rise).sum()
+    return bool(if_restarted < if_running_on)
+
+
+def _switch_row_carries_new_stress(
+    strain: Floats, stress: Floats, first: Integers, last: Integers, *, restarts: bool
+) -> bool:
+    """Tell whether the first loaded row still shows the strain from before the push."""
+    usable = last > first if restarts else (first > 0) & (last > first)
+    begin = first[usable]
+    if not len(begin):
+        return False
+    begin = begin[stress[begin + 1] > 0.5 * stress[begin + 1].max()]  # the strongest push has the least noise
+    jump = strain[begin] if restarts else strain[begin] - strain[begin - 1]
+    rise = strain[begin + 1] - strain[begin]
+    known = rise > 0
+    return bool(known.any() and np.median(jump[known] / rise[known]) < 0.15)
+
+
+def _cycle_starts(
+    time_s: Floats,
+    first: Integers,
+    last: Integers,
+    programme: CreepRecoveryProgramme,
+    *,
+    new_at_switch: bool,
+) -> tuple[Floats, Floats]:
+    """Give the start of each cycle [s] and the width of the interval it lies in [s].
+
+    The start lies between the last unloaded and the first loaded point, and one creep time before the
+    interval in which the stress is taken off. Cycles without pauses share one grid, which narrows it further.
+    """
+    creep, cycle = programme.creep_time_s, programme.creep_time_s + programme.recovery_time_s
+    before = np.where(first > 0, time_s[np.maximum(first - 1, 0)], -np.inf)
+    on = time_s[first]
+    after = np.where(last + 1 < len(time_s), time_s[np.minimum(last + 1, len(time_s) - 1)], np.inf)
+    low = np.maximum(before, time_s[last] - creep)
+    high = np.minimum(on, after - creep)
+    number = np.rint((on - on[0]) / cycle)
+    earliest, latest = float((low - cycle * number).max()), float((high - cycle * number).min())
+    if earliest <= latest + TIME_TOLERANCE_S:
+        phase = _grid_phase(earliest, latest, new_at_switch=new_at_switch)
+        return phase + cycle * number, np.full(len(first), max(latest - earliest, 0.0))
+    crossed = low > high + TIME_TOLERANCE_S  # the push itself is longer or shorter than nominal
+    edge_old = np.where(np.isfinite(before), before, low)
+    start = np.where(crossed, on if new_at_switch else edge_old, high if new_at_switch else low)
+    return start, np.where(crossed, on - edge_old, np.maximum(high - low, 0.0))
+
+
+def _grid_phase(earliest: float, latest: float, *, new_at_switch: bool) -> float:
+    if new_at_switch:
+        return latest
+    whole_second = float(np.ceil(earliest - TIME_TOLERANCE_S))
+    if whole_second <= latest + TIME_TOLERANCE_S:
+        return whole_second  # programmes start on the record's own clock
+    return min(earliest, latest)
+
+
+def _strain_at(
+    time_s: Floats, strain: Floats, wanted_s: Floats, *, lowest: Integers, highest: Integers
+) -> tuple[Floats, Floats, NDArray[np.bool_]]:
+    """Give the strain at wanted times, using only points ``lowest`` to ``highest`` of each cycle.
+
+    Returns the strain, the gap to the last point where that lies before the wanted time, and whether the
+    value lies between two points. Beyond the last point the line through the last two is carried on.
+    """
+    lowest = np.minimum(lowest, highest)
+    right = np.searchsorted(time_s, wanted_s - TIME_TOLERANCE_S)
+    right = np.clip(right, np.minimum(lowest + 1, highest), highest)
+    left = np.maximum(right - 1, lowest)
+    span = time_s[right] - time_s[left]
+    exact = np.abs(time_s[right] - wanted_s) <= TIME_TOLERANCE_S
+    slope = np.where(span > 0, (strain[right] - strain[left]) / np.where(span > 0, span, 1.0), 0.0)
+    value = np.where(exact, strain[right], strain[right] + slope * (wanted_s - time_s[right]))
+    gap = np.maximum(wanted_s - time_s[highest], 0.0)
+    gap[gap <= TIME_TOLERANCE_S] = 0.0
+    return value, gap, ~exact & (gap == 0.0)
+
+
+def _initial_strain(
+    time_s: Floats, strain: Floats, start: Floats, first: Integers, *, new: bool, restarts: bool
+) -> tuple[Floats, bool]:
+    """Give the strain at the start of each cycle, and whether that of the first one had to be assumed."""
+    at_start = np.abs(time_s[first] - start) <= TIME_TOLERANCE_S
+    if restarts:
+        initial = np.where(at_start, strain[first], 0.0)
+    else:
+        initial = np.where(at_start & (new | (first == 0)), strain[first], strain[np.maximum(first - 1, 0)])
+    assumed = bool(first[0] == 0 and not at_start[0])
+    if assumed:
+        initial[0] = 0.0
+    return initial, assumed
+
+
+def _mean_stress(time_s: Floats, stress: Floats, start: Floats, first: Integers, last: Integers) -> Floats:
+    """Mean stress of each push, its first 0.03 s left out where later points exist."""
+    cumulated = np.concatenate(([0.0], np.cumsum(stress)))
+    begin = np.searchsorted(time_s, start + 0.03 - 1e-9)
+    begin = np.clip(begin, first, last)
+    means: Floats = (cumulated[last + 1] - cumulated[begin]) / (last + 1 - begin)
+    return means
