@@ -1,0 +1,338 @@
+"""What a heading says: words and symbols to quantities, with the unit printed beside them.
+
+The words are data (``headings.toml``). Use `read_heading` for one column; it never guesses in silence: a heading read in
+spite of a slip carries a remark, and one that fits two quantities, or whose unit cannot belong to it, is a question.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+import tomllib
+import unicodedata
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from importlib.resources import files
+
+from resile.readers.levelled_headings import Vocabulary, match_levelled
+from resile.units import Unit, find_unit
+
+_FOLDED_LETTERS = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "ı": "i", "’": "'", "`": "'", "´": "'"})
+_BLANKS = re.compile(r"[\s_\u00a0\u2007\u202f‐‑‒–-]+")
+_BRACKETED = re.compile(r"[\[(（【{<]\s*([^\[\]()（）【】{}<>]*?)\s*[\])）】}>]")
+_UNIT_WORDS = re.compile(r"^(.*\S)\s+(?:in|en|em|w|в)\s+(\S.*)$")
+_BROKEN_DEGREE = re.compile(r"^(?:[^\w\s%/.,+*-]{1,3}|Â[°º]|В°|�|o|0)\s*([CСFcс])$")
+_CLOSE = 0.86
+_MISPRINTED_DEGREES = {"®c", "ºc", "˚c", "oc"}
+
+
+@dataclass(frozen=True, slots=True)
+class HeadingReading:
+    """How one heading was understood.
+
+    Attributes
+    ----------
+    heading : str
+        As printed, rows joined with a blank.
+    quantity : str or None
+        Name of the quantity; None where it is unknown, unused or in question.
+    unit : Unit or None
+        Unit printed with the heading, or in the units row.
+    unit_text : str
+        That unit as printed; empty where none was found.
+    candidates : tuple of str
+        Quantities it may be, where that is a question; empty otherwise.
+    remark : str
+        A sentence for a person; empty where there is nothing to say.
+    """
+
+    heading: str
+    quantity: str | None
+    unit: Unit | None = None
+    unit_text: str = ""
+    candidates: tuple[str, ...] = ()
+    remark: str = ""
+
+
+def fold(text: str) -> str:
+    """Give a text with case, accents, hyphens, underscores and doubled blanks folded away.
+
+    Parameters
+    ----------
+    text : str
+        Words as printed.
+
+    Returns
+    -------
+    str
+        The form in which words are compared.
+    """
+    plain = unicodedata.normalize("NFKD", text.casefold().translate(_FOLDED_LETTERS))
+    plain = "".join(c for c in plain if not unicodedata.combining(c))
+    return _BLANKS.sub(" ", plain).strip(" .:;,*\"'")
+
+
+@lru_cache(maxsize=1)
+def vocabulary() -> Vocabulary:
+    """Give the heading words, loaded once from ``headings.toml``."""
+    raw = tomllib.loads((files("resile.readers") / "headings.toml").read_text(encoding="utf-8"))
+    quantities = raw["quantity"]
+    return Vocabulary(
+        titles={name: entry["title"] for name, entry in quantities.items()},
+        dimensions={
+            **{name: entry["dimension"] for name, entry in quantities.items()},
+            **{name: entry["dimension"] for name, entry in raw["levelled"].items()},
+        },
+        words={fold(word): name for name, entry in quantities.items() for word in entry["words"]},
+        maybe={fold(word): name for name, entry in quantities.items() for word in entry.get("maybe", ())},
+        symbols={s: name for name, entry in quantities.items() for s in entry.get("symbols", ())},
+        unused=frozenset(fold(word) for word in raw["unused"]["words"]),
+        misspelt={fold(wrong): fold(right) for wrong, right in raw["misspelt"].items()},
+        levelled={fold(word): name for name, entry in raw["levelled"].items() for word in entry["words"]},
+        filler=frozenset(fold(word) for word in raw["levels"]["filler"]),
+        difference=frozenset(fold(word) for word in raw["levels"]["difference"]),
+        slope=frozenset(fold(word) for word in raw["levels"]["slope"]),
+    )
+
+
+def quantity_dimension(quantity: str) -> str:
+    """Give the dimension a unit must have to belong to a quantity; empty where it takes no unit.
+
+    Parameters
+    ----------
+    quantity : str
+        Name of a quantity, levelled ones such as ``jnr_3.2`` included.
+
+    Returns
+    -------
+    str
+        A dimension of `resile.units`, or empty.
+    """
+    known = vocabulary().dimensions
+    if quantity in known:
+        return known[quantity]
+    if quantity.endswith("_difference_percent"):
+        return "ratio"
+    if quantity == "jnr_slope_percent":
+        return "slope"
+    return known.get(quantity.rpartition("_")[0], "")
+
+
+def read_unit(text: str) -> tuple[Unit | None, str]:
+    """Give the unit a text means, and a remark where the text was not spelt properly.
+
+    Parameters
+    ----------
+    text : str
+        Unit as printed, with or without brackets.
+
+    Returns
+    -------
+    tuple of (Unit or None, str)
+        None where it is no unit; the remark is empty where there is nothing to say.
+    """
+    bare = text.strip().strip("[](){}<>（）【】").strip()
+    unit = find_unit(bare)
+    if unit is not None:
+        misprinted = bare.casefold() in _MISPRINTED_DEGREES
+        return unit, f"degree sign printed as {bare[:-1]!r}" if misprinted else ""
+    broken = _BROKEN_DEGREE.match(bare)
+    if broken:
+        letter = "F" if broken[1] == "F" else "C"
+        return find_unit(f"°{letter}"), f"{bare!r} read as °{letter}: the degree sign is misprinted"
+    return None, ""
+
+
+def _splits(text: str) -> Iterator[tuple[str, str]]:
+    """Give the ways in which words and a unit may share a heading, the plainest first."""
+    for found in reversed(list(_BRACKETED.finditer(text))):
+        yield f"{text[: found.start()]} {text[found.end() :]}".strip(), found[1]
+    worded = _UNIT_WORDS.match(text)
+    if worded:
+        yield worded[1], worded[2]
+    for mark in (",", "/", ";", ":"):
+        start = text.find(mark)
+        while start > 0:
+            yield text[:start].strip(), text[start + 1 :].strip()
+            start = text.find(mark, start + 1)
+    tokens = re.split(r"[\s_]+", text.strip())
+    for size in (3, 2, 1):
+        if len(tokens) > size:
+            yield " ".join(tokens[:-size]), " ".join(tokens[-size:])
+
+
+def _match(words: str) -> tuple[str | None, str]:
+    """Give the quantity words mean and a remark; only exact words, symbols and listed slips."""
+    known = vocabulary()
+    bare = words.strip().strip(".:;,*\"'").strip()
+    if bare in known.symbols:
+        return known.symbols[bare], ""
+    named_twice = _same_thing_twice(bare)
+    if named_twice is not None:
+        return named_twice, ""
+    folded = fold(_BRACKETED.sub(lambda m: f" {m[1]} ", words))
+    if folded in known.misspelt:
+        right = known.misspelt[folded]
+        found = known.words.get(right) or match_levelled(right, known)
+        return found, f"{bare!r} read as {right!r}: it is misspelt"
+    if len(folded) == 1 and folded.isascii() and folded.isalpha() and folded != "r":
+        return None, ""
+    if folded in known.words:
+        return known.words[folded], ""
+    return match_levelled(folded, known), ""
+
+
+def _same_thing_twice(words: str) -> str | None:
+    """Give the quantity of a heading that gives word and symbol: "shear strain, γ", "time (t)", "stress τ"."""
+    known = vocabulary()
+    opened = _BRACKETED.sub(lambda m: f", {m[1]}", words)
+    head, _, symbol = opened.replace(",", " ").strip().rpartition(" ")
+    quantity = known.symbols.get(symbol)
+    return quantity if quantity is not None and known.words.get(fold(head)) == quantity else None
+
+
+def _resembling(words: str) -> tuple[str | None, str]:
+    """Give the quantity whose word the text nearly is, if there is one only, and a remark that says so."""
+    known = vocabulary()
+    folded = fold(_BRACKETED.sub(lambda m: f" {m[1]} ", words))
+    if len(folded) < 6 or folded in known.unused or folded in known.maybe:
+        return None, ""
+    pool = [*known.words, *known.unused]
+    near = difflib.get_close_matches(folded, pool, n=3, cutoff=_CLOSE)
+    found = {known.words.get(word) for word in near}
+    if len(found) != 1 or None in found:
+        return None, ""
+    return found.pop(), f"{words.strip()!r} read as {near[0]!r}: it is spelt otherwise than any word we know"
+
+
+def _fits(quantity: str, unit: Unit) -> bool:
+    return unit.dimension == quantity_dimension(quantity)
+
+
+def _read_text(text: str) -> HeadingReading | None:
+    """Read one heading text in which words and unit may stand together; None where nothing is known."""
+    misfit: HeadingReading | None = None
+    for words, unit_text in _splits(text):
+        unit, unit_remark = read_unit(unit_text)
+        if unit is None:
+            continue
+        quantity, remark = _match(words)
+        if quantity is None:
+            continue
+        remark = "; ".join(part for part in (remark, unit_remark) if part)
+        if _fits(quantity, unit):
+            return HeadingReading(text, quantity, unit, unit_text, remark=remark)
+        misfit = misfit or HeadingReading(text, quantity, unit, unit_text, remark=remark)
+    quantity, remark = _match(text)
+    if quantity is not None:
+        return HeadingReading(text, quantity, remark=remark)
+    return misfit
+
+
+def _read_slips(text: str) -> HeadingReading | None:
+    """Read a heading that is spelt a little wrong."""
+    for words, unit_text in _splits(text):
+        unit, unit_remark = read_unit(unit_text)
+        quantity, remark = _resembling(words) if unit is not None else (None, "")
+        if quantity is not None and unit is not None and _fits(quantity, unit):
+            remark = "; ".join(part for part in (remark, unit_remark) if part)
+            return HeadingReading(text, quantity, unit, unit_text, remark=remark)
+    quantity, remark = _resembling(text)
+    return HeadingReading(text, quantity, remark=remark) if quantity else None
+
+
+def _read_unknown(heading: str, texts: Sequence[str]) -> HeadingReading:
+    """Say of an unknown heading what it may be, and which unit it shows."""
+    known = vocabulary()
+    for text in texts:
+        for words, unit_text in (*_splits(text), (text, "")):
+            maybe = known.maybe.get(fold(words))
+            unit, _ = read_unit(unit_text) if unit_text else (None, "")
+            if maybe and (unit is None or _fits(maybe, unit)):
+                title = known.titles[maybe]
+                return HeadingReading(
+                    heading,
+                    None,
+                    unit,
+                    unit_text if unit else "",
+                    (maybe,),
+                    f"may be the {title}: say so to use it",
+                )
+    for text in texts:
+        for found in reversed(_BRACKETED.findall(text)):
+            unit, remark = read_unit(found)
+            if unit is not None:
+                return HeadingReading(heading, None, unit, found, remark=remark)
+    return HeadingReading(heading, None)
+
+
+def _with_unit_row(reading: HeadingReading, unit_text: str) -> HeadingReading:
+    """Join a reading with what the units row prints below it."""
+    printed = unit_text.strip()
+    if not printed:
+        return reading
+    unit, remark = read_unit(printed)
+    if unit is None:
+        remark = f"{printed!r} under the heading is not a unit we know"
+        return replace(reading, remark="; ".join(part for part in (reading.remark, remark) if part))
+    if reading.unit is not None and reading.unit != unit:
+        remark = f"the heading says {reading.unit_text!r}, the units row {printed!r}: the units row was taken"
+    remark = "; ".join(part for part in (reading.remark, remark) if part)
+    return replace(reading, unit=unit, unit_text=printed, remark=remark)
+
+
+def _check_unit(reading: HeadingReading) -> HeadingReading:
+    """Turn a reading whose unit cannot belong to its quantity into a question."""
+    quantity, unit = reading.quantity, reading.unit
+    if quantity is None or unit is None or _fits(quantity, unit):
+        return reading
+    dimension = quantity_dimension(quantity)
+    if not dimension:
+        return reading if unit.dimension == "ratio" else replace(reading, quantity=None)
+    if dimension == "slope" and unit.dimension == "ratio":
+        return reading
+    remark = f"{reading.unit_text!r} is a unit of {unit.dimension}, which does not fit {quantity}"
+    remark = "; ".join(part for part in (reading.remark, remark) if part)
+    return replace(reading, quantity=None, candidates=(quantity,), remark=remark)
+
+
+def read_heading(parts: Sequence[str], unit_text: str = "") -> HeadingReading:
+    """Read the heading of one column.
+
+    Parameters
+    ----------
+    parts : sequence of str
+        The cells of the heading rows above the column, from the top.
+    unit_text : str
+        What a row of units prints for it; empty where there is none.
+
+    Returns
+    -------
+    HeadingReading
+        Quantity and unit, or the reason why not.
+
+    Examples
+    --------
+    >>> read_heading(["shear strain [%]"]).quantity
+    'strain'
+    >>> read_heading(["Jnr_3p2_perkPa"]).quantity
+    'jnr_3.2'
+    """
+    return _read_heading(tuple(parts), unit_text)
+
+
+@lru_cache(maxsize=4096)
+def _read_heading(parts: tuple[str, ...], unit_text: str) -> HeadingReading:
+    cells = [re.sub(r"\s+", " ", part).strip() for part in parts if part.strip()]
+    heading = " ".join(cells)
+    if not cells:
+        return _with_unit_row(HeadingReading("", None), unit_text)
+    texts = list(dict.fromkeys([*(" ".join(cells[i:]) for i in range(len(cells))), *reversed(cells[:-1])]))
+    for read in (_read_text, _read_slips):
+        for text in texts:
+            reading = read(text)
+            if reading is not None:
+                reading = replace(reading, heading=heading)
+                return _check_unit(_with_unit_row(reading, unit_text))
+    return _with_unit_row(_read_unknown(heading, texts), unit_text)
