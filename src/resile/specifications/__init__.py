@@ -1,1 +1,1 @@
-"""Limits, methods, finding rules and precision statements as TOML, and the code that loads and checks them."""
+"""Limits, methods, finding rules and precision statements as TOML, and the code that checks them."""

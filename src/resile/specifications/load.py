@@ -1,0 +1,319 @@
+"""Load and check specifications, precision statements, decision and retest rules, ageing methods and summary checks.
+
+A file is found by `resile.specifications.search`, checked by `resile.specifications.schema`, and handed on as a frozen
+record. A wrong file is refused with every fault at once, each with the key it stands under.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from resile.errors import SpecificationError
+from resile.records.ageing import AgeingMethod, Tolerance
+from resile.records.check import SummaryCheck
+from resile.records.specification import (
+    DecisionRule,
+    PrecisionBand,
+    PrecisionStatement,
+    Requirement,
+    RetestRule,
+    ServiceClass,
+    Specification,
+)
+from resile.specifications.search import SpecificationFile, files_of, find_file, read_toml
+
+if TYPE_CHECKING:
+    from pydantic import BaseModel
+
+ModelT = TypeVar("ModelT", bound="BaseModel")
+
+BASES = ("repeatability", "reproducibility", "replicates", "budget")
+
+
+@dataclass(frozen=True, slots=True)
+class SpecificationEntry:
+    """One specification that can be asked for.
+
+    Attributes
+    ----------
+    identifier, title, edition, checked : str
+        As stated in the file; `checked` empty means unchecked.
+    path : str
+        The file.
+    problem : str
+        Why the file cannot be used; empty where it can.
+    """
+
+    identifier: str
+    title: str
+    edition: str
+    checked: str
+    path: str
+    problem: str = ""
+
+
+def _place(location: tuple[int | str, ...], content: dict[str, Any]) -> str:
+    """Give the place of a fault as a person finds it: block number, block name, key."""
+    words: list[str] = []
+    node: Any = content
+    for part in location:
+        if isinstance(part, int):
+            node = node[part] if isinstance(node, list) and part < len(node) else None
+            name = node.get("name", node.get("code", "")) if isinstance(node, dict) else ""
+            words[-1:] = [f"{words[-1] if words else 'entry'} {part + 1}" + (f" ('{name}')" if name else "")]
+        else:
+            # A union lists the branch that failed ("literal['high']"); it is not a key of the file.
+            if (
+                isinstance(node, dict)
+                and part not in node
+                and words
+                and part.startswith(("literal", "constrained"))
+            ):
+                continue
+            node = node.get(part) if isinstance(node, dict) else None
+            words.append(part)
+    return ", key ".join(words) if words else "the file"
+
+
+def _sentence(error: dict[str, Any], content: dict[str, Any]) -> str:
+    """Give one fault in words."""
+    place = _place(tuple(error["loc"]), content)
+    kind = error["type"]
+    if kind == "missing":
+        return f"{place}: missing"
+    if kind == "extra_forbidden":
+        return f"{place}: not a key known here"
+    text = str(error["msg"]).removeprefix("Value error, ").removeprefix("Input ")
+    found = error.get("input")
+    shown = f"found {found!r}; it " if isinstance(found, str | int | float | bool) else ""
+    return f"{place}: {shown}{text}"
+
+
+def _checked(model: type[ModelT], file: SpecificationFile) -> ModelT:
+    """Check a parsed file against its model, or refuse it with every fault."""
+    from pydantic import ValidationError
+
+    try:
+        return model.model_validate(file.content)
+    except ValidationError as error:
+        faults = list(
+            dict.fromkeys(_sentence(dict(e), file.content) for e in error.errors(include_url=False))
+        )
+        count = "one thing is wrong" if len(faults) == 1 else f"{len(faults)} things are wrong"
+        raise SpecificationError(f"{file.path}: {count}: " + "; ".join(faults)) from error
+
+
+def _requirement(block: dict[str, Any]) -> Requirement:
+    waiver = {k: v for k, v in (block.pop("waived_when") or {}).items() if v is not None}
+    also = tuple(block.pop("also_accepts"))
+    return Requirement(**block, waived_when=waiver, also_accepts=also)
+
+
+def load_specification(wanted: str | Path) -> Specification:
+    """Load a specification by identifier or path.
+
+    Parameters
+    ----------
+    wanted : str or Path
+        ``"m332-2014"``, or the path of a file of one's own.
+
+    Returns
+    -------
+    Specification
+        Checked, with the hash of its file.
+
+    Raises
+    ------
+    RecordNotFoundError
+        Where there is no such specification; lists those there are.
+    SpecificationError
+        Where the file is wrong; names the file and every key.
+
+    Examples
+    --------
+    >>> load_specification("m332-2014").classes[-1].name
+    'E'
+    """
+    return _specification(find_file("limits", wanted, words="specification"))
+
+
+def _specification(file: SpecificationFile) -> Specification:
+    from resile.specifications.schema import SpecificationModel
+
+    data = _checked(SpecificationModel, file).model_dump()
+    data["classes"] = tuple(
+        sorted((ServiceClass(**block) for block in data["classes"]), key=lambda c: c.rank)
+    )
+    data["requirements"] = tuple(_requirement(block) for block in data["requirements"])
+    data["high_temperatures_c"] = tuple(sorted(data["high_temperatures_c"]))
+    data["notes"] = tuple(data["notes"])
+    return Specification(**data, sha256=file.sha256)
+
+
+def list_specifications() -> tuple[SpecificationEntry, ...]:
+    """List every specification on the search path; a faulty file is listed with its problem.
+
+    Returns
+    -------
+    tuple of SpecificationEntry
+        In search order; where an identifier occurs twice, the first is the one that is used.
+    """
+    entries: list[SpecificationEntry] = []
+    for path in files_of("limits"):
+        try:
+            specification = _specification(read_toml(path))
+        except SpecificationError as error:
+            entries.append(SpecificationEntry(path.stem, "", "", "", str(path), problem=str(error)))
+        else:
+            entries.append(
+                SpecificationEntry(
+                    specification.identifier,
+                    specification.title,
+                    specification.edition,
+                    specification.checked,
+                    str(path),
+                )
+            )
+    return tuple(entries)
+
+
+def specification_schema() -> dict[str, Any]:
+    """Give the JSON Schema of a specification file.
+
+    Returns
+    -------
+    dict
+        JSON Schema, draft 2020-12.
+    """
+    from resile.specifications.schema import SpecificationModel
+
+    return SpecificationModel.model_json_schema(by_alias=True)
+
+
+def load_precision(wanted: str | Path) -> PrecisionStatement:
+    """Load a precision statement by identifier or path, bands and gaps as printed.
+
+    Parameters
+    ----------
+    wanted : str or Path
+        ``"t350-2014"``, or the path of a file.
+
+    Returns
+    -------
+    PrecisionStatement
+        The statement.
+    """
+    return _precision(find_file("precision", wanted, words="precision statement"))
+
+
+def load_all_precision() -> tuple[PrecisionStatement, ...]:
+    """Load every precision statement on the search path, own ones first.
+
+    Returns
+    -------
+    tuple of PrecisionStatement
+        Where two statements cover a quantity, the first is the one that is used.
+    """
+    return tuple(_precision(read_toml(path)) for path in files_of("precision"))
+
+
+def _precision(file: SpecificationFile) -> PrecisionStatement:
+    from resile.specifications.schema import PrecisionModel
+
+    data = _checked(PrecisionModel, file).model_dump()
+    checked = data.pop("checked")
+    notes = (*data.pop("notes"), *(() if checked else ("Not checked against the document.",)))
+    data.pop("transcribed")
+    bands = tuple(PrecisionBand(**block) for block in data.pop("bands"))
+    return PrecisionStatement(**data, bands=bands, notes=notes)
+
+
+def load_decision_rule(name: str | Path, *, basis: str = "reproducibility") -> DecisionRule:
+    """Load a decision rule and say on which uncertainty it is to rest.
+
+    Parameters
+    ----------
+    name : str or Path
+        ``"simple"``, ``"guard-band"``, ``"guard-band-5-percent"``, ``"four-state"``, ``"four-state-conditional"``, or a path.
+    basis : str
+        ``"repeatability"``, ``"reproducibility"``, ``"replicates"`` or ``"budget"``.
+
+    Returns
+    -------
+    DecisionRule
+        The rule.
+
+    Raises
+    ------
+    SpecificationError
+        Where the basis is none of these.
+    """
+    from resile.specifications.schema import DecisionRuleModel
+
+    if basis not in BASES:
+        raise SpecificationError(f"uncertainty basis '{basis}' is not known; needed: {', '.join(BASES)}")
+    file = find_file("decision_rules", name, words="decision rule")
+    return DecisionRule(**_checked(DecisionRuleModel, file).model_dump(), basis=basis)
+
+
+def load_retest_rule(name: str | Path) -> RetestRule:
+    """Load a retest rule.
+
+    Parameters
+    ----------
+    name : str or Path
+        ``"mean-of-all"``, ``"first"``, ``"first-two-then-third"``, ``"first-two-then-median"``, or a path.
+
+    Returns
+    -------
+    RetestRule
+        The rule.
+    """
+    from resile.specifications.schema import RetestRuleModel
+
+    file = find_file("retest_rules", name, words="retest rule")
+    return RetestRule(**_checked(RetestRuleModel, file).model_dump())
+
+
+def load_summary_checks(path: str | Path = "summary") -> tuple[SummaryCheck, ...]:
+    """Load the checks of a creep-recovery summary.
+
+    Parameters
+    ----------
+    path : str or Path
+        Left out for the checks on the search path, or the path of a file of one's own.
+
+    Returns
+    -------
+    tuple of SummaryCheck
+        In the order of the file.
+    """
+    from resile.specifications.schema import SummaryChecksModel
+
+    file = find_file("findings", path, words="file of summary checks", pattern="summary.toml")
+    blocks = _checked(SummaryChecksModel, file).model_dump()["checks"]
+    return tuple(SummaryCheck(**block) for block in blocks)
+
+
+def load_ageing_method(wanted: str | Path) -> AgeingMethod:
+    """Load a short-term ageing method.
+
+    Parameters
+    ----------
+    wanted : str or Path
+        ``"t240"``, ``"en12607-1"``, ``"local"``, or the path of a file.
+
+    Returns
+    -------
+    AgeingMethod
+        The method with its tolerances.
+    """
+    from resile.specifications.schema import AgeingMethodModel
+
+    file = find_file("methods", wanted, words="ageing method", pattern="rtfo_*.toml")
+    data = _checked(AgeingMethodModel, file).model_dump()
+    data["tolerances"] = tuple(Tolerance(**block) for block in data["tolerances"])
+    data["notes"] = tuple(data["notes"])
+    return AgeingMethod(**data, sha256=file.sha256)
