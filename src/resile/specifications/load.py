@@ -1,7 +1,7 @@
-"""Load and check specifications, precision statements, decision and retest rules, ageing methods and summary checks.
+"""Load and check limits, precision statements, decision and retest rules, ageing methods and summary checks.
 
-A file is found by `resile.specifications.search`, checked by `resile.specifications.schema`, and handed on as a frozen
-record. A wrong file is refused with every fault at once, each with the key it stands under.
+A file is found by `resile.specifications.search`, checked by `resile.specifications.schema`, and handed on as
+a frozen record. A wrong file is refused with every fault at once, each with the key it stands under.
 """
 
 from __future__ import annotations
@@ -59,19 +59,13 @@ def _place(location: tuple[int | str, ...], content: dict[str, Any]) -> str:
     words: list[str] = []
     node: Any = content
     for part in location:
+        if not isinstance(node, dict | list):
+            break  # below a plain value pydantic names the branch of a union, which is no key of the file
         if isinstance(part, int):
             node = node[part] if isinstance(node, list) and part < len(node) else None
             name = node.get("name", node.get("code", "")) if isinstance(node, dict) else ""
             words[-1:] = [f"{words[-1] if words else 'entry'} {part + 1}" + (f" ('{name}')" if name else "")]
         else:
-            # A union lists the branch that failed ("literal['high']"); it is not a key of the file.
-            if (
-                isinstance(node, dict)
-                and part not in node
-                and words
-                and part.startswith(("literal", "constrained"))
-            ):
-                continue
             node = node.get(part) if isinstance(node, dict) else None
             words.append(part)
     return ", key ".join(words) if words else "the file"
@@ -236,7 +230,8 @@ def load_decision_rule(name: str | Path, *, basis: str = "reproducibility") -> D
     Parameters
     ----------
     name : str or Path
-        ``"simple"``, ``"guard-band"``, ``"guard-band-5-percent"``, ``"four-state"``, ``"four-state-conditional"``, or a path.
+        ``"simple"``, ``"guard-band"``, ``"guard-band-5-percent"``, ``"four-state"``,
+        ``"four-state-conditional"``, or a path.
     basis : str
         ``"repeatability"``, ``"reproducibility"``, ``"replicates"`` or ``"budget"``.
 

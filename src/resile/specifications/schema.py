@@ -126,7 +126,7 @@ class SpecificationModel(Model):
         """Names and ranks are unique, and limits and waivers name classes that exist."""
         classes = [c.name for c in self.classes]
         problems = [
-            f"requirement '{r.name}': key 'limits' names class '{key}', which is not among {', '.join(classes)}"
+            f"requirement '{r.name}': key 'limits' names class '{key}', not among {', '.join(classes)}"
             for r in self.requirements
             for key in r.limits
             if key != "*" and key not in classes
