@@ -78,3 +78,48 @@ def worst_severity(findings: tuple[Finding, ...]) -> Severity | None:
         if severity in present:
             return severity
     return None
+
+
+@dataclass(frozen=True, slots=True)
+class FindingCondition:
+    """One comparison of a finding rule; exactly one of the bounds is set.
+
+    Attributes
+    ----------
+    measure : str
+        Name of the `Measure` it looks at.
+    above, below, unlike : float or None
+        The condition holds for a value greater than, less than, or different from the bound.
+    """
+
+    measure: str
+    above: float | None = None
+    below: float | None = None
+    unlike: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class FindingRule:
+    """When a finding is raised, and what it says; one table of a file under ``specifications/findings``.
+
+    Attributes
+    ----------
+    code : str
+        Stable code of the finding.
+    severity : Severity
+        Weight of the finding.
+    conditions : tuple of FindingCondition
+        All must hold; the first gives the value and limit shown.
+    message : str
+        Text with ``{value}``, ``{limit}``, ``{where}`` and the names of other measures.
+    rule, source, advice : str
+        As in `Finding`.
+    """
+
+    code: str
+    severity: Severity
+    conditions: tuple[FindingCondition, ...]
+    message: str
+    rule: str
+    source: str
+    advice: str

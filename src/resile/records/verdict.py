@@ -13,8 +13,8 @@ from resile.records.specification import DecisionRule, Requirement, RetestRule, 
 class Outcome(StrEnum):
     """What a comparison gave. ``not tested`` is never a pass."""
 
-    PASS = "pass"  # noqa: S105
-    CONDITIONAL_PASS = "conditional pass"  # noqa: S105
+    PASS = "pass"
+    CONDITIONAL_PASS = "conditional pass"
     CONDITIONAL_FAIL = "conditional fail"
     FAIL = "fail"
     NOT_TESTED = "not tested"

@@ -12,13 +12,14 @@ the end of recovery; s is the stress.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import math
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from resile.compute.rheology.creep_quality import creep_recovery_measures
-from resile.compute.rheology.creep_steps import Cycles, find_cycles
+from resile.compute.rheology.creep_quality import SignalColumns, creep_recovery_measures
+from resile.compute.rheology.creep_steps import CycleNumbers, Cycles, find_cycles
 from resile.errors import MeasurementError
 from resile.records.creep_recovery import CreepRecoveryProgramme, CreepRecoveryRun, Cycle, StressLevel
 
@@ -29,10 +30,10 @@ CURVE_EXPONENT = -0.2633
 CURVE_FLAT_PERCENT = 55.0
 CURVE_FROM_JNR = 0.1
 CURVE_TO_JNR = 2.0
-"""Elastic-response curve: DNIT 423/2020-ME (second-hand); AASHTO R 92 and M 332 appendix, from memory (high)."""
+"""Elastic-response curve: DNIT 423/2020-ME (second-hand); R 92 and M 332 appendix, from memory (high)."""
 
 NO_RECOVERY_PERCENT = 1e-6
-"""Below this a recovery is zero to the precision of the arithmetic, and its relative difference is no number."""
+"""Below this a recovery is zero to the precision of the arithmetic; its relative difference is no number."""
 
 
 def minimum_recovery_percent(jnr: ArrayLike) -> Floats:
@@ -171,15 +172,23 @@ def reduce_creep_recovery(
     _refuse_what_is_no_record(time, stress, ratio)
     cycles = find_cycles(time, stress, ratio, programme=programme)
     nominal = _nominal_stress(cycles.stress_kpa, programme)
-    level_starts = np.flatnonzero(np.concatenate(([True], np.diff(nominal) != 0.0)))
-    level_ends = np.append(level_starts[1:], len(nominal))
-    falls = np.flatnonzero(np.diff(nominal[level_starts]) < 0.0) + 1
+    recovery, jnr = _recovery_and_jnr(cycles, nominal)
+    signal = (time, stress, ratio, temperature)
     runs = []
-    for group in np.split(np.arange(len(level_starts)), falls):
-        blocks = [cycles.between(int(level_starts[i]), int(level_ends[i])) for i in group]
-        stresses = [float(nominal[level_starts[i]]) for i in group]
-        runs.append(_reduce_run(blocks, stresses, (time, stress, ratio, temperature), programme))
+    for begin, end in _run_bounds(nominal):
+        part = slice(begin, end)
+        edges = [0, *(np.flatnonzero(np.diff(nominal[part])) + 1).tolist(), end - begin]
+        numbers = CycleNumbers(
+            cycles.between(begin, end), nominal[part], recovery[part], jnr[part], tuple(pairwise(edges))
+        )
+        runs.append(_reduce_run(numbers, signal, programme))
     return tuple(runs)
+
+
+def _run_bounds(nominal: Floats) -> list[tuple[int, int]]:
+    """Give the first and one past the last cycle of each run: a stress that falls starts a new one."""
+    edges = [0, *(np.flatnonzero(np.diff(nominal) < 0.0) + 1).tolist(), len(nominal)]
+    return list(pairwise(edges))
 
 
 def _refuse_what_is_no_record(time: Floats, stress: Floats, strain: Floats) -> None:
@@ -210,101 +219,106 @@ def _nominal_stress(measured: Floats, programme: CreepRecoveryProgramme) -> Floa
 
 
 def _reduce_run(
-    blocks: list[Cycles],
-    stresses: list[float],
-    signal: tuple[Floats, Floats, Floats, Floats | None],
-    programme: CreepRecoveryProgramme,
+    numbers: CycleNumbers, signal: SignalColumns, programme: CreepRecoveryProgramme
 ) -> CreepRecoveryRun:
+    records = _cycle_records(numbers)
     evaluated = programme.cycles_evaluated
-    skipped = [max(len(block) - evaluated, 0) if i == 0 else 0 for i, block in enumerate(blocks)]
-    ends = [len(block) if i == 0 else min(len(block), evaluated) for i, block in enumerate(blocks)]
-    levels = tuple(
-        _reduce_level(block.between(skip, end), stress, skip)
-        for block, stress, skip, end in zip(blocks, stresses, skipped, ends, strict=True)
-    )
-    conditioning = _cycle_records(blocks[0].between(0, skipped[0]), stresses[0], 0)
+    blocks = numbers.levels
+    skipped = max(blocks[0][1] - evaluated, 0)
+    kept = [(skipped, blocks[0][1]), *((begin, min(end, begin + evaluated)) for begin, end in blocks[1:])]
+    levels = tuple(_reduce_level(numbers, records, begin, end) for begin, end in kept)
     low, high = levels[0], levels[-1]
-    temperature = _mean_temperature(signal[3], blocks)
     two = len(levels) > 1
     return CreepRecoveryRun(
         levels=levels,
-        conditioning=conditioning,
-        jnr_difference_percent=_finite(difference_percent, low.jnr, high.jnr) if two else None,
+        conditioning=records[:skipped],
+        jnr_difference_percent=_jnr_difference(low, high) if two else None,
         recovery_difference_percent=_recovery_difference(low, high) if two else None,
-        jnr_slope_percent=(
-            _finite(
-                lambda a, b: compliance_slope_percent(
-                    a, b, stress_low_kpa=low.stress_kpa, stress_high_kpa=high.stress_kpa
-                ),
-                low.jnr,
-                high.jnr,
-            )
-            if two
-            else None
-        ),
+        jnr_slope_percent=_slope(low, high) if two else None,
         elastic_response_minimum_percent=_curve_at(levels),
-        temperature_c=temperature,
-        measures=creep_recovery_measures(signal, blocks, levels, conditioning, programme=programme),
+        temperature_c=_mean_temperature(signal[3], numbers.cycles),
+        measures=creep_recovery_measures(signal, numbers, levels, skipped, programme=programme),
         programme=programme,
     )
 
 
-def _cycle_records(block: Cycles, stress_kpa: float, skipped: int) -> tuple[Cycle, ...]:
-    recovery, jnr = _recovery_and_jnr(block, stress_kpa)
+def _cycle_records(numbers: CycleNumbers) -> tuple[Cycle, ...]:
+    cycles = numbers.cycles
     rows = zip(
-        block.initial_strain.tolist(),
-        block.creep_strain.tolist(),
-        block.recovered_strain.tolist(),
-        recovery.tolist(),
-        jnr.tolist(),
-        block.start_s.tolist(),
+        numbers.number_in_level(),
+        cycles.initial_strain.tolist(),
+        cycles.creep_strain.tolist(),
+        cycles.recovered_strain.tolist(),
+        numbers.recovery.tolist(),
+        numbers.jnr.tolist(),
+        cycles.start_s.tolist(),
         strict=True,
     )
-    return tuple(Cycle(number, *row) for number, row in enumerate(rows, start=skipped + 1))
+    return tuple([Cycle(*row) for row in rows])
 
 
-def _recovery_and_jnr(block: Cycles, stress_kpa: float) -> tuple[Floats, Floats]:
-    creep = block.creep_strain - block.initial_strain
-    left = block.recovered_strain - block.initial_strain
-    with np.errstate(divide="ignore", invalid="ignore"):
-        recovery: Floats = 100.0 * (creep - left) / creep
-    if not np.isfinite(recovery).all():
+def _recovery_and_jnr(cycles: Cycles, nominal_kpa: Floats) -> tuple[Floats, Floats]:
+    creep = cycles.creep_strain - cycles.initial_strain
+    left = cycles.recovered_strain - cycles.initial_strain
+    still = np.flatnonzero(creep == 0.0)
+    if len(still):
         raise MeasurementError(
-            f"at {stress_kpa:g} kPa the strain does not change during creep; is it the strain column?"
+            f"the strain does not change in the push at {cycles.start_s[still[0]]:.1f} s "
+            f"({nominal_kpa[still[0]]:g} kPa); is it the strain column?"
         )
-    return recovery, left / stress_kpa
+    recovery: Floats = 100.0 * (creep - left) / creep
+    jnr: Floats = left / nominal_kpa
+    return recovery, jnr
 
 
-def _reduce_level(block: Cycles, stress_kpa: float, skipped: int) -> StressLevel:
-    recovery, jnr = _recovery_and_jnr(block, stress_kpa)
-    count = len(jnr)
-    mean_jnr, mean_recovery = float(jnr.mean()), float(recovery.mean())
-    jnr_rise, recovery_rise = (_rise_along_line(values) for values in (jnr, recovery))
+def _reduce_level(numbers: CycleNumbers, records: tuple[Cycle, ...], begin: int, end: int) -> StressLevel:
+    count = end - begin
+    recovery, recovery_sd, recovery_rise = _mean_sd_rise(numbers.recovery[begin:end])
+    jnr, jnr_sd, jnr_rise = _mean_sd_rise(numbers.jnr[begin:end])
     return StressLevel(
-        stress_kpa=stress_kpa,
-        measured_stress_kpa=float(block.stress_kpa.mean()),
-        percent_recovery=mean_recovery,
-        jnr=mean_jnr,
-        percent_recovery_sd=float(recovery.std(ddof=1)) if count > 1 else None,
-        jnr_sd=float(jnr.std(ddof=1)) if count > 1 else None,
-        jnr_trend_percent=100.0 * jnr_rise / mean_jnr if count > 2 and mean_jnr != 0.0 else None,
-        recovery_trend=recovery_rise if count > 2 else None,
-        cycles=_cycle_records(block, stress_kpa, skipped),
+        stress_kpa=float(numbers.nominal_kpa[begin]),
+        measured_stress_kpa=float(numbers.cycles.stress_kpa[begin:end].sum()) / count,
+        percent_recovery=recovery,
+        jnr=jnr,
+        percent_recovery_sd=recovery_sd,
+        jnr_sd=jnr_sd,
+        jnr_trend_percent=100.0 * jnr_rise / jnr if jnr_rise is not None and jnr != 0.0 else None,
+        recovery_trend=recovery_rise,
+        cycles=records[begin:end],
     )
 
 
-def _rise_along_line(values: Floats) -> float:
-    """Rise of the least-squares line from the first to the last value."""
-    place = np.arange(len(values)) - 0.5 * (len(values) - 1)
-    square = float(place @ place)
-    return float(place @ values) / square * (len(values) - 1) if square else 0.0
+def _mean_sd_rise(values: Floats) -> tuple[float, float | None, float | None]:
+    """Give the mean, the standard deviation and the rise of the fitted line from first to last value."""
+    count = len(values)
+    mean = float(values.sum()) / count
+    if count < 3:
+        return mean, abs(float(values[1] - values[0])) / math.sqrt(2.0) if count == 2 else None, None
+    off = values - mean
+    place = np.arange(count) - 0.5 * (count - 1)
+    rise = float(place @ off) * 12.0 / (count * (count + 1))  # sum of squared places: count (count^2 - 1)/12
+    return mean, math.sqrt(float(off @ off) / (count - 1)), rise
 
 
-def _finite(function: Callable[[float, float], Floats], low: float | None, high: float | None) -> float | None:
-    if low is None or high is None:
+def _finite(value: Floats) -> float | None:
+    number = float(value)
+    return number if math.isfinite(number) else None
+
+
+def _jnr_difference(low: StressLevel, high: StressLevel) -> float | None:
+    if low.jnr is None or high.jnr is None:
         return None
-    value = float(function(low, high))
-    return value if np.isfinite(value) else None
+    return _finite(difference_percent(low.jnr, high.jnr))
+
+
+def _slope(low: StressLevel, high: StressLevel) -> float | None:
+    if low.jnr is None or high.jnr is None:
+        return None
+    return _finite(
+        compliance_slope_percent(
+            low.jnr, high.jnr, stress_low_kpa=low.stress_kpa, stress_high_kpa=high.stress_kpa
+        )
+    )
 
 
 def _recovery_difference(low: StressLevel, high: StressLevel) -> float | None:
@@ -323,9 +337,9 @@ def _curve_at(levels: tuple[StressLevel, ...]) -> float | None:
     return None
 
 
-def _mean_temperature(temperature: Floats | None, blocks: list[Cycles]) -> float | None:
+def _mean_temperature(temperature: Floats | None, cycles: Cycles) -> float | None:
     if temperature is None:
         return None
     if temperature.ndim == 0:
         return float(temperature)
-    return float(temperature[blocks[0].first[0] : blocks[-1].stop[-1] + 1].mean())
+    return float(temperature[cycles.first[0] : cycles.stop[-1] + 1].mean())

@@ -105,6 +105,31 @@ _ARRAYS = (
 )
 
 
+@dataclass(frozen=True, slots=True)
+class CycleNumbers:
+    """The cycles of one run with what each gives; arrays of shape (cycles,).
+
+    Attributes
+    ----------
+    cycles : Cycles
+        Where the cycles lie and their strains.
+    nominal_kpa, recovery, jnr : ndarray
+        Nominal stress [kPa], percent recovery [%], compliance [1/kPa].
+    levels : tuple of (int, int)
+        First and one past the last cycle of each stress level.
+    """
+
+    cycles: Cycles
+    nominal_kpa: Floats
+    recovery: Floats
+    jnr: Floats
+    levels: tuple[tuple[int, int], ...]
+
+    def number_in_level(self) -> list[int]:
+        """Give the place of each cycle in its stress level, counted from 1."""
+        return [number for begin, end in self.levels for number in range(1, end - begin + 1)]
+
+
 def find_cycles(
     time_s: Floats, stress_kpa: Floats, strain: Floats, *, programme: CreepRecoveryProgramme
 ) -> Cycles:
@@ -152,7 +177,7 @@ def find_cycles(
     whole = recovery_gap <= LOST_RECOVERY_S
     if not whole.any():
         raise MeasurementError(
-            f"the recovery after a push lasts {time_s[recovery_end[0]] - start[0] - programme.creep_time_s:.3g} s; "
+            f"the first recovery lasts {time_s[recovery_end[0]] - start[0] - programme.creep_time_s:.3g} s; "
             f"this method needs {programme.recovery_time_s:g} s at zero stress"
         )
     columns = dict(
@@ -229,7 +254,8 @@ def _join_and_drop(
     long_enough = (after - before > shortest) | (time_s[last] - time_s[first] > shortest)
     if not long_enough.any():
         raise MeasurementError(
-            f"no push of about {programme.creep_time_s:g} s is found in the stress; is it a creep-recovery record?"
+            f"no push of about {programme.creep_time_s:g} s is found in the stress; "
+            "is it a creep-recovery record?"
         )
     return first[long_enough], last[long_enough]
 
