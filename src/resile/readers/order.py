@@ -1,0 +1,191 @@
+"""A test order: one TOML file that says what was sent in, what was asked and which files answer it.
+
+An order that uses every key::
+
+    number = "2026-0417"
+    invented = true                       # laboratory, sample and numbers are made up
+    laboratory = "Laboratory of the harbour works"
+    customer = "Roads of the northern district"
+    operator = "A. Writer"
+    reviewed_by = "B. Reader"
+    specification = "m332-2014"
+    decision_rule = "guard-band"
+    uncertainty_basis = "repeatability"
+    retest_rule = "mean-of-all"
+    service_class = "V"
+    high_temperature_c = 64
+    tables = ["oscillation.csv"]          # summary tables
+    ageing = "short-term-ageing.toml"
+    notes = ["Can opened once."]
+
+    [sample]
+    name = "N-118"
+    product = "polymer modified, as declared"
+    claimed_grade = "64V"
+    received = 2026-03-02
+    container = "1 L can, seal 5521"
+    taken = "loading arm 2, by the sender"
+
+    [instrument]
+    name = "rheometer 1"
+    plate_diameter_mm = 25
+    gap_mm = 1
+    verified = 2026-02-11
+
+    [[record]]
+    file = "specimen-1.csv"
+    condition = "RTFO"
+    specimen = 1
+
+Files are sought beside the order.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from resile.errors import RecordNotFoundError, SpecificationError
+from resile.readers.checked_toml import as_text, read_checked_toml
+from resile.readers.conditions import read_condition
+from resile.records.determination import Condition
+from resile.records.order import Instrument, OrderedRecord, OrderedSample, TestOrder
+
+if TYPE_CHECKING:
+    from pydantic import BaseModel
+
+
+def read_order(path: Path) -> TestOrder:
+    """Read a test order.
+
+    Parameters
+    ----------
+    path : Path
+        The order (.toml).
+
+    Returns
+    -------
+    TestOrder
+        With every path resolved against the folder of the order.
+
+    Raises
+    ------
+    RecordNotFoundError
+        The order, or files it names, do not exist; all of them are named.
+    FileFormatError
+        The order is not TOML.
+    SpecificationError
+        Keys missing, unknown or wrong, or one file named twice.
+    """
+    content: Any
+    content, source = read_checked_toml(path, _model(), "test order")
+    folder = path.parent
+    order = TestOrder(
+        sample=OrderedSample(**content.sample.model_dump()),
+        records=tuple(_record(folder, row) for row in content.record),
+        tables=tuple(folder / name for name in content.tables),
+        ageing=folder / content.ageing if content.ageing else None,
+        instrument=Instrument(**content.instrument.model_dump()),
+        notes=tuple(content.notes),
+        source=source,
+        **content.model_dump(exclude={"sample", "record", "tables", "ageing", "instrument", "notes"}),
+    )
+    _check_files(order, path)
+    return order
+
+
+def _record(folder: Path, row: Any) -> OrderedRecord:
+    return OrderedRecord(
+        path=folder / row.file,
+        condition=read_condition(row.condition)[0],
+        specimen=row.specimen,
+        temperature_c=row.temperature_c,
+        layout=folder / row.layout if row.layout else None,
+        sheet=row.sheet,
+    )
+
+
+def _check_files(order: TestOrder, path: Path) -> None:
+    named = [record.path for record in order.records] + list(order.tables)
+    named += [order.ageing] if order.ageing else []
+    if not named:
+        raise SpecificationError(
+            f"{path}: the test order names no file; give at least one [[record]], a table in 'tables', or 'ageing'"
+        )
+    # One workbook may hold several runs, each on a sheet of its own.
+    listed = [(record.path, record.sheet) for record in order.records] + [(table, "") for table in order.tables]
+    twice = sorted({str(file) for file, sheet in listed if listed.count((file, sheet)) > 1})
+    if twice:
+        raise SpecificationError(f"{path}: named twice in the test order: {', '.join(twice)}; name each file once")
+    wanted = dict.fromkeys([*named, *(record.layout for record in order.records if record.layout)])
+    missing = [str(file) for file in wanted if not file.is_file()]
+    if missing:
+        raise RecordNotFoundError(f"{path}: files named in the test order do not exist: {', '.join(missing)}")
+
+
+@cache
+def _model() -> type[BaseModel]:
+    from typing import Annotated
+
+    from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field
+
+    def known_condition(text: str) -> str:
+        condition, remark = read_condition(text)
+        if condition is Condition.UNKNOWN:
+            raise ValueError(remark)
+        return text
+
+    Text = Annotated[str, BeforeValidator(as_text)]  # noqa: N806
+    Needed = Annotated[Text, Field(min_length=1)]  # noqa: N806
+    Temperature = Annotated[float, Field(ge=-50, le=250)]  # noqa: N806
+    Length = Annotated[float, Field(gt=0, le=100)]  # noqa: N806
+
+    class Closed(BaseModel):
+        model_config = ConfigDict(extra="forbid", str_strip_whitespace=True, allow_inf_nan=False)
+
+    class SampleTable(Closed):
+        name: Needed
+        product: Text = ""
+        claimed_grade: Text = ""
+        received: Text = ""
+        container: Text = ""
+        taken: Text = ""
+
+    class RecordTable(Closed):
+        file: Needed
+        condition: Annotated[Needed, AfterValidator(known_condition)]
+        specimen: Text = ""
+        temperature_c: Temperature | None = None
+        layout: str = ""
+        sheet: Text = ""
+
+    class InstrumentTable(Closed):
+        name: Text = ""
+        plate_diameter_mm: Length | None = None
+        gap_mm: Length | None = None
+        verified: Text = ""
+        note: Text = ""
+
+    class OrderTable(Closed):
+        sample: SampleTable
+        number: Text = ""
+        laboratory: Text = ""
+        address: Text = ""
+        customer: Text = ""
+        invented: bool = False
+        specification: Text = ""
+        decision_rule: Text = ""
+        uncertainty_basis: Text = ""
+        retest_rule: Text = ""
+        service_class: Text = ""
+        high_temperature_c: Temperature | None = None
+        record: list[RecordTable] = []
+        tables: list[Needed] = []
+        ageing: str = ""
+        instrument: InstrumentTable = InstrumentTable()
+        operator: Text = ""
+        reviewed_by: Text = ""
+        notes: list[Text] = []
+
+    return OrderTable

@@ -1,0 +1,153 @@
+"""A test order: what was sent in, what was asked, and which files answer it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from resile.records.determination import Condition
+from resile.records.reading import SourceFile
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+@dataclass(frozen=True, slots=True)
+class OrderedSample:
+    """Identity of what was tested, as declared.
+
+    Attributes
+    ----------
+    name : str
+        Name or number of the sample in the laboratory.
+    product : str
+        Product as the sender declares it.
+    claimed_grade : str
+        Grade the sender claims; empty where none is claimed.
+    received : str
+        Date of receipt, ISO 8601; empty where not given.
+    container : str
+        What it came in, with seal.
+    taken : str
+        Where, when and by whom the sample was taken.
+    """
+
+    name: str
+    product: str = ""
+    claimed_grade: str = ""
+    received: str = ""
+    container: str = ""
+    taken: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class OrderedRecord:
+    """One raw record file of the order.
+
+    Attributes
+    ----------
+    path : Path
+        The file, resolved against the folder of the order.
+    condition : Condition
+        State of the binder that was tested.
+    specimen : str
+        Number of the specimen or replicate; empty where not given.
+    temperature_c : float or None
+        Test temperature, where the record itself does not hold it [°C].
+    layout : Path or None
+        Saved layout to read the file by.
+    sheet : str
+        Sheet of a workbook; empty for all.
+    """
+
+    path: Path
+    condition: Condition
+    specimen: str = ""
+    temperature_c: float | None = None
+    layout: Path | None = None
+    sheet: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Instrument:
+    """What the measurement was made with.
+
+    Attributes
+    ----------
+    name : str
+        Name or number of the instrument in the laboratory.
+    plate_diameter_mm, gap_mm : float or None
+        Plate diameter and gap [mm].
+    verified : str
+        Date of the last temperature verification, ISO 8601; empty where not given.
+    note : str
+        Trimming, gap at trimming, thermometer.
+    """
+
+    name: str = ""
+    plate_diameter_mm: float | None = None
+    gap_mm: float | None = None
+    verified: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TestOrder:
+    """A test order, as read from one file.
+
+    Attributes
+    ----------
+    sample : OrderedSample
+        What was tested.
+    number : str
+        Number of the order or report.
+    laboratory, address, customer : str
+        Who tests, where, for whom.
+    invented : bool
+        True where laboratory, sample and numbers are made up; said wherever the order is shown.
+    specification : str
+        Identifier of the specification to judge by; empty where none is asked for.
+    decision_rule, uncertainty_basis, retest_rule : str
+        Names of the rules agreed before the test; empty for the default.
+    service_class : str
+        Class asked for; empty where none is.
+    high_temperature_c : float or None
+        Climatic high temperature asked for [°C].
+    records : tuple of OrderedRecord
+        Raw record files.
+    tables : tuple of Path
+        Summary tables.
+    ageing : Path or None
+        Short-term ageing record.
+    instrument : Instrument
+        What the measurement was made with.
+    operator, reviewed_by : str
+        Who tested, who reviewed.
+    notes : tuple of str
+        Sentences shown with the results.
+    source : SourceFile or None
+        The file the order was read from.
+    """
+
+    __test__ = False  # a noun of the trade, not a test case
+
+    sample: OrderedSample
+    number: str = ""
+    laboratory: str = ""
+    address: str = ""
+    customer: str = ""
+    invented: bool = False
+    specification: str = ""
+    decision_rule: str = ""
+    uncertainty_basis: str = ""
+    retest_rule: str = ""
+    service_class: str = ""
+    high_temperature_c: float | None = None
+    records: tuple[OrderedRecord, ...] = ()
+    tables: tuple[Path, ...] = ()
+    ageing: Path | None = None
+    instrument: Instrument = Instrument()
+    operator: str = ""
+    reviewed_by: str = ""
+    notes: tuple[str, ...] = ()
+    source: SourceFile | None = None
