@@ -207,7 +207,7 @@ def _refuse_what_is_no_record(time: Floats, stress: Floats, strain: Floats) -> N
 def _nominal_stress(measured: Floats, programme: CreepRecoveryProgramme) -> Floats:
     """Give the nominal stress of each cycle, or the mean of like neighbours where none is near."""
     nominal = np.asarray(programme.stresses_kpa, dtype=float)
-    nearest = nominal[np.argmin(np.abs(np.log(measured[:, None] / nominal)), axis=1)]
+    nearest: Floats = nominal[np.argmin(np.abs(np.log(measured[:, None] / nominal)), axis=1)]
     near = np.abs(measured / nearest - 1.0) <= 0.01 * programme.stress_match_percent
     if near.all():
         return nearest
@@ -215,7 +215,8 @@ def _nominal_stress(measured: Floats, programme: CreepRecoveryProgramme) -> Floa
     alike[1:] &= ~near[:-1]
     group = np.cumsum(~alike)
     means = np.bincount(group, weights=measured) / np.maximum(np.bincount(group), 1)
-    return np.where(near, nearest, np.round(means[group], 4))
+    chosen: Floats = np.where(near, nearest, np.round(means[group], 4))
+    return chosen
 
 
 def _reduce_run(

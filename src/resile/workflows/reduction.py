@@ -1,0 +1,164 @@
+"""From record files to reduced runs with findings.
+
+`reduce_record` reduces one file; `reduce_records` walks through many, one at a time, so that memory does not
+grow with their number, and keeps going past the ones that cannot be read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from resile.compute.rheology.creep_recovery import reduce_creep_recovery
+from resile.errors import MeasurementError, ResileError
+from resile.judge.findings import judge_measures
+from resile.readers.creep_recovery_record import read_record
+from resile.readers.layout import Layout
+from resile.records.creep_recovery import CreepRecoveryRun
+from resile.records.finding import Measure
+from resile.records.signal import Signal
+from resile.specifications.creep_recovery import load_finding_rules, load_programme
+
+
+@dataclass(frozen=True, slots=True)
+class Reduction:
+    """What one file gave; shows itself in a notebook.
+
+    Attributes
+    ----------
+    path : str
+        The file as it was named.
+    runs : tuple of CreepRecoveryRun
+        One a specimen; empty where the file was refused.
+    error : ResileError or None
+        Why nothing could be reduced.
+    """
+
+    path: str
+    runs: tuple[CreepRecoveryRun, ...] = ()
+    error: ResileError | None = None
+
+    def to_json(self) -> list[dict[str, Any]]:
+        """Give the runs as the fixed interface of ``resile reduce --json`` names them."""
+        from resile.report.machine import run_to_json
+
+        return [run_to_json(run) for run in self.runs]
+
+    def figure(self, number: int = 0) -> dict[str, Any]:
+        """Give the chart specification of one run: strain and stress over time."""
+        from resile.report.figures.creep_recovery_run import figure_run
+
+        return figure_run(self.runs[number])
+
+    def _repr_html_(self) -> str:
+        from resile.report.notebook import runs_html
+
+        return runs_html(self.runs)
+
+
+def reduce_record(
+    path: str | Path,
+    *,
+    layout: Layout | None = None,
+    keep_signal: bool = True,
+    temperature_c: float | None = None,
+) -> Reduction:
+    """Reduce one record file.
+
+    Parameters
+    ----------
+    path : str or Path
+        Text or workbook file with time, stress and strain (or torque and angle).
+    layout : Layout, optional
+        How the file is to be understood, where that is not left to the reader.
+    keep_signal : bool
+        Keep the columns with each run, so that it can be drawn.
+    temperature_c : float, optional
+        Test temperature where the record has none [°C].
+
+    Returns
+    -------
+    Reduction
+        The runs, with findings.
+
+    Raises
+    ------
+    ResileError
+        Where the file cannot be read or holds no creep-recovery test.
+    """
+    programme, rules = load_programme(), load_finding_rules()
+    runs: list[CreepRecoveryRun] = []
+    for signal in read_record(Path(path), layout=layout if layout is not None else Layout()):
+        columns = signal.columns
+        try:
+            reduced = reduce_creep_recovery(
+                columns["time_s"],
+                columns["stress_kpa"],
+                columns["strain"],
+                temperature_c=columns.get("temperature_c", temperature_c),
+                programme=programme,
+            )
+        except MeasurementError as error:
+            place = f"{path}, {signal.label}" if signal.label else str(path)
+            raise MeasurementError(f"{place}: {error}") from error
+        runs += [
+            replace(
+                run,
+                source=signal.source,
+                account=signal.account,
+                label=_label(signal, number, len(reduced)),
+                signal=signal if keep_signal else None,
+                findings=judge_measures((*run.measures, *_numbering(signal, run)), rules),
+            )
+            for number, run in enumerate(reduced, start=1)
+        ]
+    return Reduction(path=str(path), runs=tuple(runs))
+
+
+def reduce_records(
+    paths: Iterable[str | Path],
+    *,
+    layout: Layout | None = None,
+    keep_signal: bool = False,
+    temperature_c: float | None = None,
+) -> Iterator[Reduction]:
+    """Reduce files one after another; a file that is refused gives a `Reduction` with its error.
+
+    Parameters
+    ----------
+    paths : iterable of str or Path
+        Record files.
+    layout, keep_signal, temperature_c
+        As in `reduce_record`.
+
+    Yields
+    ------
+    Reduction
+        In the order of `paths`.
+    """
+    for path in paths:
+        try:
+            yield reduce_record(path, layout=layout, keep_signal=keep_signal, temperature_c=temperature_c)
+        except ResileError as error:
+            yield Reduction(path=str(path), error=error)
+
+
+def _label(signal: Signal, number: int, count: int) -> str:
+    if count == 1:
+        return signal.label
+    return f"{signal.label}, run {number}" if signal.label else f"run {number}"
+
+
+def _numbering(signal: Signal, run: CreepRecoveryRun) -> tuple[Measure, ...]:
+    """Compare the file's own cycle numbers with the cycles found in the signal."""
+    numbers = signal.columns.get("cycle_number")
+    if numbers is None:
+        return ()
+    found = len(run.conditioning) + sum(len(level.cycles) for level in run.levels)
+    written = len(set(numbers.tolist()))
+    return (
+        Measure("cycle_numbers_written", float(written)),
+        Measure("cycles_off_numbering", abs(written - found)),
+    )
