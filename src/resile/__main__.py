@@ -1,0 +1,5 @@
+"""Run the command line with ``python -m resile``."""
+
+from resile.interfaces.cli import main
+
+main()
