@@ -1,0 +1,80 @@
+"""What a report is made of: records, identity and a date; no clock, no file access."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from resile.records.ageing import AgeingRecord
+from resile.records.creep_recovery import CreepRecoveryRun
+from resile.records.finding import Finding
+from resile.records.reading import SourceFile
+from resile.records.verdict import GradeStatement
+
+
+@dataclass(frozen=True, slots=True)
+class ReportDocument:
+    """One report on one sample.
+
+    Attributes
+    ----------
+    number : str
+        Unique number of the report.
+    date : str
+        Date of issue as ``YYYY-MM-DD``; it also dates the paper page, so that equal documents give equal bytes.
+    sample : str
+        Name of the sample.
+    runs : tuple of CreepRecoveryRun
+        Reduced runs; those that keep their signal are drawn from it.
+    statement : GradeStatement or None
+        Verdicts; None for a report of results only.
+    ageing : AgeingRecord or None
+        Short-term ageing record.
+    elastic_curve : tuple of (float, float)
+        Points (Jnr [1/kPa], recovery [%]) of the elastic-response curve; empty where it is not shown.
+    elastic_curve_source : str
+        Where the curve comes from.
+    invented : bool
+        True for demonstration data: every page then says so.
+    package_version : str
+        Version of resile that made the numbers.
+    findings : tuple of Finding
+        Findings that belong to no run, result or ageing record.
+    sources : tuple of SourceFile
+        Further files the report hangs on (tables, ageing record), beside those of the runs.
+    title, sample_description, laboratory, laboratory_address, place_of_work, customer : str
+        Identity, as given.
+    method, method_edition : str
+        Test method and edition in words.
+    received, tested_on, sampling, deviations, tested_by, reviewed_by : str
+        As given; an empty one is shown as "not stated" or as a blank line to sign on.
+    replaces : str
+        Number of the report this one replaces, with the reason; empty for a first issue.
+    """
+
+    number: str
+    date: str
+    sample: str
+    runs: tuple[CreepRecoveryRun, ...] = ()
+    statement: GradeStatement | None = None
+    ageing: AgeingRecord | None = None
+    elastic_curve: tuple[tuple[float, float], ...] = ()
+    elastic_curve_source: str = ""
+    invented: bool = False
+    package_version: str = ""
+    findings: tuple[Finding, ...] = ()
+    sources: tuple[SourceFile, ...] = ()
+    title: str = "Creep recovery of a bituminous binder"
+    sample_description: str = ""
+    laboratory: str = ""
+    laboratory_address: str = ""
+    place_of_work: str = ""
+    customer: str = ""
+    method: str = "Multiple-stress creep and recovery"
+    method_edition: str = ""
+    received: str = ""
+    tested_on: str = ""
+    sampling: str = ""
+    deviations: str = ""
+    tested_by: str = ""
+    reviewed_by: str = ""
+    replaces: str = ""

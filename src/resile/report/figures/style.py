@@ -1,0 +1,99 @@
+"""The one palette and the chart settings: quiet, high contrast on paper and screen, never colour alone."""
+
+from __future__ import annotations
+
+from typing import Any
+
+FONT = "'Source Sans 3', sans-serif"
+"""Quoted: a family name that ends in a digit is otherwise not understood, and every word would vanish."""
+SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
+WIDTH = 640
+"""Full width of a figure [px]: the text width of an A4 page at three quarters of a point a pixel."""
+
+INK = "#20282d"
+MUTED = "#56626a"
+HAIRLINE = "#d3d8db"
+STRAIN = "#1d4f72"
+STRESS = "#5a4a78"
+SPRINGS_BACK = "#1f6f6b"
+SPRINGS_BACK_TINT = "#dcebe9"
+STAYS_BEHIND = "#934a1c"
+STAYS_BEHIND_TINT = "#f0dccd"
+PAPER = "#ffffff"
+
+DARK: dict[str, str] = {
+    INK: "#e4e8ea",
+    MUTED: "#a7b2b9",
+    HAIRLINE: "#3b454b",
+    STRAIN: "#8cc0e3",
+    STRESS: "#bfaee0",
+    SPRINGS_BACK: "#7fcac3",
+    SPRINGS_BACK_TINT: "#22403f",
+    STAYS_BEHIND: "#e6a477",
+    STAYS_BEHIND_TINT: "#4a3425",
+    PAPER: "#171c1f",
+}
+"""What each colour becomes on a dark page."""
+
+Spec = dict[str, Any]
+
+_CONFIG: Spec = {
+    "font": FONT,
+    "background": None,
+    "view": {"stroke": None},
+    "axis": {
+        "labelColor": MUTED,
+        "titleColor": INK,
+        "labelFontSize": 12,
+        "titleFontSize": 12,
+        "titleFontWeight": "normal",
+        "domainColor": MUTED,
+        "tickColor": MUTED,
+        "gridColor": HAIRLINE,
+        "gridWidth": 0.7,
+        "labelPadding": 4,
+        "titlePadding": 8,
+    },
+    "text": {"fontSize": 12, "color": INK},
+    "title": {"color": INK, "fontSize": 13, "fontWeight": 600, "anchor": "start", "offset": 8},
+    "concat": {"spacing": 14},
+}
+
+
+def chart(description: str, body: Spec) -> Spec:
+    """Give a whole Vega-Lite specification.
+
+    Parameters
+    ----------
+    description : str
+        What a person who cannot see the picture is told.
+    body : dict
+        Marks, layers or concatenation.
+
+    Returns
+    -------
+    dict
+        With schema, description and the settings of the house.
+    """
+    return {"$schema": SCHEMA, "description": description, "config": _CONFIG, **body}
+
+
+def rows(**columns: list[Any]) -> Spec:
+    """Give inline data from columns of one length."""
+    names = list(columns)
+    return {
+        "values": [dict(zip(names, one, strict=True)) for one in zip(*columns.values(), strict=True)],
+    }
+
+
+_LABELS = "replace(format(datum.value, ',.6~r'), /,/g, '\N{NARROW NO-BREAK SPACE}')"
+
+
+def number_axis(title: str, **settings: Any) -> Spec:
+    """Give an axis for numbers; the title carries the unit, thousands are set apart by a thin space."""
+    return {"title": title, "labelExpr": _LABELS, **settings}
+
+
+def text_mark(text: str, **settings: Any) -> Spec:
+    """Give a mark with a fixed text; a list of strings gives several lines."""
+    return {"type": "text", "text": text, **settings}

@@ -1,0 +1,88 @@
+"""The words and marks in which outcomes, severities and quantities are shown; a mark never stands without its word."""
+
+from __future__ import annotations
+
+import math
+
+from resile.records.determination import Condition, Result
+from resile.records.finding import Finding, Severity
+from resile.records.quantity import QUANTITIES
+from resile.records.verdict import Outcome, Verdict
+
+COVERAGE_FACTOR = 2.0
+"""Expanded uncertainty is this many standard uncertainties (about 95 %)."""
+
+SEVERITY_MARKS: dict[Severity, str] = {Severity.NOTE: "○", Severity.CAUTION: "▲", Severity.INVALID: "■"}
+OUTCOME_MARKS: dict[Outcome, str] = {
+    Outcome.PASS: "✓",
+    Outcome.CONDITIONAL_PASS: "◇",
+    Outcome.CONDITIONAL_FAIL: "◆",
+    Outcome.FAIL: "✗",
+    Outcome.NOT_TESTED: "○",
+    Outcome.WAIVED: "–",
+}
+CONDITION_WORDS: dict[Condition, str] = {
+    Condition.ORIGINAL: "original binder",
+    Condition.SHORT_TERM_AGED: "short-term aged",
+    Condition.LONG_TERM_AGED: "long-term aged",
+    Condition.RECOVERED: "recovered binder",
+    Condition.UNKNOWN: "residue not stated",
+}
+_HEAVIEST_FIRST = (Severity.INVALID, Severity.CAUTION, Severity.NOTE)
+
+
+def symbol_of(quantity: str) -> str:
+    """Give the symbol of a quantity, or its title where it has none."""
+    known = QUANTITIES.get(quantity)
+    return (known.symbol or known.title) if known else quantity
+
+
+def title_of(quantity: str) -> str:
+    """Give the words for a quantity."""
+    known = QUANTITIES.get(quantity)
+    return known.title if known else quantity
+
+
+def heaviest_first(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Order findings by severity, invalid ones first, and say each only once."""
+    once = tuple(dict.fromkeys(findings))
+    return tuple(sorted(once, key=lambda finding: _HEAVIEST_FIRST.index(finding.severity)))
+
+
+def comparison_of(verdict: Verdict) -> str:
+    """Give the sign of a requirement: at most or at least."""
+    return "≤" if verdict.requirement.bound == "maximum" else "≥"
+
+
+def expanded_uncertainty(result: Result) -> float | None:
+    """Give ``U = 2 u`` for show, or None where no uncertainty is stated."""
+    return None if result.uncertainty is None else COVERAGE_FACTOR * result.uncertainty.standard
+
+
+def coverage_interval(result: Result) -> tuple[float, float] | None:
+    """Give the ends of the k = 2 interval for drawing.
+
+    Parameters
+    ----------
+    result : Result
+        A result; a log-normal uncertainty gives an interval by ratio.
+
+    Returns
+    -------
+    tuple of float or None
+        Lower and upper end in the unit of the result; None where no uncertainty is stated.
+    """
+    if result.uncertainty is None or result.value is None:
+        return None
+    value, standard = result.value, result.uncertainty.standard
+    if result.uncertainty.distribution == "log-normal" and value > 0:
+        ratio = math.exp(COVERAGE_FACTOR * math.sqrt(math.log1p((standard / value) ** 2)))
+        return value / ratio, value * ratio
+    return value - COVERAGE_FACTOR * standard, value + COVERAGE_FACTOR * standard
+
+
+def joined(words: tuple[str, ...] | list[str]) -> str:
+    """Join words with commas and a last ``and``."""
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} and {words[-1]}"
