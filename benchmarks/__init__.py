@@ -1,0 +1,1 @@
+"""Claims of speed, measured: run ``python start.py bench``."""
