@@ -1,0 +1,228 @@
+"""Do the reported numbers of one creep-recovery summary follow from one another?
+
+Every reported derived value is computed again from the reported primaries, over the spans their printed
+digits allow. A finding says what would explain a misfit: a unit, an exchanged digit, a lost one. Thresholds
+come as records.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from resile.judge.class_letter import reported_class_findings
+from resile.judge.intervals import (
+    Printed,
+    overlaps,
+    printed,
+    span_of,
+    with_changed_digit,
+    with_exchanged_digits,
+    with_shifted_point,
+)
+from resile.judge.peers import findings_among_peers
+from resile.judge.plausibility import plausibility_findings
+from resile.records.check import SummaryCheck
+from resile.records.determination import Determination
+from resile.records.finding import Finding
+from resile.records.quantity import QUANTITIES
+from resile.records.specification import Specification
+
+
+@dataclass(frozen=True, slots=True)
+class Derived:
+    """A quantity that follows from two others."""
+
+    quantity: str
+    inputs: tuple[str, str]
+    formula: Callable[[float, float], float]
+    words: str
+
+
+# AASHTO T 350, section 9, from memory (high); slope: Stempihar, Underwood and others 2018, from memory
+# (high). The slope's denominator is the step between the two stresses, 3.2 - 0.1 kPa.
+DERIVED = (
+    Derived(
+        "jnr_difference_percent",
+        ("jnr_0.1", "jnr_3.2"),
+        lambda low, high: 100.0 * (high - low) / low,
+        "100 (Jnr3.2 - Jnr0.1)/Jnr0.1",
+    ),
+    Derived(
+        "recovery_difference_percent",
+        ("percent_recovery_0.1", "percent_recovery_3.2"),
+        lambda low, high: 100.0 * (low - high) / low,
+        "100 (R0.1 - R3.2)/R0.1",
+    ),
+    Derived(
+        "jnr_slope_percent",
+        ("jnr_0.1", "jnr_3.2"),
+        lambda low, high: 100.0 * (high - low) / 3.1,
+        "100 (Jnr3.2 - Jnr0.1)/3.1",
+    ),
+)
+
+
+def findings_for_summary(
+    determinations: Sequence[Determination],
+    checks: Sequence[SummaryCheck],
+    *,
+    specification: Specification | None = None,
+    peers: Sequence[Determination] = (),
+) -> tuple[Finding, ...]:
+    """Check the reported values of one specimen against one another.
+
+    Parameters
+    ----------
+    determinations : sequence of Determination
+        Of one sample, residue, temperature and replicate; at most one a quantity counts (the first).
+    checks : sequence of SummaryCheck
+        Thresholds, severities and sources; a check that is left out is not made.
+    specification : Specification or None
+        For the reported class; None where it is not to be checked.
+    peers : sequence of Determination
+        The other replicates of the same sample, residue and temperature.
+
+    Returns
+    -------
+    tuple of Finding
+        In the order: derived values, class, plausibility, replicates.
+    """
+    table = {check.code: check for check in checks}
+    reported: dict[str, Determination] = {}
+    for determination in determinations:
+        reported.setdefault(determination.quantity, determination)
+    numbers = {name: item for name, d in reported.items() if (item := printed(d)) is not None}
+    where = _where(determinations)
+    findings = [
+        *_derived_findings(numbers, table, where),
+        *reported_class_findings(reported, numbers, table, specification, where),
+        *plausibility_findings(numbers, table, where),
+        *findings_among_peers(reported, peers, table, where),
+    ]
+    return tuple(findings)
+
+
+def _where(determinations: Sequence[Determination]) -> str:
+    if not determinations:
+        return ""
+    head = determinations[0]
+    parts = [head.sample, f"replicate {head.replicate}" if head.replicate else "", head.place]
+    return ", ".join(part for part in parts if part)
+
+
+def _derived_findings(
+    numbers: Mapping[str, Printed], table: Mapping[str, SummaryCheck], where: str
+) -> Iterator[Finding]:
+    check = table.get("derived-value-does-not-follow")
+    unit_check = table.get("wrong-unit-suspected")
+    for rule in DERIVED:
+        first, second = (numbers.get(name) for name in rule.inputs)
+        stated = numbers.get(rule.quantity)
+        if first is None or second is None or stated is None:
+            continue
+        span = span_of(rule.formula, (first, second))
+        if overlaps(span, stated.ends):
+            continue
+        factor = _unit_factor(rule, first, second, stated, unit_check)
+        if factor and unit_check is not None:
+            yield _unit_finding(rule, stated, span, factor, unit_check, where)
+        elif check is not None:
+            yield _misfit_finding(rule, (first, second), stated, span, check, where)
+
+
+def _unit_factor(
+    rule: Derived, first: Printed, second: Printed, stated: Printed, check: SummaryCheck | None
+) -> str:
+    """Say which factor would make the values fit, or give an empty text."""
+    if check is None:
+        return ""
+    percent = check.limits.get("percent_factor", 100.0)
+    for factor, words in (
+        (percent, "a ratio under a percent heading"),
+        (1.0 / percent, "per cent given twice"),
+    ):
+        if overlaps(span_of(rule.formula, (first, second)), stated.scaled(factor).ends):
+            return f"{rule.quantity} times {factor:g} would fit: {words}"
+    step = check.limits.get("compliance_factor", 1000.0)
+    for factor in (step, 1.0 / step):
+        for place, (one, two) in enumerate(((first.scaled(factor), second), (first, second.scaled(factor)))):
+            if overlaps(span_of(rule.formula, (one, two)), stated.ends):
+                return f"{rule.inputs[place]} times {factor:g} would fit: another unit beside the heading"
+    return ""
+
+
+def _unit_finding(
+    rule: Derived, stated: Printed, span: tuple[float, float], factor: str, check: SummaryCheck, where: str
+) -> Finding:
+    symbol = QUANTITIES[rule.quantity].symbol
+    return Finding(
+        code=check.code,
+        severity=check.severity,
+        message=f"{where}: {symbol} is given as {stated.value:.6g}, but {rule.words} is {_shown(span)}; {factor}.",
+        rule=check.rule,
+        value=stated.value,
+        limit=sum(span) / 2.0,
+        unit=QUANTITIES[rule.quantity].unit,
+        source=check.source,
+        advice=check.advice,
+    )
+
+
+def _misfit_finding(
+    rule: Derived,
+    inputs: tuple[Printed, Printed],
+    stated: Printed,
+    span: tuple[float, float],
+    check: SummaryCheck,
+    where: str,
+) -> Finding:
+    symbol = QUANTITIES[rule.quantity].symbol
+    slip = _explaining_slip(rule, inputs, stated)
+    return Finding(
+        code=check.code,
+        severity=check.severity,
+        message=(
+            f"{where}: the printed {symbol} of {stated.value:.6g} does not follow from the printed "
+            f"{' and '.join(QUANTITIES[name].symbol for name in rule.inputs)}: {rule.words} is {_shown(span)}."
+            f"{' ' + slip if slip else ''}"
+        ),
+        rule=check.rule,
+        value=stated.value,
+        limit=sum(span) / 2.0,
+        unit=QUANTITIES[rule.quantity].unit,
+        source=check.source,
+        advice=check.advice,
+    )
+
+
+def _shown(span: tuple[float, float]) -> str:
+    low, high = f"{span[0]:.6g}", f"{span[1]:.6g}"
+    return low if low == high else f"{low} to {high}"
+
+
+_SLIPS = (
+    (with_exchanged_digits, "One exchanged digit would explain it"),
+    (with_shifted_point, "One lost digit would explain it"),
+    (with_changed_digit, "One changed digit would explain it"),
+)
+
+
+def _explaining_slip(rule: Derived, inputs: tuple[Printed, Printed], stated: Printed) -> str:
+    """Name the smallest slip of the pen that would make the values fit; an exchange before a loss before a
+    change.
+
+    A changed digit is offered only where at most two numbers would do: more is no explanation.
+    """
+    items = {rule.inputs[0]: inputs[0], rule.inputs[1]: inputs[1], rule.quantity: stated}
+    for alter, words in _SLIPS:
+        found: list[str] = []
+        for name, item in items.items():
+            for text, candidate in alter(item):
+                trial = {**items, name: candidate}
+                span = span_of(rule.formula, (trial[rule.inputs[0]], trial[rule.inputs[1]]))
+                if overlaps(span, trial[rule.quantity].ends):
+                    found.append(f"{QUANTITIES[name].symbol} {text} for {item.text}")
+        if found and (alter is not with_changed_digit or len(found) <= 2):
+            return f"{words}: {' or '.join(found[:3])}."
+    return ""

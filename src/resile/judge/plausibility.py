@@ -1,0 +1,172 @@
+"""Is each reported number of a creep-recovery summary possible, and does it mean anything?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from resile.judge.intervals import Printed
+from resile.records.check import SummaryCheck
+from resile.records.finding import Finding
+from resile.records.quantity import QUANTITIES
+
+RECOVERIES = ("percent_recovery_0.1", "percent_recovery_3.2")
+
+
+def finding_of(check: SummaryCheck, message: str, value: float, limit: float | None, unit: str) -> Finding:
+    """Make a finding of a check."""
+    return Finding(
+        code=check.code,
+        severity=check.severity,
+        message=message,
+        rule=check.rule,
+        value=value,
+        limit=limit,
+        unit=unit,
+        source=check.source,
+        advice=check.advice,
+    )
+
+
+def plausibility_findings(
+    numbers: Mapping[str, Printed], table: Mapping[str, SummaryCheck], where: str
+) -> Iterator[Finding]:
+    """Check single values and pairs against what a test can give.
+
+    Parameters
+    ----------
+    numbers : mapping of str to Printed
+        Reported values by quantity.
+    table : mapping of str to SummaryCheck
+        Checks by code; those left out are not made.
+    where : str
+        Place in words.
+
+    Yields
+    ------
+    Finding
+        In a fixed order.
+    """
+    yield from _recovery_range(numbers, table.get("recovery-out-of-range"), where)
+    yield from _recovery_as_ratio(numbers, table.get("wrong-unit-suspected"), where)
+    yield from _recovery_difference(numbers, table.get("recovery-difference-not-meaningful"), where)
+    yield from _noise_floor(numbers, table.get("difference-at-noise-floor"), where)
+    yield from _highly_modified(numbers, table.get("difference-of-highly-modified-binder"), where)
+    yield from _against_oscillation(numbers, table, where)
+    yield from _with_stress(numbers, table, where)
+
+
+def _recovery_range(
+    numbers: Mapping[str, Printed], check: SummaryCheck | None, where: str
+) -> Iterator[Finding]:
+    if check is None:
+        return
+    lowest, highest = check.limits["lowest"], check.limits["highest"]
+    for name in RECOVERIES:
+        item = numbers.get(name)
+        if item is None or lowest <= item.value <= highest:
+            continue
+        side, limit = ("below", lowest) if item.value < lowest else ("above", highest)
+        message = f"{where}: {QUANTITIES[name].symbol} of {item.value:.4g} % is {side} {limit:g} %."
+        yield finding_of(check, message, item.value, limit, "%")
+
+
+def _recovery_as_ratio(
+    numbers: Mapping[str, Printed], check: SummaryCheck | None, where: str
+) -> Iterator[Finding]:
+    low, high, jnr = (numbers.get(name) for name in (*RECOVERIES, "jnr_3.2"))
+    if check is None or low is None or high is None or jnr is None:
+        return
+    limit = check.limits["recovery_ratio_highest"]
+    small = 0.0 < low.value <= limit and 0.0 < high.value <= limit
+    if small and jnr.value <= check.limits["recovery_ratio_jnr_highest"]:
+        message = (
+            f"{where}: recoveries of {low.value:.4g} and {high.value:.4g} % at Jnr3.2 of {jnr.value:.4g} 1/kPa; "
+            f"ratios of {100 * low.value:.4g} and {100 * high.value:.4g} % would fit."
+        )
+        yield finding_of(check, message, low.value, limit, "%")
+
+
+def _recovery_difference(
+    numbers: Mapping[str, Printed], check: SummaryCheck | None, where: str
+) -> Iterator[Finding]:
+    low, difference = numbers.get("percent_recovery_0.1"), numbers.get("recovery_difference_percent")
+    if check is None or low is None or difference is None:
+        return
+    limit = check.limits["recovery_lowest_percent"]
+    if low.value < limit:
+        message = (
+            f"{where}: Rdiff of {difference.value:.4g} % is not meaningful: "
+            f"R0.1 is {low.value:.4g} %, below {limit:g} %."
+        )
+        yield finding_of(check, message, low.value, limit, "%")
+
+
+def _noise_floor(numbers: Mapping[str, Printed], check: SummaryCheck | None, where: str) -> Iterator[Finding]:
+    low = numbers.get("jnr_0.1")
+    if check is None or low is None:
+        return
+    limit = check.limits["jnr_lowest"]
+    # A print of 0.10 may stand for 0.095: the floor counts as touched where the printed span reaches it.
+    if low.ends[0] < limit and low.value <= limit:
+        message = (
+            f"{where}: Jnr,diff is not meaningful: Jnr0.1 of {low.value:.4g} 1/kPa is close to what the instrument "
+            f"can resolve (about {limit:g} 1/kPa)."
+        )
+        yield finding_of(check, message, low.value, limit, "1/kPa")
+
+
+def _highly_modified(
+    numbers: Mapping[str, Printed], check: SummaryCheck | None, where: str
+) -> Iterator[Finding]:
+    high, difference = numbers.get("jnr_3.2"), numbers.get("jnr_difference_percent")
+    if check is None or high is None or difference is None:
+        return
+    limit = check.limits["difference_highest_percent"]
+    if high.value < check.limits["jnr_highest"] and difference.value > limit:
+        message = (
+            f"{where}: Jnr,diff of {difference.value:.4g} % at Jnr3.2 of {high.value:.4g} 1/kPa: "
+            "often an artefact of a tiny Jnr0.1."
+        )
+        yield finding_of(check, message, difference.value, limit, "%")
+
+
+def _against_oscillation(
+    numbers: Mapping[str, Printed], table: Mapping[str, SummaryCheck], where: str
+) -> Iterator[Finding]:
+    """For a near-Newtonian binder Jnr0.1 is about 10/(G*/sin d at 10 rad/s in kPa); elasticity only lowers it."""
+    check, unit_check = table.get("creep-and-oscillation-disagree"), table.get("wrong-unit-suspected")
+    jnr, rutting = numbers.get("jnr_0.1"), numbers.get("rutting_parameter")
+    if check is None or jnr is None or rutting is None:
+        return
+    limit = check.limits["product_highest"]
+    product = jnr.ends[0] * rutting.ends[0] / check.limits["angular_frequency_rad_s"]
+    if product <= limit:
+        return
+    found = jnr.value * rutting.value / check.limits["angular_frequency_rad_s"]
+    message = (
+        f"{where}: creep and oscillation disagree: Jnr0.1 of {jnr.value:.4g} 1/kPa times |G*|/sin δ of "
+        f"{rutting.value:.4g} kPa, divided by {check.limits['angular_frequency_rad_s']:g}, is {found:.3g}."
+    )
+    yield finding_of(check, message, found, limit, "")
+    step = unit_check.limits["compliance_factor"] if unit_check else 0.0
+    if unit_check is not None and step and found / step <= limit < found / 100.0:
+        words = (
+            f"{where}: a thousandth of Jnr0.1 or of |G*|/sin δ would fit: a unit is suspected (1/MPa, Pa)."
+        )
+        yield finding_of(unit_check, words, found, limit, "")
+
+
+def _with_stress(
+    numbers: Mapping[str, Printed], table: Mapping[str, SummaryCheck], where: str
+) -> Iterator[Finding]:
+    """Binders soften with stress: recovery falls, compliance rises. Prints that overlap raise nothing."""
+    rises = table.get("recovery-rises-with-stress")
+    low, high = numbers.get(RECOVERIES[0]), numbers.get(RECOVERIES[1])
+    if rises is not None and low is not None and high is not None and high.ends[0] > low.ends[1]:
+        message = f"{where}: R3.2 of {high.value:.4g} % is above R0.1 of {low.value:.4g} %."
+        yield finding_of(rises, message, high.value, low.value, "%")
+    falls = table.get("compliance-falls-with-stress")
+    low, high = numbers.get("jnr_0.1"), numbers.get("jnr_3.2")
+    if falls is not None and low is not None and high is not None and high.ends[1] < low.ends[0]:
+        message = f"{where}: Jnr3.2 of {high.value:.4g} 1/kPa is below Jnr0.1 of {low.value:.4g} 1/kPa."
+        yield finding_of(falls, message, high.value, low.value, "1/kPa")

@@ -1,0 +1,240 @@
+"""From single determinations to results: replicates, the declared retest rule, precision and uncertainty."""
+
+from __future__ import annotations
+
+import math
+import statistics
+from collections.abc import Iterable, Sequence
+
+from resile.errors import MeasurementError
+from resile.judge.precision import Precision, precision_at
+from resile.judge.retest import counted_places, replicate_findings, where_words
+from resile.records.ageing import AgeingRecord
+from resile.records.determination import Condition, Determination, Result, Uncertainty
+from resile.records.finding import Finding, Severity
+from resile.records.quantity import QUANTITIES
+from resile.records.specification import PrecisionStatement, RetestRule
+from resile.records.uncertainty import UncertaintyBudget
+
+# Compliances are positive and their doubts are relative: their distribution is taken as log-normal.
+LOG_NORMAL_QUANTITIES = ("jnr_0.1", "jnr_3.2")
+
+
+def results_from_determinations(
+    determinations: Iterable[Determination],
+    precision: Sequence[PrecisionStatement],
+    retest_rule: RetestRule,
+    *,
+    basis: str,
+    budget: UncertaintyBudget | None = None,
+    temperature_tolerance_c: float = 0.1,
+) -> tuple[Result, ...]:
+    """Make one result of all determinations of a property of a sample at a temperature.
+
+    Parameters
+    ----------
+    determinations : iterable of Determination
+        In the order they were made; those without a number (a traffic class) are left to `reported_class`.
+    precision : sequence of PrecisionStatement
+        The first one with a row for a quantity is used.
+    retest_rule : RetestRule
+        Which determinations count.
+    basis : str
+        ``"repeatability"``, ``"reproducibility"``, ``"replicates"`` or ``"budget"``.
+    budget : UncertaintyBudget or None
+        Needed for the basis ``"budget"``.
+    temperature_tolerance_c : float
+        Determinations whose temperatures differ by no more than this are of one temperature [°C].
+
+    Returns
+    -------
+    tuple of Result
+        In the order of first appearance. Every determination is kept, whether or not it counts.
+
+    Raises
+    ------
+    MeasurementError
+        Where the basis asks for a budget and none is given, or units differ within one result.
+    """
+    if basis == "budget" and budget is None:
+        raise MeasurementError("the uncertainty is to rest on a budget, but no budget was given")
+    groups = _grouped(determinations, temperature_tolerance_c)
+    return tuple(_result(group, precision, retest_rule, basis, budget) for group in groups)
+
+
+def reported_class(determinations: Iterable[Determination], sample: str) -> str:
+    """Give the traffic class a laboratory reported for a sample; differing ones are joined with commas."""
+    words = [
+        d.text.strip()
+        for d in determinations
+        if d.sample == sample and d.quantity == "traffic_class" and d.text
+    ]
+    return ", ".join(dict.fromkeys(words))
+
+
+def determination_of_mass_change(record: AgeingRecord) -> Determination | None:
+    """Give the mean mass change of an ageing record as a determination; None where no bottle was weighed."""
+    if record.mass_change_percent is None:
+        return None
+    return Determination(
+        sample=record.sample,
+        condition=Condition.SHORT_TERM_AGED,
+        temperature_c=None,
+        quantity="mass_change_percent",
+        value=record.mass_change_percent,
+        unit=QUANTITIES["mass_change_percent"].unit,
+        raw=True,
+        source=record.source,
+        place="mean of the weighed bottles",
+        findings=record.findings,
+    )
+
+
+def _grouped(determinations: Iterable[Determination], tolerance_c: float) -> list[list[Determination]]:
+    families: dict[tuple[str, Condition, str], list[list[Determination]]] = {}
+    for determination in determinations:
+        if determination.value is None:
+            continue
+        family = families.setdefault(
+            (determination.sample, determination.condition, determination.quantity), []
+        )
+        for group in family:
+            if _same_temperature(group[0].temperature_c, determination.temperature_c, tolerance_c):
+                group.append(determination)
+                break
+        else:
+            family.append([determination])
+    return [group for family in families.values() for group in family]
+
+
+def _same_temperature(first: float | None, second: float | None, tolerance_c: float) -> bool:
+    if first is None or second is None:
+        return first is second
+    return abs(first - second) <= tolerance_c + 1e-9
+
+
+def _result(
+    group: list[Determination],
+    statements: Sequence[PrecisionStatement],
+    rule: RetestRule,
+    basis: str,
+    budget: UncertaintyBudget | None,
+) -> Result:
+    head = group[0]
+    units = sorted({d.unit for d in group})
+    if len(units) > 1:
+        raise MeasurementError(
+            f"{head.sample}: {head.quantity} is given in several units: {', '.join(units)}"
+        )
+    usable = [i for i, d in enumerate(group) if not _is_invalid(d)] or list(range(len(group)))
+    values = [_number(group[i]) for i in usable]
+    level = precision_at(statistics.fmean(values), head.quantity, head.condition, statements)
+    chosen, findings = counted_places(values, rule, level, head)
+    counted = {usable[i] for i in chosen}
+    kept = [_number(group[i]) for i in sorted(counted)]
+    value = statistics.fmean(kept)
+    level = precision_at(value, head.quantity, head.condition, statements)
+    findings += replicate_findings(values, head, statements)
+    findings += _left_out(group, usable, head)
+    if level.repeatability is None and level.reproducibility is None:
+        findings.append(_no_precision(level, head))
+    spread = statistics.stdev(kept) if len(kept) > 1 else None
+    temperatures = [d.temperature_c for d in group if d.temperature_c is not None]
+    return Result(
+        sample=head.sample,
+        condition=head.condition,
+        temperature_c=statistics.fmean(temperatures) if temperatures else None,
+        quantity=head.quantity,
+        unit=head.unit,
+        value=value,
+        determinations=tuple(group),
+        counted=tuple(i in counted for i in range(len(group))),
+        spread=spread,
+        repeatability=level.repeatability,
+        reproducibility=level.reproducibility,
+        precision_note=level.note,
+        uncertainty=_uncertainty(value, len(kept), spread, level, head.quantity, basis, budget),
+        findings=_unique([f for i in sorted(counted) for f in group[i].findings] + findings),
+    )
+
+
+def _number(determination: Determination) -> float:
+    if determination.value is None or not math.isfinite(determination.value):
+        raise MeasurementError(
+            f"{determination.sample}, {determination.place or determination.quantity}: "
+            f"'{determination.text or determination.value}' is not a finite number"
+        )
+    return determination.value
+
+
+def _is_invalid(determination: Determination) -> bool:
+    return any(finding.severity is Severity.INVALID for finding in determination.findings)
+
+
+def _unique(findings: list[Finding]) -> tuple[Finding, ...]:
+    return tuple(dict.fromkeys(findings))
+
+
+def _left_out(group: list[Determination], usable: list[int], head: Determination) -> list[Finding]:
+    out = [d for i, d in enumerate(group) if i not in usable]
+    if not out:
+        return []
+    names = ", ".join(d.replicate or d.place or d.text or f"{d.value}" for d in out)
+    return [
+        Finding(
+            code="determination-not-counted",
+            severity=Severity.CAUTION,
+            message=f"{where_words(head)}: {len(out)} of {len(group)} determinations are invalid ({names}).",
+            rule="an invalid finding keeps a determination out of the value",
+            value=float(len(out)),
+            source="own rule",
+            advice="Replace the invalid determinations by fresh ones.",
+        )
+    ]
+
+
+def _no_precision(level: Precision, head: Determination) -> Finding:
+    return Finding(
+        code="no-published-precision",
+        severity=Severity.NOTE,
+        message=f"{where_words(head)}: {level.note}.",
+        rule="a value outside the printed bands has no published precision",
+        value=head.value,
+        unit=head.unit,
+        source=level.note,
+        advice="State the uncertainty from the laboratory's own replicates or a budget.",
+    )
+
+
+def _uncertainty(
+    value: float,
+    count: int,
+    spread: float | None,
+    level: Precision,
+    quantity: str,
+    basis: str,
+    budget: UncertaintyBudget | None,
+) -> Uncertainty | None:
+    """Give the standard uncertainty of a mean of `count` determinations on the chosen basis.
+
+    Between-laboratory scatter does not shrink with replicates: ``s_R^2 - s_r^2 (1 - 1/n)``, ISO 5725-6 and
+    ISO 4259, from memory (high).
+    """
+    standard: float | None = None
+    freedom: float | None = None
+    note = level.note
+    if basis == "repeatability" and level.repeatability is not None:
+        standard = level.repeatability / math.sqrt(count)
+    elif basis == "reproducibility" and level.reproducibility is not None:
+        within = (level.repeatability or 0.0) ** 2 * (1.0 - 1.0 / count)
+        standard = math.sqrt(max(level.reproducibility**2 - within, 0.0))
+    elif basis == "replicates" and spread is not None:
+        standard, freedom = spread / math.sqrt(count), float(count - 1)
+        note = f"{count} determinations of this laboratory"
+    elif basis == "budget" and budget is not None and quantity in budget.quantities:
+        standard = budget.relative_standard * abs(value)
+        note = "stated budget: " + ", ".join(c.name for c in budget.components)
+    if standard is None or standard <= 0.0:
+        return None
+    shape = "log-normal" if quantity in LOG_NORMAL_QUANTITIES and value > 0.0 else "normal"
+    return Uncertainty(standard, basis, shape, freedom, note)

@@ -1,0 +1,213 @@
+"""What must be said beside a grade statement: residue, ageing record, uncertainty, unchecked limits."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from resile.judge.selection import near
+from resile.records.ageing import AgeingRecord
+from resile.records.determination import Condition, Result
+from resile.records.finding import Finding, Severity
+from resile.records.quantity import QUANTITIES
+from resile.records.specification import DecisionRule, Specification
+from resile.records.verdict import ClassVerdict, Verdict
+
+NO_CLASS_WORDS = frozenset({"failed", "fail", "none", "no class", "no grade", "-", "–", "—"})
+
+
+def statement_findings(
+    results: Sequence[Result],
+    classes: Sequence[ClassVerdict],
+    specification: Specification,
+    *,
+    decision_rule: DecisionRule,
+    ageing_record: AgeingRecord | None,
+    ageing_record_expected: bool,
+    reported_class: str,
+) -> tuple[Finding, ...]:
+    """Collect the findings of a grade statement.
+
+    Parameters
+    ----------
+    results : sequence of Result
+        All results of the sample.
+    classes : sequence of ClassVerdict
+        What was judged.
+    specification : Specification
+        The rule set.
+    decision_rule : DecisionRule
+        The rule in force.
+    ageing_record : AgeingRecord or None
+        Short-term ageing record.
+    ageing_record_expected : bool
+        False where none is to be expected.
+    reported_class : str
+        Class as reported.
+
+    Returns
+    -------
+    tuple of Finding
+        The heaviest first.
+    """
+    verdicts = [v for c in classes for v in c.verdicts]
+    findings = [
+        *(ageing_record.findings if ageing_record else ()),
+        *_missing_ageing(results, ageing_record, ageing_record_expected),
+        *_recovered(verdicts),
+        *_other_temperatures(results, specification),
+        *_no_uncertainty(verdicts, decision_rule),
+        *_no_raw_record(results),
+        *_reported(classes, reported_class),
+        *_unchecked(specification),
+    ]
+    weight = {Severity.INVALID: 0, Severity.CAUTION: 1, Severity.NOTE: 2}
+    return tuple(sorted(dict.fromkeys(findings), key=lambda f: weight[f.severity]))
+
+
+def _missing_ageing(results: Sequence[Result], record: AgeingRecord | None, expected: bool) -> list[Finding]:
+    aged = any(r.condition is Condition.SHORT_TERM_AGED for r in results)
+    if record is not None or not expected or not aged:
+        return []
+    return [
+        Finding(
+            code="ageing-record-missing",
+            severity=Severity.CAUTION,
+            message="No short-term ageing record was given: "
+            "that the residue is the right one rests on the label alone.",
+            rule="a grade statement on short-term-aged binder needs its ageing record",
+            source="TP 70-12, note 1: the link with performance was developed for RTFO residue only",
+            advice="Add the ageing record (bottle masses, temperature, time, air flow).",
+        )
+    ]
+
+
+def _recovered(verdicts: Sequence[Verdict]) -> list[Finding]:
+    names = dict.fromkeys(
+        QUANTITIES[v.requirement.quantity].symbol
+        for v in verdicts
+        if v.result is not None and v.result.condition is not v.requirement.condition
+    )
+    if not names:
+        return []
+    return [
+        Finding(
+            code="recovered-binder-judged-as-short-term-aged",
+            severity=Severity.CAUTION,
+            message=f"Recovered binder was judged in place of short-term-aged binder: {', '.join(names)}.",
+            rule="limits were written for RTFO residue",
+            source="practice of the FHWA Turner-Fairbank rutting data set (2025), which judges recovered "
+            "binder with the 2.20 kPa limit and the creep-recovery limits without RTFO",
+            advice="Read the class as a comparison, not as a grade for delivery.",
+        )
+    ]
+
+
+def _other_temperatures(results: Sequence[Result], specification: Specification) -> list[Finding]:
+    quantities = {r.quantity for r in specification.requirements if r.temperature == "high"}
+    tolerance = specification.temperature_tolerance_c
+    other = sorted(
+        {
+            r.temperature_c
+            for r in results
+            if r.quantity in quantities
+            and r.temperature_c is not None
+            and not any(near(r.temperature_c, step, tolerance) for step in specification.high_temperatures_c)
+        }
+    )
+    if not other:
+        return []
+    steps = ", ".join(f"{step:g}" for step in specification.high_temperatures_c)
+    return [
+        Finding(
+            code="temperature-is-no-grade-step",
+            severity=Severity.CAUTION,
+            message=f"Tested at {', '.join(f'{t:g}' for t in other)} °C, "
+            f"which is no step of the specification ({steps} °C): not judged.",
+            rule=f"a test temperature lies within {tolerance:g} °C of a grade step",
+            value=other[0],
+            unit="°C",
+            source=f"{specification.document}, edition {specification.edition}",
+            advice="Test at a grade step; values at different temperatures cannot be compared.",
+        )
+    ]
+
+
+def _no_uncertainty(verdicts: Sequence[Verdict], rule: DecisionRule) -> list[Finding]:
+    if rule.guard_factor == 0.0:
+        return []
+    names = dict.fromkeys(
+        QUANTITIES[v.requirement.quantity].title
+        for v in verdicts
+        if v.margin is not None and v.result is not None and v.result.uncertainty is None
+    )
+    if not names:
+        return []
+    return [
+        Finding(
+            code="uncertainty-not-stated",
+            severity=Severity.CAUTION,
+            message="The decision rule asks for an uncertainty, but none can be stated for: "
+            f"{', '.join(names)}. These were compared as they stand.",
+            rule=rule.text,
+            source=rule.source,
+            advice="State an uncertainty from replicates or a budget, "
+            "or agree on simple acceptance for these rows.",
+        )
+    ]
+
+
+def _no_raw_record(results: Sequence[Result]) -> list[Finding]:
+    typed = [r for r in results if any(not d.raw for d in r.determinations)]
+    if not typed:
+        return []
+    return [
+        Finding(
+            code="no-raw-record",
+            severity=Severity.NOTE,
+            message=f"{len(typed)} of {len(results)} results were typed or supplied without a raw record.",
+            rule="a number hangs on the record it was measured in",
+            value=float(len(typed)),
+            source="own rule",
+            advice="Ask for the raw record where the number decides.",
+        )
+    ]
+
+
+def _reported(classes: Sequence[ClassVerdict], reported: str) -> list[Finding]:
+    """Compare the reported class with the most severe one satisfied at each temperature."""
+    if not reported or not classes:
+        return []
+    best: dict[float, str] = {}
+    for verdict in classes:
+        if verdict.satisfied:
+            best.setdefault(verdict.temperature_c, verdict.service_class.name)
+    found = [best.get(t, "") for t in dict.fromkeys(c.temperature_c for c in classes)]
+    wanted = "" if reported.casefold() in NO_CLASS_WORDS else reported
+    if wanted in found:
+        return []
+    shown = ", ".join(name or "no class" for name in found)
+    return [
+        Finding(
+            code="reported-class-differs",
+            severity=Severity.CAUTION,
+            message=f"The class reported is '{reported}'; the one found here is {shown}.",
+            rule="the reported class is the most severe one satisfied under the rules in force",
+            source="comparison with the report",
+            advice="Compare edition, decision rule and rounding with those of the report.",
+        )
+    ]
+
+
+def _unchecked(specification: Specification) -> list[Finding]:
+    if specification.checked:
+        return []
+    return [
+        Finding(
+            code="limits-unchecked",
+            severity=Severity.NOTE,
+            message=f"The limits of '{specification.identifier}' have not been checked against the document.",
+            rule="a file of limits names who compared it with the document",
+            source=specification.transcribed,
+            advice="Compare the limits with the edition your contract names; the contract owns the limit.",
+        )
+    ]
