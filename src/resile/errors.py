@@ -44,6 +44,14 @@ class AmbiguousFileError(FileFormatError):
         super().__init__(message)
         self.option = option
 
+    def __reduce__(self) -> tuple[object, ...]:
+        """Keep the option when the error crosses from one process to another."""
+        return _ambiguous, (str(self), self.option)
+
+
+def _ambiguous(message: str, option: str) -> AmbiguousFileError:
+    return AmbiguousFileError(message, option=option)
+
 
 class MeasurementError(InputError):
     """The numbers were read but cannot be a test of the kind asked for."""

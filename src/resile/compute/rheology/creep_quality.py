@@ -124,8 +124,9 @@ def _residual_stress(stress: Floats, numbers: CycleNumbers) -> Floats:
     """Mean absolute stress in the second half of each recovery, in per cent of the level."""
     cycles = numbers.cycles
     begin = np.minimum((cycles.last + 1 + cycles.stop) // 2, cycles.stop)
+    end = np.maximum(cycles.stop - 1, begin)  # the last row may already carry the next push
     cumulated = np.concatenate(([0.0], np.cumsum(np.abs(stress))))
-    mean: Floats = (cumulated[cycles.stop + 1] - cumulated[begin]) / (cycles.stop + 1 - begin)
+    mean: Floats = (cumulated[end + 1] - cumulated[begin]) / (end + 1 - begin)
     return 100.0 * mean / numbers.nominal_kpa
 
 

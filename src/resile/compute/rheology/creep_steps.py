@@ -164,7 +164,8 @@ def find_cycles(
     shift = 1 if new_at_switch else 0
     count = len(time_s)
     creep_end = np.minimum(last + shift, count - 1)
-    recovery_end = np.append(first[1:] - 1 + shift, count - 1)
+    # Where the strain restarts, the row at the switch already shows the new cycle's zero.
+    recovery_end = np.append(first[1:] - 1 + (0 if restarts else shift), count - 1)
 
     creep, creep_gap, creep_between = _strain_at(
         time_s, strain, start + programme.creep_time_s, lowest=first, highest=creep_end
@@ -366,9 +367,19 @@ def _initial_strain(
 
 
 def _mean_stress(time_s: Floats, stress: Floats, start: Floats, first: Integers, last: Integers) -> Floats:
-    """Mean stress of each push, its first 0.03 s left out where later points exist."""
-    cumulated = np.concatenate(([0.0], np.cumsum(stress)))
-    begin = np.searchsorted(time_s, start + 0.03 - 1e-9)
-    begin = np.clip(begin, first, last)
-    means: Floats = (cumulated[last + 1] - cumulated[begin]) / (last + 1 - begin)
+    """Mean stress of each push, its first 0.03 s and drop-outs left out where other points exist."""
+    begin = np.clip(np.searchsorted(time_s, start + 0.03 - 1e-9), first, last)
+    means = _means_between(stress, begin, last)
+    points = np.diff(np.concatenate(([0], first[1:], [len(stress)])))
+    standing = stress > 0.5 * np.repeat(means, points)
+    share = _means_between(standing.astype(float), begin, last)
+    return np.where(
+        share < 1.0, _means_between(stress * standing, begin, last) / np.maximum(share, 1e-9), means
+    )
+
+
+def _means_between(values: Floats, begin: Integers, end: Integers) -> Floats:
+    """Mean of the values from ``begin`` to ``end`` (included) of each cycle."""
+    cumulated = np.concatenate(([0.0], np.cumsum(values)))
+    means: Floats = (cumulated[end + 1] - cumulated[begin]) / (end + 1 - begin)
     return means
