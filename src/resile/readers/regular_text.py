@@ -1,0 +1,309 @@
+"""The fast path: text whose every data line has the same number of plain numbers.
+
+A folder of records from one instrument has one heading. It is understood once (`plan_for`, cached); the body of each
+file is then only checked for regularity and parsed in one go. Whatever is not perfectly regular gives None, and the
+tolerant reader (`text_record`) takes the file: both give the same numbers to the last bit.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+import orjson
+from numpy.typing import NDArray
+
+from resile.errors import ResileError
+from resile.readers.delimited import sniff, split_lines, to_grid
+from resile.readers.encodings import decode
+from resile.readers.grid import Block, Column, find_blocks
+from resile.readers.layout import SEPARATORS, Layout
+from resile.readers.number_marks import evident_decimal_mark
+from resile.readers.table import Table
+
+_HEAD_BYTES = 8192
+_SAMPLE_BYTES = 1024
+_DATA_LINE = re.compile(rb"^[ \t]*[+-]?[.,]?\d[\d.,eE+\-; \t]*$", re.MULTILINE)
+_DIGITS_TO_ONE = bytes.maketrans(b"023456789", b"111111111")
+_ALLOWED = {
+    (separator, mark): b"0123456789eE+-\n"
+    + (b" " if separator != "blanks" else b" \t")
+    + mark
+    + SEPARATORS[separator].encode()
+    for separator in SEPARATORS
+    for mark in (b".", b",")
+}
+_TO_JSON = {
+    ("comma", "."): None,
+    ("semicolon", "."): bytes.maketrans(b";", b","),
+    ("semicolon", ","): bytes.maketrans(b",;", b".,"),
+    ("tab", "."): bytes.maketrans(b"\t", b","),
+    ("tab", ","): bytes.maketrans(b",\t", b".,"),
+    ("blanks", "."): None,
+    ("blanks", ","): bytes.maketrans(b",", b"."),
+}
+_NUMBER_STARTS = frozenset("0123456789+-.,")
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """How files with one heading are read.
+
+    Attributes
+    ----------
+    encoding, separator, decimal_mark : str
+        As in the account.
+    width : int
+        Numbers in each data line.
+    block : Block
+        The heading, with no rows.
+    heading_lines : tuple of str
+        The heading and units lines as printed, to find their repeats.
+    remarks : tuple of str
+        What was noticed about the encoding.
+    """
+
+    encoding: str
+    separator: str
+    decimal_mark: str
+    width: int
+    block: Block
+    heading_lines: tuple[str, ...]
+    remarks: tuple[str, ...]
+
+
+@lru_cache(maxsize=256)
+def plan_for(head: bytes, shape: bytes, decimal_mark: str, layout: Layout) -> Plan | None:
+    """Understand a heading once.
+
+    Parameters
+    ----------
+    head : bytes
+        Everything above the first line of numbers.
+    shape : bytes
+        That line with all its digits made 1.
+    decimal_mark : str
+        The mark its numbers prove.
+    layout : Layout
+        What the user said.
+
+    Returns
+    -------
+    Plan or None
+        None where the tolerant reader must look at the whole file.
+    """
+    try:
+        decoded = decode(head + shape, "", encoding=layout.encoding)
+        lines = split_lines(decoded.text)
+        dialect = sniff(lines, "", _with_mark(layout, decimal_mark))
+        grid = to_grid(lines, dialect)
+        blocks = find_blocks(
+            grid,
+            rules=layout.rules,
+            heading_row=layout.heading_row,
+            units_row=layout.units_row,
+            first_data_row=layout.first_data_row,
+        )
+    except ResileError:
+        return None
+    if dialect.decimal_mark != decimal_mark or (dialect.separator, decimal_mark) not in _TO_JSON:
+        return None
+    if len(blocks) != 1 or blocks[0].first_data_row != len(lines) or len(blocks[0].row_numbers) != 1:
+        return None
+    if (
+        len(grid.rows[-1]) != dialect.width
+        or blocks[0].columns[-1].position > dialect.width
+        or dialect.quoted
+    ):
+        return None
+    heading_lines = tuple(lines[row - 1] for row in blocks[0].heading_rows)
+    remarks = (decoded.remark,) if decoded.remark else ()
+    return Plan(
+        decoded.encoding, dialect.separator, decimal_mark, dialect.width, blocks[0], heading_lines, remarks
+    )
+
+
+@lru_cache(maxsize=64)
+def _with_mark(layout: Layout, decimal_mark: str) -> Layout:
+    from dataclasses import replace
+
+    return replace(layout, decimal_mark=decimal_mark)
+
+
+def _cut(data: bytes, layout: Layout) -> tuple[Plan | None, int]:
+    """Give the plan for a file and the place where its numbers begin."""
+    found = _DATA_LINE.search(data, 0, _HEAD_BYTES)
+    if found is None:
+        return None, 0
+    sample = data[found.start() : found.start() + _SAMPLE_BYTES]
+    mark = evident_decimal_mark(sample.decode("latin-1"))
+    if not mark or (layout.decimal_mark and mark != layout.decimal_mark) or layout.thousands_mark:
+        return None, 0
+    shape = found[0].translate(_DIGITS_TO_ONE)
+    return plan_for(data[: found.start()], shape, mark, layout), found.start()
+
+
+def _constant_width(body: bytes, plan: Plan, lines: int) -> bool:
+    """Tell whether every line of the body has the same number of cells."""
+    letters = np.frombuffer(body, dtype=np.uint8)
+    ends = np.append(np.flatnonzero(letters == 10), len(letters))
+    if plan.separator == "blanks":
+        filled = letters > 32
+        first = filled.copy()
+        first[1:] &= ~filled[:-1]
+        marks, each = np.flatnonzero(first), plan.width
+    else:
+        marks, each = np.flatnonzero(letters == ord(SEPARATORS[plan.separator])), plan.width - 1
+    if len(ends) != lines or len(marks) != lines * each:
+        return False
+    if each == 0:
+        return True
+    by_line = marks.reshape(lines, each)
+    return bool(np.all(by_line[:, -1] < ends) and np.all(by_line[1:, 0] > ends[:-1]))
+
+
+def parse_body(body: bytes, plan: Plan) -> NDArray[np.float64] | None:
+    """Parse lines of plain numbers.
+
+    Parameters
+    ----------
+    body : bytes
+        The data lines, nothing before and no blank line after them.
+    plan : Plan
+        Separator, mark and width.
+
+    Returns
+    -------
+    ndarray of float, shape (n, width), or None
+        None where the body is not perfectly regular.
+    """
+    allowed = _ALLOWED[plan.separator, plan.decimal_mark.encode()]
+    if not body or body.translate(None, allowed):
+        return None
+    lines = body.count(b"\n") + 1
+    if not _constant_width(body, plan, lines):
+        return None
+    table = _TO_JSON[plan.separator, plan.decimal_mark]
+    text = body if table is None else body.translate(table)
+    text = b",".join(text.split()) if plan.separator == "blanks" else text.replace(b"\n", b",")
+    try:
+        numbers = orjson.loads(b"[" + text + b"]")
+    except orjson.JSONDecodeError:
+        return None
+    if len(numbers) != lines * plan.width:
+        return None
+    try:
+        values = np.fromiter(numbers, dtype=float, count=len(numbers)).reshape(lines, plan.width)
+    except OverflowError:
+        return None
+    return values if np.isfinite(values).all() else None
+
+
+def _table(
+    plan: Plan,
+    values: NDArray[np.float64],
+    rows: NDArray[np.int64],
+    starts: tuple[int, ...],
+    details: dict[str, str],
+) -> Table:
+    by_column = np.ascontiguousarray(values.T)
+    columns = tuple(
+        Column(column.position, column.reading, by_column[column.position - 1], ())
+        for column in plan.block.columns
+    )
+    return Table(
+        "delimited text",
+        columns,
+        rows,
+        plan.block.heading_rows,
+        plan.block.first_data_row,
+        plan.encoding,
+        plan.separator,
+        plan.decimal_mark,
+        "",
+        starts,
+        details,
+        plan.block.label,
+        plan.remarks,
+    )
+
+
+def read_regular(data: bytes, layout: Layout) -> Table | None:
+    """Read a regular text in one go.
+
+    Parameters
+    ----------
+    data : bytes
+        The file, in an encoding that agrees with ASCII on numbers (UTF-16 is decoded and encoded before).
+    layout : Layout
+        What the user said.
+
+    Returns
+    -------
+    Table or None
+        None where the tolerant reader is needed.
+    """
+    if b"\r" in data:
+        data = data.replace(b"\r\n", b"\n")
+    plan, start = _cut(data, layout)
+    if plan is None:
+        return None
+    body = data[start:].rstrip(b"\n")
+    values = parse_body(body, plan)
+    if values is None:
+        return _read_segments(body, plan)
+    first = plan.block.first_data_row
+    rows = np.arange(first, first + len(values))
+    return _table(plan, values, rows, (), dict(plan.block.details))
+
+
+def _read_segments(body: bytes, plan: Plan) -> Table | None:
+    """Read a body in which the same heading stands again above each segment."""
+    try:
+        lines = body.decode("utf-8").split("\n")
+    except UnicodeDecodeError:
+        return None
+    others = [i for i, line in enumerate(lines) if not line or line[0] not in _NUMBER_STARTS]
+    if not others or not set(plan.heading_lines) <= {lines[i] for i in others}:
+        return None
+    starts, titles = _segment_starts(lines, others, plan)
+    if starts is None:
+        return None
+    aside = set(others)
+    values = parse_body("\n".join(line for i, line in enumerate(lines) if i not in aside).encode(), plan)
+    if values is None:
+        return None
+    rows = np.delete(np.arange(len(lines)), others) + plan.block.first_data_row
+    from resile.readers.grid import read_details
+
+    details = dict(plan.block.details)
+    for title in titles:
+        cells = title.split() if plan.separator == "blanks" else title.split(SEPARATORS[plan.separator])
+        for name, value in read_details([list(cells)])[0].items():
+            details.setdefault(name, value)
+    return _table(plan, values, rows, starts, details)
+
+
+def _segment_starts(
+    lines: list[str], others: list[int], plan: Plan
+) -> tuple[tuple[int, ...] | None, list[str]]:
+    """Check that every break between numbers ends with the heading; give where segments start, and other lines."""
+    depth = len(plan.heading_lines)
+    starts: list[int] = []
+    titles: list[str] = []
+    run: list[int] = []
+    for place, index in enumerate(others):
+        run.append(index)
+        if place + 1 < len(others) and others[place + 1] == index + 1:
+            continue
+        printed = tuple(lines[i] for i in run[-depth:])
+        if printed != plan.heading_lines:
+            if any(lines[i].strip() for i in run):
+                return None, []
+        else:
+            starts.append(index + 1 - place - 1)
+        titles += [lines[i] for i in run[:-depth] if lines[i].strip()]
+        run = []
+    return tuple(starts), titles

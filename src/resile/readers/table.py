@@ -1,0 +1,172 @@
+"""One run-on block of columns with how it was read: what text and workbook readers hand on to become signals."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from resile.readers.grid import Block, Column
+from resile.readers.headings import fold
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Columns as printed, segments under repeated headings joined.
+
+    Attributes
+    ----------
+    form, encoding, separator, decimal_mark, sheet : str
+        As in `resile.records.reading.ReadingAccount`.
+    heading_rows : tuple of int
+        Rows of headings and units; of the first segment where they repeat.
+    first_data_row : int
+        First row of numbers.
+    columns : tuple of Column
+        Values as printed; `texts` is empty where every cell is a number.
+    row_numbers : ndarray of int, shape (n,)
+        Row number in the file of each data row.
+    starts : tuple of int
+        Data rows at which a repeated heading begins a new segment.
+    details : mapping of str to str
+        Name/value lines above.
+    label : str
+        What tells this table from others in the file.
+    remarks : tuple of str
+        What was noticed while reading.
+    """
+
+    form: str
+    columns: tuple[Column, ...]
+    row_numbers: NDArray[np.int64]
+    heading_rows: tuple[int, ...] = ()
+    first_data_row: int = 0
+    encoding: str = ""
+    separator: str = ""
+    decimal_mark: str = "."
+    sheet: str = ""
+    starts: tuple[int, ...] = ()
+    details: Mapping[str, str] = field(default_factory=dict)
+    label: str = ""
+    remarks: tuple[str, ...] = ()
+
+    def columns_of(self, quantity: str) -> list[Column]:
+        """Give the columns read as a quantity, from left to right."""
+        return [column for column in self.columns if column.reading.quantity == quantity]
+
+    def place(self, index: int) -> str:
+        """Give where data row `index` stands, for a person."""
+        number = int(self.row_numbers[index])
+        return f"sheet {self.sheet}, row {number}" if self.sheet else f"line {number}"
+
+
+def _signature(block: Block) -> tuple[tuple[int, str], ...]:
+    return tuple((column.position, fold(column.reading.heading)) for column in block.columns)
+
+
+_IDENTITY = frozenset({"sample", "replicate", "set_temperature_c", "temperature_c", "condition"})
+
+
+def _identity(block: Block) -> dict[str, str]:
+    """Give the details that say which specimen a block belongs to."""
+    from resile.readers.headings import read_heading
+
+    named = ((read_heading([name]).quantity, value) for name, value in block.details.items())
+    return {quantity: value for quantity, value in named if quantity in _IDENTITY}
+
+
+def _belongs(block: Block, to: list[Block]) -> bool:
+    """Tell whether a block is a further segment of the blocks before it."""
+    if _signature(block) != _signature(to[0]):
+        return False
+    before: dict[str, str] = {}
+    for earlier in to:
+        before.update(_identity(earlier))
+    return all(before.get(name, value) == value for name, value in _identity(block).items())
+
+
+def _joined_columns(blocks: Sequence[Block]) -> tuple[Column, ...]:
+    joined = []
+    for place, column in enumerate(blocks[0].columns):
+        parts = [block.columns[place] for block in blocks]
+        texts = tuple(text for part in parts for text in part.texts)
+        joined.append(
+            Column(column.position, column.reading, np.concatenate([p.values for p in parts]), texts)
+        )
+    return tuple(joined)
+
+
+def join_segments(blocks: Iterable[Block]) -> list[list[Block]]:
+    """Gather blocks one under another that are segments of one record.
+
+    Parameters
+    ----------
+    blocks : iterable of Block
+        From the top.
+
+    Returns
+    -------
+    list of list of Block
+        Blocks with the same headings in the same columns, unless the lines above them name another specimen.
+    """
+    gathered: list[list[Block]] = []
+    for block in blocks:
+        home = next(
+            (group for group in reversed(gathered) if _signature(group[0]) == _signature(block)), None
+        )
+        if home is not None and _belongs(block, home):
+            home.append(block)
+        else:
+            gathered.append([block])
+    return gathered
+
+
+def table_of(
+    blocks: Sequence[Block],
+    *,
+    form: str,
+    encoding: str = "",
+    separator: str = "",
+    decimal_mark: str = ".",
+    sheet: str = "",
+    remarks: tuple[str, ...] = (),
+) -> Table:
+    """Make one table of the segments of a record.
+
+    Parameters
+    ----------
+    blocks : sequence of Block
+        The segments, from the top.
+    form, encoding, separator, decimal_mark, sheet : str
+        How the file was read.
+    remarks : tuple of str
+        What was noticed.
+
+    Returns
+    -------
+    Table
+        Details of all segments together; the first of a name wins.
+    """
+    details: dict[str, str] = {}
+    for block in blocks:
+        for name, value in block.details.items():
+            details.setdefault(name, value)
+    lengths = np.cumsum([len(block.row_numbers) for block in blocks])
+    label = blocks[0].label
+    return Table(
+        form,
+        _joined_columns(blocks),
+        np.concatenate([block.row_numbers for block in blocks]),
+        blocks[0].heading_rows,
+        blocks[0].first_data_row,
+        encoding,
+        separator,
+        decimal_mark,
+        sheet,
+        tuple(int(length) for length in lengths[:-1]),
+        details,
+        label,
+        remarks,
+    )
