@@ -1,4 +1,4 @@
-"""Small TOML files a person writes: read whole, checked against a model, every error told at once with its key."""
+"""Small TOML files a person writes: checked against a model, every error told at once with its key."""
 
 from __future__ import annotations
 
@@ -72,7 +72,9 @@ def _load(path: Path, what: str) -> tuple[dict[str, Any], SourceFile]:
         raise RecordNotFoundError(f"{path}: there is no such file; a {what} (.toml) is needed")
     size = path.stat().st_size
     if size > MAX_BYTES:
-        raise FileFormatError(f"{path}: {size / 1e6:.1f} MB is no {what}; at most {MAX_BYTES / 1e6:.0f} MB is read")
+        raise FileFormatError(
+            f"{path}: {size / 1e6:.1f} MB is no {what}; at most {MAX_BYTES / 1e6:.0f} MB is read"
+        )
     data = path.read_bytes()
     source = SourceFile(str(path), hashlib.sha256(data).hexdigest(), len(data))
     try:

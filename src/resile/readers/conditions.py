@@ -35,7 +35,7 @@ def read_condition(text: str) -> tuple[Condition, str]:
     sections, undecided = _words()
     if folded in undecided:
         return Condition.UNKNOWN, f"condition {text.strip()!r} {undecided[folded]}"
-    for condition, (words, prefixes) in sections.items():
+    for condition, (words, _) in sections.items():
         if folded in words:
             same = folded == _fold(condition.value)
             return condition, "" if same else f"condition {text.strip()!r} read as {condition.value}"
@@ -53,7 +53,9 @@ def _fold(text: str) -> str:
 
 @cache
 def _words() -> tuple[dict[Condition, tuple[frozenset[str], tuple[str, ...]]], dict[str, str]]:
-    table = tomllib.loads(resources.files("resile.readers").joinpath("conditions.toml").read_text(encoding="utf-8"))
+    table = tomllib.loads(
+        resources.files("resile.readers").joinpath("conditions.toml").read_text(encoding="utf-8")
+    )
     undecided = {_fold(word): str(remark) for word, remark in table.pop("undecided").items()}
     sections = {
         Condition(name): (

@@ -111,13 +111,18 @@ def _check_files(order: TestOrder, path: Path) -> None:
     named += [order.ageing] if order.ageing else []
     if not named:
         raise SpecificationError(
-            f"{path}: the test order names no file; give at least one [[record]], a table in 'tables', or 'ageing'"
+            f"{path}: the test order names no file; "
+            "give at least one [[record]], a table in 'tables', or 'ageing'"
         )
     # One workbook may hold several runs, each on a sheet of its own.
-    listed = [(record.path, record.sheet) for record in order.records] + [(table, "") for table in order.tables]
+    listed = [(record.path, record.sheet) for record in order.records] + [
+        (table, "") for table in order.tables
+    ]
     twice = sorted({str(file) for file, sheet in listed if listed.count((file, sheet)) > 1})
     if twice:
-        raise SpecificationError(f"{path}: named twice in the test order: {', '.join(twice)}; name each file once")
+        raise SpecificationError(
+            f"{path}: named twice in the test order: {', '.join(twice)}; name each file once"
+        )
     wanted = dict.fromkeys([*named, *(record.layout for record in order.records if record.layout)])
     missing = [str(file) for file in wanted if not file.is_file()]
     if missing:
@@ -180,12 +185,12 @@ def _model() -> type[BaseModel]:
         retest_rule: Text = ""
         service_class: Text = ""
         high_temperature_c: Temperature | None = None
-        record: list[RecordTable] = []
-        tables: list[Needed] = []
+        record: tuple[RecordTable, ...] = ()
+        tables: tuple[Needed, ...] = ()
         ageing: str = ""
         instrument: InstrumentTable = InstrumentTable()
         operator: Text = ""
         reviewed_by: Text = ""
-        notes: list[Text] = []
+        notes: tuple[Text, ...] = ()
 
     return OrderTable

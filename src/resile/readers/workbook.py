@@ -1,13 +1,15 @@
 """Workbooks (.xlsx, .xlsm) as grids of cells, one grid a sheet.
 
-The package is checked first (see `resile.readers.workbook_package`): size when unpacked, locks, error cells, formulas
-without a stored result. What is said here about a sheet (hidden, merged cells filled) stands in the grid's remarks.
+The package is checked first (see `resile.readers.workbook_package`): size when unpacked, locks, error cells,
+formulas without a stored result. What is said here about a sheet (hidden, merged cells filled) stands in the
+grid's remarks.
 """
 
 from __future__ import annotations
 
 import datetime
 import io
+import re
 from typing import TYPE_CHECKING
 
 from resile.errors import FileFormatError, RecordNotFoundError
@@ -27,6 +29,9 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
 Cell = str | float | None
+# Three digits behind the mark may be thousands: such a number decides nothing.
+_COMMA_NUMBER = re.compile(r"[+-]?\d+,(?!\d{3}$)\d+(?:[eE][+-]?\d+)?")
+_POINT_NUMBER = re.compile(r"[+-]?\d+\.(?!\d{3}$)\d+(?:[eE][+-]?\d+)?")
 MergedRange = tuple[tuple[int, int], tuple[int, int]]
 
 
@@ -90,7 +95,8 @@ def _read_sheets(package: bytes, path: str, chosen: Sequence[SheetPart]) -> list
                 filled = _fill_merged(rows, sheet.merged_cell_ranges or [], path, part.name)
                 rows = _without_blank_tails(rows)
                 if rows:
-                    grids.append(Grid(part.name, rows, 1, remarks=_remarks(part, filled)))
+                    mark = _decimal_mark(rows)
+                    grids.append(Grid(part.name, rows, 1, decimal_mark=mark, remarks=_remarks(part, filled)))
     except (python_calamine.CalamineError, OSError, ValueError) as error:
         raise FileFormatError(
             f"{path}: the workbook cannot be read ({error}); open it and save it as .xlsx"
@@ -103,7 +109,9 @@ def _remarks(part: SheetPart, filled: int) -> tuple[str, ...]:
     if part.hidden:
         remarks.append(f"sheet {part.name!r} is hidden in the workbook; it was read all the same")
     if filled:
-        remarks.append(f"sheet {part.name!r}: {filled} merged ranges; each content was taken for every cell it covers")
+        remarks.append(
+            f"sheet {part.name!r}: {filled} merged ranges; each content was taken for every cell it covers"
+        )
     return tuple(remarks)
 
 
@@ -120,6 +128,14 @@ def _cell(value: object) -> Cell:
     return text if text.strip() else None
 
 
+def _decimal_mark(rows: Sequence[Sequence[Cell]]) -> str:
+    """Give the decimal mark of numbers stored as text: a comma only where nothing speaks for a point."""
+    texts = [cell.strip() for row in rows for cell in row if isinstance(cell, str)]
+    commas = any(_COMMA_NUMBER.fullmatch(text) for text in texts)
+    points = any(_POINT_NUMBER.fullmatch(text) for text in texts)
+    return "," if commas and not points else "."
+
+
 def _fill_merged(rows: list[list[Cell]], ranges: Sequence[MergedRange], path: str, sheet: str) -> int:
     """Write the content of each merged range into all its cells; gives the number of ranges filled."""
     height, width = len(rows), max((len(row) for row in rows), default=0)
@@ -130,10 +146,14 @@ def _fill_merged(rows: list[list[Cell]], ranges: Sequence[MergedRange], path: st
         bottom, right = min(bottom, height - 1), min(right, width - 1)
         touched += (bottom - top + 1) * (right - left + 1)
         if touched > MAX_CELLS:
-            raise FileFormatError(f"{path}, sheet {sheet}: merged cells overlap beyond measure; unmerge the cells")
+            raise FileFormatError(
+                f"{path}, sheet {sheet}: merged cells overlap beyond measure; unmerge the cells"
+            )
         filled += 1
         for row in rows[top : bottom + 1]:
-            row[left : right + 1] = [rows[top][left] if cell is None else cell for cell in row[left : right + 1]]
+            row[left : right + 1] = [
+                rows[top][left] if cell is None else cell for cell in row[left : right + 1]
+            ]
     return filled
 
 

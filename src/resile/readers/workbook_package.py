@@ -1,9 +1,9 @@
 """What lies inside a workbook file, checked before anything opens it.
 
-A workbook is a zip archive of XML parts. An archive of one megabyte can unpack to gigabytes, and a cell that holds an
-error or a formula without a stored result reads as blank in every fast library: both are looked for here.
-`unpack_workbook` gives the XML parts, `repack` an archive that holds exactly those parts and nothing else, so that
-what is read later is what was checked.
+A workbook is a zip archive of XML parts. An archive of one megabyte can unpack to gigabytes, and a cell that
+holds an error or a formula without a stored result reads as blank in every fast library: both are looked for
+here. `unpack_workbook` gives the XML parts, `repack` an archive that holds exactly those parts and nothing
+else, so that what is read later is what was checked.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 MAX_UNPACKED_BYTES = 200_000_000
 """Common practice, no source: a record of a million rows unpacks to about 100 MB."""
 MAX_RATIO = 200
-"""Unpacked over packed size. Common practice, no source: sheets of numbers pack about tenfold, rarely fiftyfold."""
+"""Unpacked over packed size. Common practice, no source: sheets of numbers pack about tenfold."""
 RATIO_COUNTS_FROM_BYTES = 20_000_000
 MAX_PARTS = 5_000
 MAX_CELLS = 10_000_000
@@ -58,7 +58,9 @@ class SheetPart:
     is_worksheet: bool
 
 
-def unpack_workbook(data: bytes, path: str, *, max_unpacked_bytes: int = MAX_UNPACKED_BYTES) -> dict[str, bytes]:
+def unpack_workbook(
+    data: bytes, path: str, *, max_unpacked_bytes: int = MAX_UNPACKED_BYTES
+) -> dict[str, bytes]:
     """Give the XML parts of a workbook by name, unpacked within a bound.
 
     Parameters
@@ -165,8 +167,8 @@ def refuse_blind_cells(content: bytes, path: str, sheet: str, *, stale: bool) ->
     _parse(content, path, f"sheet {sheet}", start=scan.start, end=scan.end, text=scan.text)
     if scan.last_row * scan.last_column > MAX_CELLS:
         raise FileFormatError(
-            f"{path}, sheet {sheet}: cells reach to row {scan.last_row}, column {scan.last_column}, more than "
-            f"{MAX_CELLS:,} cells; delete what lies far outside the table, or save the table as text (.csv)"
+            f"{path}, sheet {sheet}: cells reach to row {scan.last_row}, column {scan.last_column}, "
+            f"more than {MAX_CELLS:,} cells; delete what lies far outside the table, or save the table as text (.csv)"
         )
     if scan.blind:
         cell, reason = scan.blind
@@ -179,8 +181,8 @@ def _refuse_other_containers(data: bytes, path: str) -> None:
         if _LOCKED in data:
             raise FileFormatError(f"{path}: the workbook is locked with a password; save it without one")
         raise FileFormatError(
-            f"{path}: this is a workbook of the old kind (.xls), in which error cells cannot be told from blanks; "
-            f"{_RESAVE}"
+            f"{path}: this is a workbook of the old kind (.xls), in which error cells "
+            f"cannot be told from blanks; {_RESAVE}"
         )
     if not data.startswith(b"PK"):
         raise FileFormatError(f"{path}: the bytes are not a workbook; a workbook (.xlsx) is needed")
@@ -189,12 +191,13 @@ def _refuse_other_containers(data: bytes, path: str) -> None:
 def _refuse_other_archives(names: set[str], path: str) -> None:
     if "content.xml" in names and "mimetype" in names:
         raise FileFormatError(
-            f"{path}: this is an OpenDocument file (.ods), in which error cells cannot be told from blanks; {_RESAVE}"
+            f"{path}: this is an OpenDocument file (.ods), in which error cells cannot be told from "
+            f"blanks; {_RESAVE}"
         )
     if "xl/workbook.bin" in names:
         raise FileFormatError(f"{path}: this is a binary workbook (.xlsb); {_RESAVE}")
     if "[Content_Types].xml" not in names:
-        raise FileFormatError(f"{path}: this is a zip archive but no workbook; unpack it and give the record itself")
+        raise FileFormatError(f"{path}: this is a zip archive but no workbook; unpack it and give the record")
 
 
 def _check_declared_sizes(entries: list[zipfile.ZipInfo], count: int, path: str, limit: int) -> None:
@@ -210,8 +213,8 @@ def _check_declared_sizes(entries: list[zipfile.ZipInfo], count: int, path: str,
         _refuse_size(path, unpacked, limit)
     if unpacked > RATIO_COUNTS_FROM_BYTES and unpacked / packed > MAX_RATIO:
         raise FileFormatError(
-            f"{path}: the workbook unpacks to {unpacked / packed:.0f} times its size ({unpacked / 1e6:.0f} MB), more "
-            f"than {MAX_RATIO} times; no record does that: save the table as text (.csv)"
+            f"{path}: the workbook unpacks to {unpacked / packed:.0f} times its size ({unpacked / 1e6:.0f} MB), "
+            f"more than {MAX_RATIO} times; no record does that: save the table as text (.csv)"
         )
 
 

@@ -1,0 +1,259 @@
+"""Rows of a summary table to determinations."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from resile.readers.conditions import read_condition
+from resile.readers.grid import Block, Column
+from resile.readers.headings import fold, read_heading
+from resile.readers.number_text import MISSING_WORDS
+from resile.readers.summaries.columns import BASES, Table, column_temperature, exact_text, word_list
+from resile.readers.summaries.ledger import WITHOUT_TEMPERATURE, Ledger
+from resile.readers.summaries.names import QuantityName, name_quantity
+from resile.readers.summaries.values import Conversion, find_conversion, printed_resolution, read_printed
+from resile.records.determination import Condition, Determination
+from resile.records.quantity import QUANTITIES, RESULT_QUANTITIES
+from resile.records.reading import SourceFile
+
+_AT_TEN_RADIANS = frozenset({"rutting_parameter", "complex_modulus", "phase_angle"})
+_RADIANS_PER_S = 10.0
+_HERTZ = 6.283185307179586
+_FREQUENCY_TOLERANCE = 0.01
+_TEXT = Conversion("", "", 1.0)
+_WAITING = ("-", "–", "—", "--", "n/a", "na", "#n/a")
+
+
+@dataclass(frozen=True, slots=True)
+class Defaults:
+    """What holds for rows that do not say it themselves; empty or None where nothing does."""
+
+    sample: str = ""
+    condition: Condition | None = None
+    temperature_c: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """What the leading columns of a row say."""
+
+    blank: Determination
+    stress_kpa: float | None
+    radians_per_s: float | None
+
+
+def read_rows(table: Table, source: SourceFile, defaults: Defaults, ledger: Ledger) -> None:
+    """Read every row of a table into the ledger.
+
+    Parameters
+    ----------
+    table : Table
+        Headings and rows.
+    source : SourceFile
+        File the determinations hang on.
+    defaults : Defaults
+        What holds for rows that do not say it themselves.
+    ledger : Ledger
+        Receives determinations, refusals and remarks.
+    """
+    defaults = _details_first(table.block, defaults, ledger)
+    for index in range(len(table.block.row_numbers)):
+        row = _lead(table, index, source, defaults, ledger)
+        if isinstance(row, str):
+            ledger.refuse(table.place(index), _row_text(table, index), row)
+        elif table.is_long:
+            _read_long(table, index, row, ledger)
+        else:
+            _read_wide(table, index, row, ledger)
+
+
+def _details_first(block: Block, defaults: Defaults, ledger: Ledger) -> Defaults:
+    """Take sample, condition and temperature from name/value lines above the table."""
+    found = {read_heading([name]).quantity: value for name, value in block.details.items() if value}
+    sample, condition = defaults.sample, defaults.condition
+    if "sample" in found:
+        sample = found["sample"]
+        ledger.remark(f"sample {sample!r} taken from the lines above the table")
+    if condition is None and "condition" in found:
+        condition, remark = read_condition(found["condition"])
+        ledger.remark(remark or f"condition {condition.value} taken from the lines above the table")
+    return replace(defaults, sample=sample, condition=condition)
+
+
+def _lead(table: Table, index: int, source: SourceFile, defaults: Defaults, ledger: Ledger) -> _Row | str:
+    """Read the columns that say what a row is of; gives the reason where the row cannot be used."""
+    block = table.block
+    sample = sample_name(table, index) or defaults.sample
+    replicate = table.text(index, block.column_of("replicate"))
+    words = [fold(replicate), *(fold(table.text(index, column)) for column in table.identity)]
+    if any(word in word_list("made_of_other_rows") for word in words):
+        return "a row made of other rows (mean, spread or count) is no determination"
+    if not sample:
+        return "no sample is named"
+    celsius = _number_at(table, index, block.column_of("temperature_c"), "temperature_c", ledger)
+    stress = _number_at(table, index, table.stress, "stress_kpa", ledger)
+    radians = _radians(table, index)
+    for number in (celsius, stress, radians):
+        if isinstance(number, str):
+            return number
+    blank = Determination(
+        sample=sample,
+        condition=_condition(table, index, defaults, ledger),
+        temperature_c=defaults.temperature_c if celsius is None else float(celsius),
+        quantity="",
+        value=None,
+        unit="",
+        replicate="" if replicate.casefold() in MISSING_WORDS else replicate,
+        source=source,
+        place=table.place(index),
+    )
+    return _Row(blank, None if stress is None else float(stress), None if radians is None else float(radians))
+
+
+def sample_name(table: Table, index: int) -> str:
+    """Join the columns that name a sample; a bare number keeps its heading ("lane 3, Tank binder")."""
+    parts = []
+    for column in table.identity:
+        text = table.text(index, column)
+        if text in ("", *_WAITING):
+            continue
+        named = column.reading.quantity == "sample" or not text.replace(".", "").isdigit()
+        parts.append(text if named else f"{column.reading.heading.replace('_', ' ')} {text}")
+    return ", ".join(parts)
+
+
+def _condition(table: Table, index: int, defaults: Defaults, ledger: Ledger) -> Condition:
+    text = table.text(index, table.block.column_of("condition"))
+    if text in ("", *_WAITING):
+        if defaults.condition is not None:
+            return defaults.condition
+        ledger.remark(
+            "no condition of the binder is given for some rows: read as unknown, which no requirement takes"
+        )
+        return Condition.UNKNOWN
+    condition, remark = read_condition(text)
+    ledger.remark(remark)
+    return condition
+
+
+def _number_at(
+    table: Table, index: int, column: Column | None, quantity: str, ledger: Ledger
+) -> float | str | None:
+    """Give a number of a leading column in the glossary's unit, None where missing, or the reason."""
+    if column is None:
+        return None
+    printed = read_printed(table.cell(index, column), table.grid)
+    if printed.missing:
+        return None
+    if printed.number is None:
+        return f"column {column.reading.heading!r}: {printed.reason}"
+    conversion = find_conversion(quantity, printed.unit_text or column.reading.unit_text)
+    if isinstance(conversion, str):
+        return f"column {column.reading.heading!r}: {conversion}"
+    ledger.remark(conversion.remark)
+    return conversion.apply(printed.number)
+
+
+def _radians(table: Table, index: int) -> float | str | None:
+    column = table.frequency
+    if column is None:
+        return None
+    printed = read_printed(table.cell(index, column), table.grid)
+    if printed.missing:
+        return None
+    if printed.number is None:
+        return f"column {column.reading.heading!r}: {printed.reason}"
+    in_hertz = "hz" in fold(f"{column.reading.heading} {column.reading.unit_text} {printed.unit_text}")
+    return printed.number * (_HERTZ if in_hertz else 1.0)
+
+
+def _read_long(table: Table, index: int, row: _Row, ledger: Ledger) -> None:
+    block = table.block
+    quantity_text = table.text(index, block.column_of("quantity"))
+    named = name_quantity(quantity_text, row.stress_kpa)
+    if isinstance(named, str):
+        ledger.refuse(row.blank.place, _row_text(table, index), named)
+        return
+    ledger.remark(named.remark)
+    column = block.column_of("value")
+    unit_text = table.text(index, block.column_of("unit")) or named.unit_text
+    unit_text = unit_text or ("" if column is None else column.reading.unit_text)
+    if column is not None:
+        entry = _determine(table, index, column, row, named, unit_text, ledger)
+        ledger.keep([entry] if entry else [])
+
+
+def _read_wide(table: Table, index: int, row: _Row, ledger: Ledger) -> None:
+    entries = []
+    refused_before = ledger.refused_count
+    for column in table.block.columns:
+        quantity = column.reading.quantity or ""
+        if quantity in BASES:
+            named = name_quantity(quantity, row.stress_kpa)
+            if isinstance(named, str):
+                ledger.refuse(row.blank.place, _row_text(table, index), named)
+                continue
+        elif quantity in RESULT_QUANTITIES:
+            named = QuantityName(quantity)
+        else:
+            continue
+        entry = _determine(table, index, column, row, named, column.reading.unit_text, ledger)
+        entries += [entry] if entry else []
+    if not entries and ledger.refused_count == refused_before:
+        ledger.refuse(row.blank.place, _row_text(table, index), "no value under any heading of a result")
+    ledger.keep(entries)
+
+
+def _determine(
+    table: Table, index: int, column: Column, row: _Row, named: QuantityName, unit_text: str, ledger: Ledger
+) -> tuple[Determination, Conversion] | None:
+    """Make the determination of one cell; None where it is missing or refused, which the ledger then says."""
+    quantity = named.quantity
+    cell = table.cell(index, column)
+    where = "" if table.is_long else f"column {column.reading.heading!r}: "
+    if quantity == "traffic_class":
+        text = exact_text(cell)
+        if text in ("", *_WAITING):
+            ledger.miss(quantity, row.blank.place, text)
+            return None
+        return replace(row.blank, quantity=quantity, text=text), _TEXT
+    printed = read_printed(cell, table.grid)
+    if printed.missing:
+        ledger.miss(quantity, row.blank.place, printed.text)
+        return None
+    reason = printed.reason or _frequency_reason(quantity, row)
+    conversion = find_conversion(quantity, printed.unit_text or unit_text)
+    if printed.number is None or reason or isinstance(conversion, str):
+        ledger.refuse(row.blank.place, printed.text, where + (reason or str(conversion)))
+        return None
+    ledger.remark(conversion.remark)
+    return _with_value(row.blank, column, quantity, printed.number, printed.text, conversion), conversion
+
+
+def _with_value(
+    blank: Determination, column: Column, quantity: str, number: float, text: str, conversion: Conversion
+) -> Determination:
+    heading_c = column_temperature(column.reading)
+    celsius = blank.temperature_c if heading_c is None else heading_c
+    return replace(
+        blank,
+        quantity=quantity,
+        temperature_c=None if quantity in WITHOUT_TEMPERATURE else celsius,
+        value=conversion.apply(number),
+        unit=QUANTITIES[quantity].unit,
+        text=text,
+        resolution=printed_resolution(text, conversion),
+    )
+
+
+def _frequency_reason(quantity: str, row: _Row) -> str:
+    radians = row.radians_per_s
+    if quantity not in _AT_TEN_RADIANS or radians is None:
+        return ""
+    if abs(radians / _RADIANS_PER_S - 1.0) <= _FREQUENCY_TOLERANCE:
+        return ""
+    return f"measured at {radians:g} rad/s; {quantity} is taken at 10 rad/s"
+
+
+def _row_text(table: Table, index: int) -> str:
+    return " | ".join(column.texts[index] for column in table.block.columns)

@@ -1,0 +1,253 @@
+"""Tables of results without a raw record: typed, exported, or from a supplier's certificate.
+
+Two forms are read, from separated text or a workbook. A *long* table has one value a row under the headings
+``sample, condition, temperature_c, quantity, value, unit`` (``replicate`` and ``stress_kpa`` may be added);
+a *wide* table has one specimen a row, and its headings name the quantities. Words, spellings and units are
+those of ``headings.toml``, ``conditions.toml`` and ``summaries/words.toml``.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from resile.errors import AmbiguousFileError, FileFormatError, RecordNotFoundError
+from resile.readers.delimited import Dialect, split_lines, to_grid
+from resile.readers.encodings import decode
+from resile.readers.grid import Column
+from resile.readers.layout import Layout
+from resile.readers.number_marks import decide_marks
+from resile.readers.summaries.columns import (
+    BASES,
+    STRUCTURE,
+    Table,
+    column_temperature,
+    find_tables,
+    is_frequency,
+    names_sample,
+)
+from resile.readers.summaries.ledger import Ledger, summarise_refusals
+from resile.readers.summaries.rows import Defaults, read_rows
+from resile.readers.summaries.values import find_conversion
+from resile.readers.workbook import read_workbook
+from resile.records.determination import Condition
+from resile.records.quantity import QUANTITIES, RESULT_QUANTITIES
+from resile.records.reading import ColumnReading, ReadingAccount, SourceFile
+from resile.records.summary import SummaryTable
+
+MAX_BYTES = 50_000_000
+_NEEDED = (
+    "a table with the headings sample, condition, temperature_c, quantity, value, unit is needed, "
+    "or one whose headings name results, such as 'Jnr3.2, 1/kPa'"
+)
+
+
+def read_summary_table(
+    path: Path, *, layout: Layout | None = None, sample: str = "", condition: Condition | None = None
+) -> SummaryTable:
+    """Read a table of results.
+
+    Parameters
+    ----------
+    path : Path
+        Separated text or a workbook (.xlsx).
+    layout : Layout, optional
+        What is known of the file (encoding, separator, decimal mark, sheet); the rest is found.
+    sample : str
+        Sample of rows that name none; the file's name where this is empty as well.
+    condition : Condition, optional
+        State of the binder for rows that give none.
+
+    Returns
+    -------
+    SummaryTable
+        Every value in the unit of the glossary, with its place and what was printed; rows that could not be
+        used stand in the account with their reason.
+
+    Raises
+    ------
+    RecordNotFoundError
+        No such file or sheet.
+    AmbiguousFileError
+        A decimal mark, or two columns of one quantity, can be read in two ways.
+    FileFormatError
+        No table of results, or no row of it could be used.
+    """
+    given = layout or Layout()
+    data = _read_bytes(path)
+    source = SourceFile(str(path), hashlib.sha256(data).hexdigest(), len(data))
+    ledger = Ledger()
+    if data.startswith((b"PK", b"\xd0\xcf\x11\xe0")):
+        account = ReadingAccount("workbook")
+        tables = _workbook_tables(data, str(path), given, ledger)
+    else:
+        account, tables = _text_tables(data, str(path), given, ledger)
+    if not tables:
+        raise FileFormatError(f"{path}: no table of results was found; {_NEEDED}")
+    for table in tables:
+        _refuse_doubled(table, str(path))
+        read_rows(table, source, _defaults(table, path, sample, condition, ledger), ledger)
+    if not ledger.entries:
+        raise FileFormatError(f"{path}: no row could be used: {summarise_refusals(ledger.refused)}")
+    ledger.settle_repeats(is_long=all(table.is_long for table in tables))
+    ledger.doubt_units()
+    ledger.remark_missing()
+    determinations = tuple(determination for determination, _ in ledger.entries)
+    return SummaryTable(determinations, source, _account(account, tables, ledger, given))
+
+
+def _read_bytes(path: Path) -> bytes:
+    if not path.is_file():
+        raise RecordNotFoundError(
+            f"{path}: there is no such file; a table of results (.csv, .xlsx) is needed"
+        )
+    size = path.stat().st_size
+    if size > MAX_BYTES:
+        raise FileFormatError(
+            f"{path}: {size / 1e6:.0f} MB is no table of results; at most {MAX_BYTES / 1e6:.0f} MB is read"
+        )
+    data = path.read_bytes()
+    if not data.strip():
+        raise FileFormatError(f"{path}: the file is empty; {_NEEDED}")
+    return data
+
+
+def _workbook_tables(data: bytes, path: str, layout: Layout, ledger: Ledger) -> list[Table]:
+    tables: list[Table] = []
+    for grid in read_workbook(data, path, sheet=layout.sheet or None):
+        mark = layout.decimal_mark or grid.decimal_mark
+        found = find_tables(replace(grid, decimal_mark=mark, thousands_mark=layout.thousands_mark))
+        for remark in grid.remarks:
+            ledger.remark(remark)
+        if not found:
+            ledger.remark(f"sheet {grid.name!r} holds no table of results; it was not used")
+        tables += found
+    return tables
+
+
+def _text_tables(
+    data: bytes, path: str, layout: Layout, ledger: Ledger
+) -> tuple[ReadingAccount, list[Table]]:
+    decoded = decode(data, path, encoding=layout.encoding)
+    ledger.remark(decoded.remark)
+    lines = split_lines(decoded.text)
+    quoted = '"' in decoded.text
+    account = ReadingAccount("delimited text", encoding=decoded.encoding)
+    best: tuple[int, ReadingAccount, list[Table]] = (0, account, [])
+    for separator in [layout.separator] if layout.separator else ["semicolon", "tab", "comma"]:
+        grid = to_grid(lines, Dialect(separator, ".", "", quoted, 0))
+        tables = find_tables(grid)
+        named = sum(column.reading.quantity is not None for table in tables for column in table.block.columns)
+        if named > best[0]:
+            best = (named, replace(account, separator=separator), tables)
+    _, account, tables = best
+    if not tables:
+        return account, []
+    decimal, thousands = _marks(tables, account.separator, path, layout)
+    marked = replace(tables[0].grid, decimal_mark=decimal, thousands_mark=thousands)
+    return replace(account, decimal_mark=decimal), find_tables(marked)
+
+
+def _marks(tables: Sequence[Table], separator: str, path: str, layout: Layout) -> tuple[str, str]:
+    """Give decimal and thousands mark, decided from the columns that hold numbers."""
+    if layout.decimal_mark:
+        return layout.decimal_mark, layout.thousands_mark
+    cells = [
+        table.text(index, column)
+        for table in tables
+        for column in table.block.columns
+        if _holds_numbers(column)
+        for index in range(len(table.block.row_numbers))
+    ]
+    if separator == "comma" and not any("," in cell for cell in cells):
+        return ".", layout.thousands_mark  # the comma is taken, so 2.039 is not two thousand
+    return decide_marks(cells, path)
+
+
+def _holds_numbers(column: Column) -> bool:
+    quantity = column.reading.quantity
+    if quantity in RESULT_QUANTITIES:
+        return quantity != "traffic_class"
+    return quantity in {"value", "temperature_c", "stress_kpa", *BASES} or is_frequency(column)
+
+
+def _refuse_doubled(table: Table, path: str) -> None:
+    """Refuse two columns for one thing: which of them counts cannot be guessed."""
+    seen: dict[tuple[str, float | None], Column] = {}
+    once = {"quantity", "value", "unit", "temperature_c", "condition", "replicate", *BASES}
+    once |= {"stress_kpa"} if table.stress else set()
+    for column in table.block.columns:
+        quantity = column.reading.quantity or ""
+        if quantity not in once and (table.is_long or quantity not in RESULT_QUANTITIES):
+            continue
+        key = (quantity, column_temperature(column.reading))
+        earlier = seen.setdefault(key, column)
+        if earlier is not column:
+            raise AmbiguousFileError(
+                f"{path}: columns {earlier.position} ({earlier.reading.heading!r}) and {column.position} "
+                f"({column.reading.heading!r}) both read as {quantity}; which of them counts?",
+                option="--column",
+            )
+
+
+def _defaults(table: Table, path: Path, sample: str, condition: Condition | None, ledger: Ledger) -> Defaults:
+    if sample or table.identity:
+        return Defaults(sample, condition)
+    ledger.remark(
+        f"no column names the sample: {path.stem!r}, the name of the file, is taken where none is given"
+    )
+    return Defaults(path.stem, condition)
+
+
+def _account(
+    account: ReadingAccount, tables: Sequence[Table], ledger: Ledger, layout: Layout
+) -> ReadingAccount:
+    columns = [_column(table, column) for table in tables for column in table.block.columns]
+    unused = [f"{column.heading!r}" for column in columns if column.quantity is None and column.heading]
+    if unused:
+        ledger.remark(f"columns not used: {', '.join(unused)}")
+    return replace(
+        account,
+        heading_rows=tables[0].block.heading_rows,
+        first_data_row=tables[0].block.first_data_row,
+        columns=tuple(columns),
+        rows_kept=ledger.rows_kept,
+        rows_converted=ledger.rows_converted,
+        rows_refused=tuple(ledger.refused),
+        rows_refused_count=ledger.refused_count,
+        remarks=tuple(ledger.remarks),
+        sheet=", ".join(dict.fromkeys(table.grid.name for table in tables)),
+        layout=layout.name,
+    )
+
+
+def _column(table: Table, column: Column) -> ColumnReading:
+    """Say how one column was understood."""
+    reading = column.reading
+    quantity = reading.quantity
+    if names_sample(column) or quantity in STRUCTURE - {"temperature_c"}:
+        remark = reading.remark or ("part of the sample's name" if quantity is None else "")
+        return ColumnReading(column.position, reading.heading, quantity or "sample", remark=remark)
+    if is_frequency(column):
+        said = "angular frequency, compared with the 10 rad/s of the quantities"
+        return ColumnReading(column.position, reading.heading, "angular_frequency", remark=said)
+    named = BASES.get(quantity or "", quantity)
+    leading = quantity == "temperature_c" or column is table.stress
+    if named is None or not (leading or (not table.is_long and named in RESULT_QUANTITIES)):
+        remark = "; ".join(part for part in (reading.remark, "not used") if part)
+        return ColumnReading(column.position, reading.heading, None, reading.unit_text, remark=remark)
+    conversion = find_conversion(named, reading.unit_text)
+    if isinstance(conversion, str):
+        return ColumnReading(column.position, reading.heading, None, reading.unit_text, remark=conversion)
+    remark = "; ".join(part for part in (reading.remark, conversion.remark) if part)
+    return ColumnReading(
+        column.position,
+        reading.heading,
+        quantity,
+        conversion.unit_found,
+        conversion.factor,
+        QUANTITIES[named].unit,
+        remark,
+    )
