@@ -159,7 +159,8 @@ def _unit_finding(
     return Finding(
         code=check.code,
         severity=check.severity,
-        message=f"{where}: {symbol} is given as {stated.value:.6g}, but {rule.words} is {_shown(span)}; {factor}.",
+        message=f"{where}: {symbol} is given as {stated.value:.6g}, "
+        f"but {rule.words} is {_shown(span)}; {factor}.",
         rule=check.rule,
         value=stated.value,
         limit=sum(span) / 2.0,
@@ -184,8 +185,8 @@ def _misfit_finding(
         severity=check.severity,
         message=(
             f"{where}: the printed {symbol} of {stated.value:.6g} does not follow from the printed "
-            f"{' and '.join(QUANTITIES[name].symbol for name in rule.inputs)}: {rule.words} is {_shown(span)}."
-            f"{' ' + slip if slip else ''}"
+            f"{' and '.join(QUANTITIES[name].symbol for name in rule.inputs)}: "
+            f"{rule.words} is {_shown(span)}.{' ' + slip if slip else ''}"
         ),
         rule=check.rule,
         value=stated.value,

@@ -1,7 +1,8 @@
-"""Printed numbers as intervals: what a value may have been before it was rounded, and what slips could have made it."""
+"""Printed numbers as spans: what a value may have been before rounding, and what slips could have made it."""
 
 from __future__ import annotations
 
+import itertools
 import math
 import re
 from collections.abc import Callable, Iterator
@@ -40,10 +41,6 @@ class Printed:
         """Lowest and highest value the print may stand for."""
         slack = self.half + abs(self.value) * _RELATIVE_SLACK
         return self.value - slack, self.value + slack
-
-    def with_value(self, value: float) -> Printed:
-        """Give the same print with another value, its span scaled where the factor is a power of ten."""
-        return Printed(value, self.half, self.text, self.factor)
 
     def scaled(self, factor: float) -> Printed:
         """Give the print as if it stood in another unit."""
@@ -105,7 +102,7 @@ def with_exchanged_digits(item: Printed) -> Iterator[tuple[str, Printed]]:
     """Give every print that differs by two neighbouring digits exchanged."""
     text = item.text
     places = [i for i, sign in enumerate(text) if sign.isdigit()]
-    for first, second in zip(places, places[1:], strict=False):
+    for first, second in itertools.pairwise(places):
         if text[first] != text[second]:
             signs = list(text)
             signs[first], signs[second] = signs[second], signs[first]

@@ -80,7 +80,8 @@ def _recovery_as_ratio(
     small = 0.0 < low.value <= limit and 0.0 < high.value <= limit
     if small and jnr.value <= check.limits["recovery_ratio_jnr_highest"]:
         message = (
-            f"{where}: recoveries of {low.value:.4g} and {high.value:.4g} % at Jnr3.2 of {jnr.value:.4g} 1/kPa; "
+            f"{where}: recoveries of {low.value:.4g} and {high.value:.4g} % "
+            f"at Jnr3.2 of {jnr.value:.4g} 1/kPa; "
             f"ratios of {100 * low.value:.4g} and {100 * high.value:.4g} % would fit."
         )
         yield finding_of(check, message, low.value, limit, "%")
@@ -109,8 +110,8 @@ def _noise_floor(numbers: Mapping[str, Printed], check: SummaryCheck | None, whe
     # A print of 0.10 may stand for 0.095: the floor counts as touched where the printed span reaches it.
     if low.ends[0] < limit and low.value <= limit:
         message = (
-            f"{where}: Jnr,diff is not meaningful: Jnr0.1 of {low.value:.4g} 1/kPa is close to what the instrument "
-            f"can resolve (about {limit:g} 1/kPa)."
+            f"{where}: Jnr,diff is not meaningful: Jnr0.1 of {low.value:.4g} 1/kPa "
+            f"is close to what the instrument can resolve (about {limit:g} 1/kPa)."
         )
         yield finding_of(check, message, low.value, limit, "1/kPa")
 
@@ -133,7 +134,7 @@ def _highly_modified(
 def _against_oscillation(
     numbers: Mapping[str, Printed], table: Mapping[str, SummaryCheck], where: str
 ) -> Iterator[Finding]:
-    """For a near-Newtonian binder Jnr0.1 is about 10/(G*/sin d at 10 rad/s in kPa); elasticity only lowers it."""
+    """A near-Newtonian binder has Jnr0.1 of about 10/(G*/sin d at 10 rad/s in kPa); elasticity lowers it."""
     check, unit_check = table.get("creep-and-oscillation-disagree"), table.get("wrong-unit-suspected")
     jnr, rutting = numbers.get("jnr_0.1"), numbers.get("rutting_parameter")
     if check is None or jnr is None or rutting is None:

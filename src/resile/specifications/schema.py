@@ -217,6 +217,27 @@ class RetestRuleModel(Model):
     source: str = Field(min_length=1)
 
 
+CHECK_LIMITS: dict[str, tuple[str, ...]] = {
+    "derived-value-does-not-follow": (),
+    "wrong-unit-suspected": (
+        "percent_factor",
+        "compliance_factor",
+        "recovery_ratio_highest",
+        "recovery_ratio_jnr_highest",
+    ),
+    "reported-class-does-not-follow": (),
+    "recovery-out-of-range": ("lowest", "highest"),
+    "recovery-difference-not-meaningful": ("recovery_lowest_percent",),
+    "difference-at-noise-floor": ("jnr_lowest",),
+    "difference-of-highly-modified-binder": ("jnr_highest", "difference_highest_percent"),
+    "creep-and-oscillation-disagree": ("product_highest", "angular_frequency_rad_s"),
+    "digit-lost-in-replicate": ("factor", "agreement_ratio"),
+    "recovery-rises-with-stress": (),
+    "compliance-falls-with-stress": (),
+}
+"""Summary checks there are, and the limits each of them needs."""
+
+
 class CheckModel(Model):
     """One ``[[check]]`` block of ``findings/summary.toml``."""
 
@@ -226,6 +247,18 @@ class CheckModel(Model):
     limits: dict[str, FiniteFloat] = {}
     source: str = Field(min_length=1)
     advice: str = ""
+
+    @model_validator(mode="after")
+    def limits_are_those_of_the_check(self) -> CheckModel:
+        """Refuse a check that does not exist, and limits that are missing or unknown."""
+        if self.code not in CHECK_LIMITS:
+            raise ValueError(f"key 'code': no such check; there are {', '.join(CHECK_LIMITS)}")
+        needed = CHECK_LIMITS[self.code]
+        if set(needed) != set(self.limits):
+            raise ValueError(
+                f"key 'limits': needs {', '.join(needed) or 'none'}, found {', '.join(self.limits)}"
+            )
+        return self
 
 
 class SummaryChecksModel(Model):

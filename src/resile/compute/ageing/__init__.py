@@ -1,1 +1,1 @@
-"""Ageing in the laboratory."""
+"""Ageing in the laboratory: what the masses of the bottles say."""
