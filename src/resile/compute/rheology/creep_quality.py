@@ -103,13 +103,20 @@ def _stress(
     cycles = numbers.cycles
     off = 100.0 * np.abs(cycles.stress_kpa / numbers.nominal_kpa - 1.0)
     yield _worst("stress_deviation_percent", off, "%", numbers)
-    for level in levels:
-        if level.stress_kpa not in programme.stresses_kpa:
-            ratios = [level.stress_kpa / nominal for nominal in programme.stresses_kpa]
-            ratio = min(ratios, key=lambda value: abs(math.log(value)))
-            yield Measure("stress_not_nominal_ratio", float(ratio), "", f"{level.stress_kpa:.4g} kPa")
+    yield from _strange_levels([level.stress_kpa for level in levels], programme.stresses_kpa)
     yield _worst("late_stress_s", _late_stress(time, stress, cycles), "s", numbers)
     yield _worst("residual_stress_percent", _residual_stress(stress, numbers), "%", numbers)
+
+
+def _strange_levels(found: list[float], nominal: tuple[float, ...]) -> Iterator[Measure]:
+    """Ratio of the first level that is no nominal one to what stands in its place in the programme."""
+    for place, stress in enumerate(found):
+        if stress in nominal:
+            continue
+        candidates = nominal[place : place + 1] if len(found) == len(nominal) else nominal
+        ratio = min((stress / target for target in candidates), key=lambda value: abs(math.log(value)))
+        yield Measure("stress_not_nominal_ratio", ratio, "", f"{stress:.4g} kPa")
+        return
 
 
 def _late_stress(time: Floats, stress: Floats, cycles: Cycles) -> Floats:
@@ -178,12 +185,22 @@ def _strain(strain: Floats, numbers: CycleNumbers) -> Iterator[Measure]:
     yield Measure("largest_strain", largest)
     yield Measure("largest_rotation_rad", largest / PLATE_RADIUS_OVER_GAP, "rad", "25 mm plates, 1 mm gap")
     yield Measure("strain_restarts", float(cycles.strain_restarts))
+    yield from _odd_cycle(creep, numbers)
     if len(creep) > 1 and not cycles.strain_restarts:
         step = np.abs(cycles.initial_strain[1:] - cycles.recovered_strain[:-1])
         period = np.diff(cycles.start_s)
         # Where the next push comes later than the recovery ends, recovery goes on: no jump is claimed.
         jumps = np.where(period < 1.02 * period.min(), 100.0 * step / np.abs(creep[1:]), 0.0)
         yield _worst("cycle_jump_percent", np.concatenate(([0.0], jumps)), "%", numbers)
+
+
+def _odd_cycle(creep: Floats, numbers: CycleNumbers) -> Iterator[Measure]:
+    """Largest departure of a push from the middle of its two neighbours at the same stress, in % of them."""
+    odd = np.zeros(len(creep))
+    for begin, end in numbers.levels:
+        middle = 0.5 * (creep[begin : end - 2] + creep[begin + 2 : end])
+        odd[begin + 1 : end - 1] = 100.0 * np.abs(creep[begin + 1 : end - 1] / middle - 1.0)
+    yield _worst("odd_cycle_percent", odd, "%", numbers)
 
 
 def _origin_offset(strain: Floats, cycles: Cycles) -> float:
