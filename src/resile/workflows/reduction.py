@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -45,6 +46,12 @@ class Reduction:
         from resile.report.machine import run_to_json
 
         return [run_to_json(run) for run in self.runs]
+
+    def to_terminal(self, *, cycles: bool = False) -> Any:
+        """Give a readable sheet for a terminal, findings first."""
+        from resile.report.terminal import render_runs
+
+        return render_runs(self.runs, cycles=cycles)
 
     def figure(self, number: int = 0) -> dict[str, Any]:
         """Give the chart specification of one run: strain and stress over time."""
@@ -123,6 +130,7 @@ def reduce_records(
     layout: Layout | None = None,
     keep_signal: bool = False,
     temperature_c: float | None = None,
+    jobs: int = 1,
 ) -> Iterator[Reduction]:
     """Reduce files one after another; a file that is refused gives a `Reduction` with its error.
 
@@ -132,17 +140,31 @@ def reduce_records(
         Record files.
     layout, keep_signal, temperature_c
         As in `reduce_record`.
+    jobs : int
+        Processes to share the files among; 1 stays in this one.
 
     Yields
     ------
     Reduction
         In the order of `paths`.
     """
-    for path in paths:
-        try:
-            yield reduce_record(path, layout=layout, keep_signal=keep_signal, temperature_c=temperature_c)
-        except ResileError as error:
-            yield Reduction(path=str(path), error=error)
+    one = partial(_reduce_or_refuse, layout=layout, keep_signal=keep_signal, temperature_c=temperature_c)
+    if jobs == 1:
+        yield from map(one, paths)
+        return
+    from concurrent.futures import ProcessPoolExecutor
+
+    with ProcessPoolExecutor(jobs) as pool:
+        yield from pool.map(one, paths, chunksize=16)
+
+
+def _reduce_or_refuse(
+    path: str | Path, *, layout: Layout | None, keep_signal: bool, temperature_c: float | None
+) -> Reduction:
+    try:
+        return reduce_record(path, layout=layout, keep_signal=keep_signal, temperature_c=temperature_c)
+    except ResileError as error:
+        return Reduction(path=str(path), error=error)
 
 
 def _label(signal: Signal, number: int, count: int) -> str:
