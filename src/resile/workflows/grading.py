@@ -80,10 +80,9 @@ class Grading:
     source: SourceFile
     account: ReadingAccount
 
-    @property
-    def complies(self) -> bool:
-        """True where every sample satisfies at least one class."""
-        return all(statement.grades for statement in self.statements)
+    def satisfies(self, claim: str) -> bool:
+        """Tell whether every sample satisfies the class of that label, for example ``64V``."""
+        return all(claim in statement.grades for statement in self.statements)
 
     def to_json(self) -> dict[str, Any]:
         """Give the statements as the fixed interface of ``resile grade --json`` names them."""

@@ -3,22 +3,37 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
 from resile import __version__
+from resile.interfaces.cli.layout_options import with_layout_options
 
 app = typer.Typer(
     name="resile",
-    help="From raw rheometer and ageing records of bitumen to a grade that can be defended.",
     no_args_is_help=True,
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 
-Files = Annotated[list[Path], typer.Argument(help="Record files, or folders of them.", show_default=False)]
 Json = Annotated[bool, typer.Option("--json", help="Print JSON for machines.")]
+Records = Annotated[
+    list[Path],
+    typer.Argument(help="Record files, or folders of them.", show_default=False, metavar="FILE..."),
+]
+Specification = Annotated[
+    str,
+    typer.Option(
+        "--specification", "-s", help="Name of a specification, or a file of your own (see: resile rules)."
+    ),
+]
+DecisionRule = Annotated[str, typer.Option(help="Decision rule, agreed before the test.")]
+Basis = Annotated[
+    str,
+    typer.Option(help="What the uncertainty rests on: reproducibility, repeatability, replicates or budget."),
+]
+RetestRule = Annotated[str, typer.Option(help="Which determinations count, declared before the test.")]
 
 
 def _version(wanted: bool) -> None:
@@ -33,26 +48,141 @@ def resile(
         bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version and stop.")
     ] = False,
 ) -> None:
-    """From raw rheometer and ageing records of bitumen to a grade that can be defended."""
+    """From raw rheometer and ageing records of bitumen to a grade that can be defended.
+
+    A calculation aid, not accredited testing: the contract's edition and licensed practice prevail.
+    """
 
 
-Encoding = Annotated[str | None, typer.Option(help="Encoding of the text, e.g. cp1252.")]
-Separator = Annotated[str | None, typer.Option(help="comma, semicolon, tab or blanks.")]
-DecimalMark = Annotated[str | None, typer.Option(help="'.' or ','.")]
-Column = Annotated[
-    list[str] | None,
-    typer.Option(help="What a column is: HEADING=QUANTITY or NUMBER=QUANTITY, e.g. 3=strain.", show_default=False),
-]
-StrainUnit = Annotated[str | None, typer.Option(help="Unit of the strain column: %, ‰ or ratio.")]
-StressUnit = Annotated[str | None, typer.Option(help="Unit of the stress column: Pa, kPa or MPa.")]
-TimeUnit = Annotated[str | None, typer.Option(help="Unit of the time column: s, min or h.")]
-HeadingRow = Annotated[int | None, typer.Option(help="Row of the headings, counted from 1.")]
-UnitsRow = Annotated[int | None, typer.Option(help="Row of the units, counted from 1.")]
-FirstDataRow = Annotated[int | None, typer.Option(help="First row of numbers, counted from 1.")]
-Sheet = Annotated[str | None, typer.Option(help="Sheet of a workbook.")]
-PlateDiameter = Annotated[float | None, typer.Option(help="Plate diameter in mm, for torque and angle.")]
-Gap = Annotated[float | None, typer.Option(help="Gap in mm, for torque and angle.")]
-Temperature = Annotated[float | None, typer.Option(help="Test temperature in °C, where the file has none.")]
-LayoutFile = Annotated[
-    Path | None, typer.Option("--layout", help="A saved layout file; single options here win over it.")
-]
+@app.command()
+@with_layout_options
+def read(
+    files: Records,
+    how: dict[str, Any],
+    json: Json = False,
+    save_layout: Annotated[
+        Path | None, typer.Option(help="Save the options given here as a layout file.", show_default=False)
+    ] = None,
+) -> None:
+    """Explain in plain words how a record file is understood, without reducing it."""
+    from resile.interfaces.cli.reading import run_read
+
+    run_read(files, how=how, as_json=json, save_to=save_layout)
+
+
+@app.command()
+@with_layout_options
+def reduce(
+    files: Records,
+    how: dict[str, Any],
+    json: Json = False,
+    cycles: Annotated[bool, typer.Option("--cycles", help="Show every cycle.")] = False,
+    page: Annotated[
+        list[Path] | None,
+        typer.Option(
+            help="Also write the sheet to a .html, .pdf or .xlsx file; may be repeated.", show_default=False
+        ),
+    ] = None,
+    jobs: Annotated[int, typer.Option(min=1, help="Processes to share many files among.")] = 1,
+) -> None:
+    """Reduce creep-recovery records: recovery and Jnr by cycle and by stress, with findings."""
+    from resile.interfaces.cli.reading import run_reduce
+
+    run_reduce(files, how=how, as_json=json, cycles=cycles, pages=page or [], jobs=jobs)
+
+
+@app.command()
+def grade(
+    table: Annotated[
+        Path, typer.Argument(help="Table of results (CSV, XLSX), one row a value or a specimen.")
+    ],
+    specification: Specification = "m332-2014",
+    decision_rule: DecisionRule = "simple",
+    basis: Basis = "reproducibility",
+    retest_rule: RetestRule = "mean-of-all",
+    budget: Annotated[
+        str, typer.Option(help="Uncertainty budget, for the basis 'budget'.")
+    ] = "creep_recovery",
+    claim: Annotated[
+        str | None,
+        typer.Option(help="A class claimed, e.g. 64V: exit code 1 unless every sample satisfies it."),
+    ] = None,
+    each: Annotated[
+        bool,
+        typer.Option("--each", help="Judge every determination on its own instead of the sample's mean."),
+    ] = False,
+    json: Json = False,
+) -> None:
+    """Judge a table of results against a specification: every class each sample satisfies, with margins."""
+    from resile.interfaces.cli.judging import run_grade
+
+    run_grade(
+        table,
+        specification=specification,
+        decision_rule=decision_rule,
+        basis=basis,
+        retest_rule=retest_rule,
+        budget=budget,
+        each=each,
+        claim=claim,
+        as_json=json,
+    )
+
+
+@app.command()
+def report(
+    order: Annotated[Path, typer.Argument(help="Test order (TOML): sample, files, specification, rules.")],
+    folder: Annotated[
+        Path | None,
+        typer.Option("--folder", "-f", help="Where the pages go; beside the order where not given."),
+    ] = None,
+    date: Annotated[
+        str | None, typer.Option(help="Date of issue, YYYY-MM-DD; today where not given.", show_default=False)
+    ] = None,
+    json: Json = False,
+) -> None:
+    """Work through a test order from raw records to verdict, and write the page to sign (HTML, PDF, XLSX)."""
+    from resile.interfaces.cli.judging import run_report
+
+    run_report(order, folder=folder, date=date, as_json=json)
+
+
+@app.command()
+def ageing(
+    record: Annotated[Path, typer.Argument(help="Short-term ageing record (TOML, CSV or XLSX).")],
+    json: Json = False,
+) -> None:
+    """Mass change and checks of a short-term (rolling thin film) ageing record."""
+    from resile.interfaces.cli.judging import run_ageing
+
+    run_ageing(record, as_json=json)
+
+
+@app.command()
+def rules(
+    name: Annotated[
+        str | None,
+        typer.Argument(help="Specification to show; all are listed where not given.", show_default=False),
+    ] = None,
+    template: Annotated[
+        Path | None,
+        typer.Option(help="Write a specification of your own to fill in to this file.", show_default=False),
+    ] = None,
+    json: Json = False,
+) -> None:
+    """List the specifications and rules, show one, check one of your own, or start one from the template."""
+    from resile.interfaces.cli.judging import run_rules
+
+    run_rules(name, template=template, as_json=json)
+
+
+@app.command()
+def demo(
+    folder: Annotated[Path, typer.Argument(help="Folder for the demonstration; made if need be.")] = Path(
+        "resile-demo"
+    ),
+) -> None:
+    """A day in an invented laboratory, from record files to verdict, picture and signed page."""
+    from resile.interfaces.cli.demonstration import run_demo
+
+    run_demo(folder)

@@ -1,0 +1,30 @@
+"""The demonstration day on the command line."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import typer
+
+from resile.interfaces.cli.showing import show
+
+
+def run_demo(folder: Path) -> None:
+    """Write the demonstration day, work through its orders and say where the pages lie."""
+    from resile.workflows.demonstration import DATE_OF_ISSUE, write_demonstration
+    from resile.workflows.ordering import report_order
+
+    files = write_demonstration(folder)
+    pages: list[Path] = []
+    for order in (path for path in files if path.name == "order.toml"):
+        typer.echo(f"\n──── resile report {order} ────\n")
+        report = report_order(order, date=DATE_OF_ISSUE)
+        show(report.to_terminal())
+        pages += report.write(order.parent)
+    typer.echo("\nAll of it is invented: laboratory, region, products, samples, people and numbers.\n")
+    typer.echo("On disk now, for each order a page to sign and the run's picture:")
+    for page in pages:
+        typer.echo(f"  {page}")
+    typer.echo(
+        f"\nNext, try a record of your own:  resile read FILE   then   resile reduce FILE\n(all files: {folder})"
+    )

@@ -1,0 +1,78 @@
+"""Commands that judge: tables, test orders, ageing records; and the rules they judge by."""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+
+import typer
+
+from resile.errors import EXIT_DOES_NOT_COMPLY, InputError
+from resile.interfaces.cli.showing import emit_json, show
+
+
+def run_grade(
+    table: Path,
+    *,
+    specification: str,
+    decision_rule: str,
+    basis: str,
+    retest_rule: str,
+    budget: str,
+    each: bool,
+    claim: str | None,
+    as_json: bool,
+) -> None:
+    """Judge a table of results; a claim that does not hold ends with exit code 1."""
+    from resile.workflows.grading import agree, grade_table
+
+    agreed = agree(
+        specification, decision_rule=decision_rule, basis=basis, retest_rule=retest_rule, budget=budget
+    )
+    grading = grade_table(table, agreed, each=each)
+    emit_json(grading.to_json()) if as_json else show(grading.to_terminal())
+    if claim is not None and not grading.satisfies(claim):
+        typer.echo(f"does not comply: not every sample satisfies {claim}", err=True)
+        raise typer.Exit(EXIT_DOES_NOT_COMPLY)
+
+
+def run_report(order: Path, *, folder: Path | None, date: str | None, as_json: bool) -> None:
+    """Work through a test order and write its pages; a class asked for and not reached ends with exit code 1."""
+    from resile.workflows.ordering import report_order
+
+    report = report_order(order, date=date_of_issue(date))
+    written = report.write(folder if folder is not None else order.parent)
+    emit_json(report.to_json()) if as_json else show(report.to_terminal())
+    for path in written:
+        typer.echo(f"written: {path}", err=as_json)
+    if not report.complies:
+        raise typer.Exit(EXIT_DOES_NOT_COMPLY)
+
+
+def date_of_issue(given: str | None) -> str:
+    """Give the date of issue, today where none is given."""
+    if given is None:
+        return datetime.date.today().isoformat()
+    try:
+        return datetime.date.fromisoformat(given).isoformat()
+    except ValueError:
+        raise InputError(f"date '{given}': a date as 2026-05-12 is needed") from None
+
+
+def run_ageing(record: Path, *, as_json: bool) -> None:
+    """Reduce a short-term ageing record."""
+    from resile.workflows.ageing import reduce_ageing_record
+
+    ageing = reduce_ageing_record(record)
+    emit_json(ageing.to_json()) if as_json else show(ageing.to_terminal())
+
+
+def run_rules(name: str | None, *, template: Path | None, as_json: bool) -> None:
+    """List, show or check specifications, or write the template of one."""
+    from resile.workflows.rules import list_rules, show_rules, write_template
+
+    if template is not None:
+        typer.echo(f"written: {write_template(template)}")
+        return
+    sheet = list_rules() if name is None else show_rules(name)
+    emit_json(sheet.to_json()) if as_json else show(sheet.to_terminal())

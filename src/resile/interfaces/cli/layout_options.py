@@ -1,0 +1,75 @@
+"""The options by which any command that reads records can be told how a file is to be understood."""
+
+from __future__ import annotations
+
+import functools
+import inspect
+from collections.abc import Callable
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+PANEL = "How the file is to be understood (found in the file where not given)"
+
+
+def _option(kind: Any, text: str, *names: str) -> Any:
+    return Annotated[kind | None, typer.Option(*names, help=text, rich_help_panel=PANEL, show_default=False)]
+
+
+OPTIONS: dict[str, Any] = {
+    "layout": _option(Path, "A saved layout file; single options win over it."),
+    "encoding": _option(str, "Encoding of the text, for example cp1252."),
+    "separator": _option(str, "comma, semicolon, tab or blanks."),
+    "decimal_mark": _option(str, "'.' or ','."),
+    "thousands_mark": _option(str, "',', '.', \"'\" or a blank."),
+    "heading_row": _option(int, "Row of the headings, counted from 1."),
+    "units_row": _option(int, "Row of the units, counted from 1."),
+    "first_data_row": _option(int, "First row of numbers, counted from 1."),
+    "column": _option(
+        list[str],
+        "What a column is: HEADING=QUANTITY or NUMBER=QUANTITY, with :UNIT if need be (3=strain:%).",
+    ),
+    "sheet": _option(str, "Sheet of a workbook."),
+    "time_unit": _option(str, "Unit of the time: s, min or h."),
+    "stress_unit": _option(str, "Unit of the stress: Pa, kPa or MPa."),
+    "strain_unit": _option(str, "Unit of the strain: %, ‰ or ratio."),
+    "plate_diameter": _option(float, "Plate diameter in mm, for torque and angle."),
+    "gap": _option(float, "Gap in mm, for torque and angle."),
+    "temperature": _option(float, "Test temperature in °C, where the file has none."),
+}
+
+
+def with_layout_options(command: Callable[..., None]) -> Callable[..., None]:
+    """Give a command the layout options; it receives them as one mapping named ``how``.
+
+    Parameters
+    ----------
+    command : callable
+        A command with a keyword ``how``; all its other parameters are its own.
+
+    Returns
+    -------
+    callable
+        The same command, with the options in its signature, as typer reads it.
+    """
+
+    @functools.wraps(command)
+    def wrapped(**given: Any) -> None:
+        how = {name: given.pop(name) for name in OPTIONS}
+        command(**given, how={name: value for name, value in how.items() if value not in (None, [])})
+
+    own = inspect.signature(command, eval_str=True)
+    options = [
+        inspect.Parameter(name, inspect.Parameter.KEYWORD_ONLY, default=None, annotation=kind)
+        for name, kind in OPTIONS.items()
+    ]
+    kept = [
+        parameter.replace(kind=inspect.Parameter.KEYWORD_ONLY)
+        for name, parameter in own.parameters.items()
+        if name != "how"
+    ]
+    wrapped.__signature__ = own.replace(parameters=[*kept, *options])  # type: ignore[attr-defined]
+    wrapped.__annotations__ = {p.name: p.annotation for p in (*kept, *options)}
+    del wrapped.__wrapped__  # type: ignore[attr-defined]
+    return wrapped

@@ -1,0 +1,112 @@
+"""Commands that read and reduce records."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import Any
+
+import typer
+
+from resile.errors import InputError, answer_for
+from resile.interfaces.cli.judging import date_of_issue
+from resile.interfaces.cli.showing import emit_json, follow, show
+from resile.workflows.files import record_files
+from resile.workflows.reading import choose_layout, explain_record, save_layout
+from resile.workflows.reduction import Reduction, reduce_records
+
+
+def run_read(files: Sequence[Path], *, how: dict[str, Any], as_json: bool, save_to: Path | None) -> None:
+    """Explain how files are understood."""
+    layout = choose_layout(how)
+    readings = [explain_record(path, layout=layout) for path in record_files(files)]
+    if save_to is not None:
+        save_layout(layout, save_to)
+    if as_json:
+        emit_json({"signals": [entry for reading in readings for entry in reading.to_json()]})
+        return
+    for reading in readings:
+        for line in reading.lines():
+            typer.echo(line)
+
+
+def run_reduce(
+    files: Sequence[Path],
+    *,
+    how: dict[str, Any],
+    as_json: bool,
+    cycles: bool,
+    pages: Sequence[Path],
+    jobs: int,
+) -> None:
+    """Reduce files one after another; good ones are shown even where others are refused."""
+    paths = record_files(files)
+    reductions = follow(
+        reduce_records(paths, layout=choose_layout(how), keep_signal=bool(pages), jobs=jobs), total=len(paths)
+    )
+    refused: list[Reduction] = []
+    good = _sort_out(reductions, refused)
+    first = next(good, None)
+    if first is None:
+        for reduction in refused[:-1]:
+            typer.echo(f"resile: {reduction.error}", err=True)
+        raise refused[-1].error or InputError("nothing to reduce")
+    kept = (
+        _show_json(first, good, refused)
+        if as_json
+        else _show_text(first, good, cycles=cycles, keep=bool(pages))
+    )
+    for reduction in refused:
+        typer.echo(f"resile: {reduction.error}", err=True)
+    if pages:
+        from resile.workflows.pages import write_run_pages
+
+        for path in write_run_pages(kept, pages, date=date_of_issue(None)):
+            typer.echo(f"written: {path}", err=as_json)
+
+
+def _sort_out(reductions: Iterator[Reduction], refused: list[Reduction]) -> Iterator[Reduction]:
+    for reduction in reductions:
+        if reduction.error is None:
+            yield reduction
+        else:
+            refused.append(reduction)
+
+
+def _show_text(first: Reduction, others: Iterator[Reduction], *, cycles: bool, keep: bool) -> list[Reduction]:
+    kept = []
+    for reduction in (first, *others) if keep else _chain(first, others):
+        show(reduction.to_terminal(cycles=cycles))
+        if keep:
+            kept.append(reduction)
+    return kept
+
+
+def _show_json(first: Reduction, others: Iterator[Reduction], refused: list[Reduction]) -> list[Reduction]:
+    """Print the fixed interface run by run, so that memory does not grow with the number of files."""
+    import orjson
+
+    kept = []
+    out = sys.stdout.buffer
+    out.write(b'{"runs":[')
+    separator = b""
+    for reduction in _chain(first, others):
+        for run in reduction.to_json():
+            out.write(separator + orjson.dumps(run))
+            separator = b","
+        if reduction.runs[0].signal is not None:
+            kept.append(reduction)
+    errors = [
+        {"path": r.path, "message": str(r.error), "exit_code": answer_for(r.error).exit_code}
+        for r in refused
+        if r.error is not None
+    ]
+    out.write(b'],"errors":' + orjson.dumps(errors) + b"}\n")
+    out.flush()
+    return kept
+
+
+def _chain(first: Reduction, others: Iterator[Reduction]) -> Iterator[Reduction]:
+    yield first
+    yield from others

@@ -1,0 +1,239 @@
+"""A test order from raw records to the page that is signed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from resile import __version__
+from resile.compute.rheology.creep_recovery import CURVE_FROM_JNR, CURVE_TO_JNR, minimum_recovery_percent
+from resile.errors import InputError
+from resile.judge.results import determination_of_mass_change
+from resile.readers.layout import Layout, read_layout
+from resile.readers.order import read_order
+from resile.readers.summary_table import read_summary_table
+from resile.records.ageing import AgeingRecord
+from resile.records.creep_recovery import CreepRecoveryRun
+from resile.records.determination import Determination
+from resile.records.order import OrderedRecord, TestOrder
+from resile.records.reading import SourceFile
+from resile.records.verdict import GradeStatement
+from resile.report.document import ReportDocument
+from resile.workflows.ageing import reduce_ageing_record
+from resile.workflows.determinations import determinations_of_run
+from resile.workflows.grading import Yardstick, agree, grade_sample, summary_doubts
+from resile.workflows.pages import write_document
+from resile.workflows.reduction import reduce_record
+
+CURVE_SOURCE = "DNIT 423/2020-ME (second-hand); AASHTO R 92, from memory"
+
+
+@dataclass(frozen=True, slots=True)
+class OrderReport:
+    """What a test order gave; shows itself in a notebook.
+
+    Attributes
+    ----------
+    order : TestOrder
+        As read.
+    statement : GradeStatement
+        What can be said of the sample.
+    runs : tuple of CreepRecoveryRun
+        The raw records, reduced, with their signals.
+    ageing : AgeingRecord or None
+        The ageing record, reduced and checked.
+    document : ReportDocument
+        All of it, ready for paper.
+    """
+
+    order: TestOrder
+    statement: GradeStatement
+    runs: tuple[CreepRecoveryRun, ...]
+    ageing: AgeingRecord | None
+    document: ReportDocument
+
+    @property
+    def complies(self) -> bool:
+        """True where the class asked for is satisfied; where none was asked for, where any class is."""
+        asked = [
+            c
+            for c in self.statement.classes
+            if self.order.service_class in ("", c.service_class.name)
+            and self.order.high_temperature_c in (None, c.temperature_c)
+        ]
+        return any(c.satisfied for c in asked)
+
+    def to_json(self) -> dict[str, Any]:
+        """Give runs and verdicts as the fixed interfaces name them."""
+        from resile.report.machine import ageing_to_json, run_to_json, statement_to_json
+
+        return {
+            "order": self.order.number,
+            "invented": self.order.invented,
+            "complies": self.complies,
+            **statement_to_json(self.statement),
+            "runs": [run_to_json(run) for run in self.runs],
+            "ageing": ageing_to_json(self.ageing) if self.ageing else None,
+        }
+
+    def to_terminal(self) -> Any:
+        """Give a readable sheet for a terminal, findings first."""
+        from resile.report.terminal import render_document
+
+        return render_document(self.document)
+
+    def write(self, folder: str | Path) -> list[Path]:
+        """Write the page as HTML, PDF and XLSX, and the run's picture, into a folder."""
+        return write_document(self.document, Path(folder))
+
+    def _repr_html_(self) -> str:
+        from resile.report.notebook import statements_html
+
+        return statements_html((self.statement,))
+
+
+def report_order(path: str | Path, *, date: str) -> OrderReport:
+    """Work through a test order.
+
+    Parameters
+    ----------
+    path : str or Path
+        The order (TOML): sample, files, specification, rules agreed before the test.
+    date : str
+        Date of issue, YYYY-MM-DD.
+
+    Returns
+    -------
+    OrderReport
+        Runs, verdicts and the document.
+
+    Raises
+    ------
+    ResileError
+        Where the order or one of its files cannot be used: a report that leaves out a file in silence would
+        not stand.
+    """
+    order = read_order(Path(path))
+    agreed = _agree(order)
+    ageing = reduce_ageing_record(order.ageing).record if order.ageing else None
+    runs: list[CreepRecoveryRun] = []
+    determinations: list[Determination] = []
+    for record in order.records:
+        for run in _reduce(record, order):
+            runs.append(run)
+            determinations += determinations_of_run(
+                run, sample=order.sample.name, condition=record.condition, replicate=record.specimen
+            )
+    typed, sources = _typed_results(order)
+    determinations += typed
+    mass_change = determination_of_mass_change(ageing) if ageing else None
+    if mass_change is not None:
+        determinations.append(replace(mass_change, sample=order.sample.name))
+    if not determinations:
+        raise InputError(f"{path}: the order names no record, table or ageing record with a result")
+    doubts = [f for by in summary_doubts(typed, agreed).values() for found in by.values() for f in found]
+    statement = grade_sample(
+        order.sample.name, determinations, agreed, ageing_record=ageing, doubts=tuple(doubts)
+    )
+    document = _document(order, statement, runs, ageing, sources, date)
+    return OrderReport(order=order, statement=statement, runs=tuple(runs), ageing=ageing, document=document)
+
+
+def _agree(order: TestOrder) -> Yardstick:
+    given = {
+        "decision_rule": order.decision_rule,
+        "basis": order.uncertainty_basis,
+        "retest_rule": order.retest_rule,
+    }
+    chosen = {name: value for name, value in given.items() if value}
+    return agree(order.specification, **chosen) if order.specification else agree(**chosen)
+
+
+def _reduce(record: OrderedRecord, order: TestOrder) -> Sequence[CreepRecoveryRun]:
+    layout = read_layout(record.layout) if record.layout else Layout()
+    instrument = order.instrument
+    layout = replace(
+        layout,
+        sheet=record.sheet or layout.sheet,
+        plate_diameter_mm=layout.plate_diameter_mm or instrument.plate_diameter_mm,
+        gap_mm=layout.gap_mm or instrument.gap_mm,
+        temperature_c=layout.temperature_c if record.temperature_c is None else record.temperature_c,
+    )
+    reduction = reduce_record(record.path, layout=layout)
+    return [
+        replace(run, sample=order.sample.name, label=_specimen_label(record, run)) for run in reduction.runs
+    ]
+
+
+def _specimen_label(record: OrderedRecord, run: CreepRecoveryRun) -> str:
+    named = f"specimen {record.specimen}" if record.specimen else ""
+    return ", ".join(part for part in (named, run.label if run.label != named else "") if part)
+
+
+def _typed_results(order: TestOrder) -> tuple[list[Determination], list[SourceFile]]:
+    typed: list[Determination] = []
+    sources: list[SourceFile] = []
+    for path in order.tables:
+        table = read_summary_table(path, sample=order.sample.name)
+        foreign = sorted({d.sample for d in table.determinations} - {order.sample.name})
+        if foreign:
+            raise InputError(
+                f"{path}: the table holds results of {', '.join(foreign)}; "
+                f"the order is on sample {order.sample.name} alone"
+            )
+        typed += table.determinations
+        sources.append(table.source)
+    return typed, sources
+
+
+def _document(
+    order: TestOrder,
+    statement: GradeStatement,
+    runs: Sequence[CreepRecoveryRun],
+    ageing: AgeingRecord | None,
+    sources: Sequence[SourceFile],
+    date: str,
+) -> ReportDocument:
+    files = [order.source, ageing.source if ageing else None, *sources]
+    programmes = {run.programme.document for run in runs if run.programme}
+    sample = order.sample
+    described = (
+        sample.product,
+        sample.container,
+        f"claimed grade {sample.claimed_grade}" if sample.claimed_grade else "",
+    )
+    return ReportDocument(
+        number=order.number or sample.name,
+        date=date,
+        sample=sample.name,
+        runs=tuple(runs),
+        statement=statement,
+        ageing=ageing,
+        elastic_curve=elastic_curve(),
+        elastic_curve_source=CURVE_SOURCE,
+        invented=order.invented,
+        package_version=__version__,
+        sources=tuple(source for source in files if source is not None),
+        sample_description="; ".join(part for part in described if part),
+        laboratory=order.laboratory,
+        laboratory_address=order.address,
+        customer=order.customer,
+        method_edition=", ".join(sorted(programmes)),
+        received=sample.received,
+        sampling=sample.taken,
+        deviations=" ".join(order.notes),
+        tested_by=order.operator,
+        reviewed_by=order.reviewed_by,
+    )
+
+
+def elastic_curve(points: int = 60) -> tuple[tuple[float, float], ...]:
+    """Give points (Jnr [1/kPa], recovery [%]) of the elastic-response curve, its flat part included."""
+    import numpy as np
+
+    curved = np.geomspace(CURVE_FROM_JNR, CURVE_TO_JNR, points)
+    flat = np.array([0.01, np.nextafter(CURVE_FROM_JNR, 0.0)])
+    jnr = np.concatenate((flat, curved))
+    return tuple(zip(jnr.tolist(), minimum_recovery_percent(jnr).tolist(), strict=True))

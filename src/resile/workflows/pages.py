@@ -1,0 +1,105 @@
+"""Pages, workbooks and pictures on disk."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from resile import __version__
+from resile.errors import InputError
+from resile.report.document import ReportDocument
+from resile.workflows.reduction import Reduction
+
+
+def write_document(document: ReportDocument, folder: Path) -> list[Path]:
+    """Write a report as HTML, PDF and XLSX, and its run as a picture.
+
+    Parameters
+    ----------
+    document : ReportDocument
+        What is reported.
+    folder : Path
+        Made if need be; files of the same report are replaced, each in one step.
+
+    Returns
+    -------
+    list of Path
+        The files written.
+    """
+    from resile.report.figures.creep_recovery_run import figure_run
+    from resile.report.render import to_svg
+
+    stem = _file_stem(document.number)
+    written = [_write(folder / f"{stem}{ending}", make(document)) for ending, make in _makers().items()]
+    for number, run in enumerate(document.runs, start=1):
+        if run.signal is not None:
+            picture = folder / f"{stem}-run-{number}.svg"
+            written.append(_write(picture, to_svg(figure_run(run)).encode("utf-8")))
+    return written
+
+
+def write_run_pages(reductions: Sequence[Reduction], targets: Sequence[Path], *, date: str) -> list[Path]:
+    """Write reduced records to pages named by a person; the ending decides the form.
+
+    Parameters
+    ----------
+    reductions : sequence of Reduction
+        With signals kept.
+    targets : sequence of Path
+        Files ending in .html, .pdf or .xlsx.
+    date : str
+        Date of issue, YYYY-MM-DD.
+
+    Returns
+    -------
+    list of Path
+        The files written.
+
+    Raises
+    ------
+    InputError
+        For another ending.
+    """
+    makers = _makers()
+    for target in targets:
+        if target.suffix.lower() not in makers:
+            raise InputError(f"{target}: a page ends in {', '.join(makers)}; found '{target.suffix}'")
+    runs = tuple(run for reduction in reductions for run in reduction.runs)
+    sample = runs[0].sample or Path(reductions[0].path).stem
+    document = ReportDocument(
+        number=sample,
+        date=date,
+        sample=sample,
+        runs=runs,
+        package_version=__version__,
+        method_edition=runs[0].programme.document if runs[0].programme else "",
+    )
+    return [_write(target, makers[target.suffix.lower()](document)) for target in targets]
+
+
+def _makers() -> dict[str, Callable[[ReportDocument], bytes]]:
+    from resile.report.page import html_page, pdf_page
+    from resile.report.workbook import workbook
+
+    return {
+        ".html": lambda document: html_page(document).encode("utf-8"),
+        ".pdf": pdf_page,
+        ".xlsx": workbook,
+    }
+
+
+def _file_stem(number: str) -> str:
+    kept = "".join(letter if letter.isalnum() or letter in "-_." else "-" for letter in number).strip("-.")
+    return kept or "report"
+
+
+def _write(path: Path, content: bytes) -> Path:
+    """Write in one step, so that nothing half-written is left behind."""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        unfinished = path.with_name(f"{path.name}.unfinished")
+        unfinished.write_bytes(content)
+        unfinished.replace(path)
+    except OSError as error:
+        raise InputError(f"{path}: cannot be written ({error.strerror or error})") from error
+    return path

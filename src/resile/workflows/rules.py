@@ -1,0 +1,120 @@
+"""The specifications and rules a person can choose from: list, show, check, start one of one's own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from resile.errors import SpecificationError
+from resile.records.specification import Specification
+from resile.specifications.load import SpecificationEntry, list_specifications, load_specification
+from resile.specifications.search import find_file
+
+TEMPLATE = "template-agency"
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """All specifications that can be named.
+
+    Attributes
+    ----------
+    entries : tuple of SpecificationEntry
+        In search order.
+    """
+
+    entries: tuple[SpecificationEntry, ...]
+
+    def to_json(self) -> list[dict[str, Any]]:
+        """Give the list for machines."""
+        return [
+            {
+                "id": entry.identifier,
+                "title": entry.title,
+                "edition": entry.edition,
+                "checked": entry.checked,
+                "path": entry.path,
+                "problem": entry.problem or None,
+            }
+            for entry in self.entries
+        ]
+
+    def to_terminal(self) -> Any:
+        """Give the list as a readable sheet."""
+        from resile.report.terminal import render_rules
+
+        return render_rules([(e.identifier, e.title, e.edition, e.checked, e.problem) for e in self.entries])
+
+
+@dataclass(frozen=True, slots=True)
+class RuleSheet:
+    """One specification, loaded and checked.
+
+    Attributes
+    ----------
+    specification : Specification
+        As loaded.
+    """
+
+    specification: Specification
+
+    def to_json(self) -> dict[str, Any]:
+        """Give the specification for machines."""
+        from resile.report.machine import specification_to_json
+
+        return specification_to_json(self.specification)
+
+    def to_terminal(self) -> Any:
+        """Give the specification as a readable sheet."""
+        from resile.report.terminal import render_specification
+
+        return render_specification(self.specification)
+
+
+def list_rules() -> Rules:
+    """List every specification that can be named."""
+    return Rules(entries=list_specifications())
+
+
+def show_rules(wanted: str | Path) -> RuleSheet:
+    """Load one specification, checking every key.
+
+    Parameters
+    ----------
+    wanted : str or Path
+        Name, or a file of one's own.
+
+    Returns
+    -------
+    RuleSheet
+        Classes and requirements with clause and evidence.
+    """
+    return RuleSheet(specification=load_specification(wanted))
+
+
+def write_template(path: str | Path) -> Path:
+    """Write the template of a specification of one's own; an existing file is not overwritten.
+
+    Parameters
+    ----------
+    path : str or Path
+        File to make.
+
+    Returns
+    -------
+    Path
+        The file.
+    """
+    target = Path(path)
+    source = find_file("limits", TEMPLATE, words="specification").path
+    try:
+        with target.open("xb") as file:
+            file.write(source.read_bytes())
+    except FileExistsError:
+        raise SpecificationError(
+            f"{target} exists already; choose another name for your specification"
+        ) from None
+    except OSError as error:
+        raise SpecificationError(f"{target}: cannot be written ({error.strerror})") from error
+    return target
