@@ -105,7 +105,7 @@ def _fit(lines: Sequence[str], separator: str, quoted: bool) -> tuple[float, int
 def _find_separator(lines: Sequence[str], path: str, quoted: bool) -> tuple[str, int]:
     fits = {name: _fit(lines, name, quoted) for name in ("tab", "semicolon", "comma", "blanks")}
     best = max(fits, key=lambda name: fits[name][0])
-    if best == "blanks" and fits["tab"][0] > 0.8 * fits["blanks"][0]:
+    if best == "blanks" and fits["tab"][0] > 0.5 * fits["blanks"][0]:
         best = "tab"
     if fits[best][0] <= 0:
         raise FileFormatError(

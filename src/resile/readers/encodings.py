@@ -38,6 +38,7 @@ _KINDS = (
 _NEEDED = "a text file (.csv, .txt) or a workbook (.xlsx) with columns is needed"
 _CONTROLS = bytes(c for c in range(32) if c not in b"\t\n\r\f\x1a")
 _SAMPLE_BYTES = 65_536
+_ODD_LINES = 100
 _TOKEN = re.compile(r"[;,\t\n|\[\]()/#\"]+|\s{2,}")
 
 
@@ -142,7 +143,9 @@ def _code_page(data: bytes, path: str) -> Decoded:
             text = data.decode(encoding)
         except UnicodeDecodeError:
             continue
-        score = _sense(text[:_SAMPLE_BYTES])
+        # Only lines with other than ASCII letters differ between the candidates.
+        odd = [line for line in text[:_SAMPLE_BYTES].split("\n") if not line.isascii()]
+        score = _sense("\n".join(odd[:_ODD_LINES]))
         if best is None or score > best[0]:
             best = (score, encoding, text)
     if best is None:
@@ -176,7 +179,7 @@ def decode(data: bytes, path: str, *, encoding: str = "") -> Decoded:
     """
     refuse_other_kinds(data, path)
     for mark, name in _MARKS:
-        if data.startswith(mark) and (not encoding or codecs.BOM_UTF8 == mark):
+        if data.startswith(mark) and (not encoding or mark == codecs.BOM_UTF8):
             return Decoded(_decode_as(data[len(mark) :], name, path), name)
     if encoding:
         return Decoded(_decode_as(data, encoding, path).lstrip("\ufeff"), encoding, "encoding as given")

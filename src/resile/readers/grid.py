@@ -22,6 +22,7 @@ from resile.readers.heading_rows import (
     count_numbers,
     find_windows,
     is_blank,
+    without_echoes,
     windows_at,
 )
 from resile.readers.headings import HeadingReading
@@ -119,7 +120,8 @@ class Block:
 
 
 def _filled(row: Sequence[Cell]) -> list[str]:
-    return [cell_text(cell) for cell in row if not is_blank(cell)]
+    """Give the cells that hold something; a merged cell stands in each cell it covers and counts once."""
+    return without_echoes([cell_text(cell) for cell in row if not is_blank(cell)])
 
 
 def read_details(rows: Sequence[Sequence[Cell]]) -> tuple[dict[str, str], str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from resile.readers.headings import HeadingReading, fold, read_heading, read_unit
 from resile.readers.number_text import parse_number
@@ -92,6 +93,11 @@ def count_numbers(row: Sequence[Cell], decimal_mark: str) -> int:
     return sum(holds_number(cell, decimal_mark) for cell in row)
 
 
+def without_echoes(texts: Sequence[str]) -> list[str]:
+    """Give texts without those that repeat the one before: merged cells, read once."""
+    return [text for place, text in enumerate(texts) if place == 0 or text != texts[place - 1]]
+
+
 def _is_units_row(row: Sequence[Cell]) -> bool:
     """Tell whether every cell that holds anything is a unit."""
     printed = [cell_text(cell) for cell in row if not is_blank(cell)]
@@ -124,7 +130,7 @@ def _column_parts(rows: Sequence[Sequence[Cell]], width: int) -> list[list[str]]
     parts = []
     for column in range(width):
         own = [*(row[column] for row in upper), _at(lowest, column)]
-        parts.append([] if column in gaps else [text for text in own if text])
+        parts.append([] if column in gaps else without_echoes([text for text in own if text]))
     return parts
 
 
@@ -206,12 +212,12 @@ def _side_by_side(readings: Sequence[HeadingReading]) -> list[tuple[int, ...]]:
     period = starts[1] - starts[0]
     first = [quantity for quantity, _ in names[starts[0] : starts[1]]]
     bounds = [*starts, len(names)]
-    for begin, end in zip(bounds, bounds[1:], strict=False):
+    for begin, end in pairwise(bounds):
         if [quantity for quantity, _ in names[begin:end]][:period] != first:
             return everything
     if period < FEWEST_RECOGNISED:
         return everything
-    blocks = [tuple(used[b:e]) for b, e in zip(bounds, bounds[1:], strict=False)]
+    blocks = [tuple(used[b:e]) for b, e in pairwise(bounds)]
     return [tuple(used[: starts[0]]) + blocks[0], *blocks[1:]] if starts[0] else blocks
 
 
@@ -220,7 +226,7 @@ def _label_above(rows: Sequence[Sequence[Cell]], first: int, columns: Sequence[i
     if first == 0:
         return ""
     texts = [_at(rows[first - 1], column) for column in range(columns[0], columns[-1] + 1)]
-    return " ".join(text for text in texts if text)
+    return " ".join(without_echoes([text for text in texts if text]))
 
 
 def _next_filled(rows: Sequence[Sequence[Cell]], start: int) -> int | None:

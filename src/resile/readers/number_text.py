@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 _PLAIN = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eEdD][+-]?\d{1,3})?\Z")
-_ODD_SIGNS = str.maketrans({"−": "-", "–": "-", "—": "-", "＋": "+", "．": ".", "，": ","})  # noqa: RUF001
+_ODD_SIGNS = str.maketrans({"−": "-", "–": "-", "—": "-", "＋": "+", "．": ".", "，": ","})
 _BLANKS = (" ", "\u00a0", "\u202f", "\u2009")
 _GROUPED = {
     ",": re.compile(r"[+-]?\d{1,3}(?:,\d{3})+(?:\.\d*)?(?:[eE][+-]?\d{1,3})?\Z"),

@@ -8,7 +8,7 @@ tolerant reader (`text_record`) takes the file: both give the same numbers to th
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -18,10 +18,10 @@ from numpy.typing import NDArray
 from resile.errors import ResileError
 from resile.readers.delimited import sniff, split_lines, to_grid
 from resile.readers.encodings import decode
-from resile.readers.grid import Block, Column, find_blocks
+from resile.readers.grid import Block, Column, find_blocks, read_details
 from resile.readers.layout import SEPARATORS, Layout
 from resile.readers.number_marks import evident_decimal_mark
-from resile.readers.table import Table
+from resile.readers.table import Table, add_details, joined_remark
 
 _HEAD_BYTES = 8192
 _SAMPLE_BYTES = 1024
@@ -127,8 +127,6 @@ def plan_for(head: bytes, shape: bytes, decimal_mark: str, layout: Layout) -> Pl
 
 @lru_cache(maxsize=64)
 def _with_mark(layout: Layout, decimal_mark: str) -> Layout:
-    from dataclasses import replace
-
     return replace(layout, decimal_mark=decimal_mark)
 
 
@@ -276,14 +274,13 @@ def _read_segments(body: bytes, plan: Plan) -> Table | None:
     if values is None:
         return None
     rows = np.delete(np.arange(len(lines)), others) + plan.block.first_data_row
-    from resile.readers.grid import read_details
-
     details = dict(plan.block.details)
     for title in titles:
         cells = title.split() if plan.separator == "blanks" else title.split(SEPARATORS[plan.separator])
-        for name, value in read_details([list(cells)])[0].items():
-            details.setdefault(name, value)
-    return _table(plan, values, rows, starts, details)
+        add_details(details, read_details([list(cells)])[0])
+    return replace(
+        _table(plan, values, rows, starts, details), remarks=(*plan.remarks, *joined_remark(len(starts) + 1))
+    )
 
 
 def _segment_starts(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -80,7 +81,7 @@ def _offsets(
 ) -> tuple[list[float], int]:
     """Give the running time at which each step starts, and how many lengths were taken from the programme."""
     offset, offsets, adjusted = 0.0, [0.0], 0
-    for begin, end in zip(bounds[:-2], bounds[1:-1], strict=True):
+    for begin, end in pairwise(bounds[:-1]):
         last = float(time[begin:end].max())
         length = _programme_length(last, steps)
         adjusted += length != last

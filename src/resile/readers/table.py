@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -9,7 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from resile.readers.grid import Block, Column
-from resile.readers.headings import fold
+from resile.readers.headings import fold, read_heading
+
+
+_NUMBERS = re.compile(r"\d+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +75,6 @@ _IDENTITY = frozenset({"sample", "replicate", "set_temperature_c", "temperature_
 
 def _identity(block: Block) -> dict[str, str]:
     """Give the details that say which specimen a block belongs to."""
-    from resile.readers.headings import read_heading
-
     named = ((read_heading([name]).quantity, value) for name, value in block.details.items())
     return {quantity: value for quantity, value in named if quantity in _IDENTITY}
 
@@ -147,12 +149,11 @@ def table_of(
     Returns
     -------
     Table
-        Details of all segments together; the first of a name wins.
+        With the details of all segments.
     """
-    details: dict[str, str] = {}
-    for block in blocks:
-        for name, value in block.details.items():
-            details.setdefault(name, value)
+    details = dict(blocks[0].details)
+    for block in blocks[1:]:
+        add_details(details, block.details)
     lengths = np.cumsum([len(block.row_numbers) for block in blocks])
     label = blocks[0].label
     return Table(
@@ -168,5 +169,26 @@ def table_of(
         tuple(int(length) for length in lengths[:-1]),
         details,
         label,
-        remarks,
+        (*remarks, *joined_remark(len(blocks))),
     )
+
+
+def joined_remark(segments: int) -> tuple[str, ...]:
+    """Say that segments were joined, where there is more than one."""
+    return (f"{segments} segments under repeated headings were joined",) if segments > 1 else ()
+
+
+def add_details(details: dict[str, str], more: Mapping[str, str]) -> None:
+    """Add name/value lines of a further segment, except those that only count on ("Segment 2" after "Segment 1").
+
+    Parameters
+    ----------
+    details : dict of str to str
+        The lines found so far; added to.
+    more : mapping of str to str
+        The lines above a further segment.
+    """
+    seen = {_NUMBERS.sub("", name) for name in details}
+    for name, value in more.items():
+        if _NUMBERS.sub("", name) not in seen:
+            details[name] = value

@@ -1,0 +1,285 @@
+"""Which column is what, in which unit: the choice among headings, with the question where it cannot be made."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from resile.errors import AmbiguousFileError, FileFormatError
+from resile.readers.grid import Column
+from resile.readers.headings import quantity_dimension, read_unit
+from resile.readers.layout import Layout
+from resile.readers.supposed_units import suppose_stress_unit, suppose_temperature_unit, suppose_time_unit
+from resile.readers.table import Table
+from resile.records.reading import ColumnReading
+from resile.units import KEPT_UNITS, Unit
+
+_STAND_INS = {
+    "time_s": ("segment_time_s", "time within the step, made running"),
+    "stress_kpa": ("set_stress_kpa", "only the set stress is recorded; it was taken as the stress"),
+    "temperature_c": (
+        "set_temperature_c",
+        "only the set temperature is recorded; it was taken as the temperature",
+    ),
+}
+_UNIT_OPTIONS = {"time_s": "--time-unit", "stress_kpa": "--stress-unit", "strain": "--strain-unit"}
+_UNIT_EXAMPLES = {
+    "time": "s or min",
+    "stress": "Pa or kPa",
+    "ratio": "ratio or %",
+    "torque": "N·m or mN·m",
+    "angle": "rad or mrad",
+    "temperature": "°C or K",
+    "length": "mm",
+}
+_NUMBERED = ("cycle_number", "segment_number", "point_number")
+_TITLES = {
+    "time_s": "time",
+    "stress_kpa": "shear stress",
+    "strain": "shear strain",
+    "temperature_c": "temperature",
+    "torque_nm": "torque",
+    "angle_rad": "angle",
+}
+
+
+@dataclass(slots=True)
+class ChosenColumns:
+    """Columns in kept units, and how each column of the file was read.
+
+    Attributes
+    ----------
+    values : dict of str to ndarray of float, shape (n,)
+        By quantity; not-a-number where a cell prints none.
+    taken : dict of str to Column
+        The column of the file behind each.
+    readings : dict of int to ColumnReading
+        By column number.
+    remarks : list of str
+        What was chosen or supposed.
+    """
+
+    values: dict[str, NDArray[np.float64]] = field(default_factory=dict)
+    taken: dict[str, Column] = field(default_factory=dict)
+    readings: dict[int, ColumnReading] = field(default_factory=dict)
+    remarks: list[str] = field(default_factory=list)
+
+
+def _named(column: Column) -> str:
+    return (
+        f"column {column.position} ({column.reading.heading!r})"
+        if column.reading.heading
+        else f"column {column.position}"
+    )
+
+
+def _same_content(columns: list[Column]) -> bool:
+    """Tell whether columns say the same thing, perhaps in different units."""
+    first = columns[0]
+    for other in columns[1:]:
+        one, two = first.reading.unit, other.reading.unit
+        if (one is None) != (two is None) or len(first.values) != len(other.values):
+            return False
+        a = first.values * (one.factor if one else 1.0) + (one.offset if one else 0.0)
+        b = other.values * (two.factor if two else 1.0) + (two.offset if two else 0.0)
+        if not np.allclose(
+            a, b, rtol=1e-3, atol=1e-3 * float(np.nanmax(np.abs(a), initial=0.0)), equal_nan=True
+        ):
+            return False
+    return True
+
+
+def _pick(table: Table, quantity: str, chosen: ChosenColumns, path: str) -> Column | None:
+    """Pick the column of a quantity, or ask where several claim to be it."""
+    found = table.columns_of(quantity)
+    stand_in = _STAND_INS.get(quantity)
+    others = table.columns_of(stand_in[0]) if stand_in else []
+    if not found and stand_in and others:
+        chosen.remarks.append(f"{_named(others[0])}: {stand_in[1]}")
+        found = others
+    elif found and others:
+        chosen.remarks.append(f"{_named(found[0])} was taken for {quantity}, not {_named(others[0])}")
+    if len(found) > 1:
+        given = [column for column in found if column.reading.remark == "as given for this column"]
+        found = given if len(given) == 1 else found
+    if len(found) > 1 and not _same_content(found):
+        listed = " and ".join(_named(column) for column in found)
+        raise AmbiguousFileError(
+            f"{path}, row {table.heading_rows[-1] if table.heading_rows else table.first_data_row}: {listed} may each be "
+            f"the {_TITLES.get(quantity, quantity)}; which is it? (--column {found[0].position}={quantity})",
+            option="--column",
+        )
+    if len(found) > 1:
+        chosen.remarks.append(f"{_named(found[1])} says the same as {_named(found[0])}, which was taken")
+    return found[0] if found else None
+
+
+def _given_unit(quantity: str, layout: Layout) -> str:
+    return {"time_s": layout.time_unit, "stress_kpa": layout.stress_unit, "strain": layout.strain_unit}.get(
+        quantity, ""
+    )
+
+
+def _supposed_unit(quantity: str, column: Column, chosen: ChosenColumns) -> tuple[Unit | None, str]:
+    """Give the unit that the numbers themselves decide, and the reason."""
+    if quantity == "temperature_c":
+        return suppose_temperature_unit(column.values)
+    if quantity == "stress_kpa":
+        return suppose_stress_unit(column.values)
+    if quantity == "time_s":
+        loads = next((chosen.taken[q].values for q in ("stress_kpa", "torque_nm") if q in chosen.taken), None)
+        return suppose_time_unit(column.values, loads)
+    return None, ""
+
+
+def _unit_of(
+    quantity: str, column: Column, chosen: ChosenColumns, layout: Layout, path: str
+) -> tuple[Unit, str]:
+    """Give the unit of a column and a remark; ask where neither the file nor the numbers tell."""
+    given = _given_unit(quantity, layout)
+    if given:
+        unit, _ = read_unit(given)
+        if unit is not None:
+            return unit, "unit as given"
+    if column.reading.unit is not None:
+        return column.reading.unit, column.reading.remark
+    unit, reason = _supposed_unit(quantity, column, chosen)
+    if unit is not None:
+        return unit, "; ".join(part for part in (column.reading.remark, reason) if part)
+    dimension = quantity_dimension(column.reading.quantity or quantity)
+    option = _UNIT_OPTIONS.get(quantity, "--column")
+    raise AmbiguousFileError(
+        f"{path}: {_named(column)} is the {_TITLES.get(quantity, quantity)} but no unit is printed; "
+        f"is it in {_UNIT_EXAMPLES.get(dimension, dimension)}? ({option})",
+        option=option,
+    )
+
+
+def take(table: Table, quantity: str, chosen: ChosenColumns, layout: Layout, path: str) -> bool:
+    """Take the column of a quantity in kept units, if the table has one.
+
+    Parameters
+    ----------
+    table : Table
+        Columns as printed.
+    quantity : str
+        Name of the quantity.
+    chosen : ChosenColumns
+        Where values, reading and remarks are put.
+    layout : Layout
+        What the user said.
+    path : str
+        Named in a question.
+
+    Returns
+    -------
+    bool
+        Whether there is such a column.
+
+    Raises
+    ------
+    AmbiguousFileError
+        Two columns claim to be it, or its unit is not known.
+    """
+    column = _pick(table, quantity, chosen, path)
+    if column is None:
+        return False
+    chosen.taken[quantity] = column
+    if quantity in _NUMBERED or not quantity_dimension(quantity):
+        chosen.values[quantity] = column.values
+        chosen.readings[column.position] = ColumnReading(
+            column.position, column.reading.heading, quantity, remark=column.reading.remark
+        )
+        return True
+    unit, remark = _unit_of(quantity, column, chosen, layout, path)
+    plain = unit.factor == 1.0 and unit.offset == 0.0
+    chosen.values[quantity] = column.values if plain else column.values * unit.factor + unit.offset
+    kept = KEPT_UNITS[unit.dimension]
+    chosen.readings[column.position] = ColumnReading(
+        column.position,
+        column.reading.heading,
+        quantity,
+        column.reading.unit_text,
+        unit.factor,
+        "ratio" if unit.dimension == "ratio" else kept,
+        "; ".join(part for part in (remark, _conversion(unit)) if part),
+    )
+    return True
+
+
+def _conversion(unit: Unit) -> str:
+    """Say how the printed numbers were converted."""
+    if unit.offset:
+        return f"converted from {unit.name} to {KEPT_UNITS[unit.dimension]}"
+    if unit.factor == 1.0:
+        return ""
+    kept = "ratio" if unit.dimension == "ratio" else KEPT_UNITS[unit.dimension]
+    number = 1.0 / unit.factor
+    if unit.factor < 1.0 and abs(number - round(number)) < 1e-9:
+        return f"{unit.name} to {kept}: divided by {round(number)}"
+    return f"{unit.name} to {kept}: multiplied by {unit.factor:.6g}"
+
+
+def unused_readings(table: Table, chosen: ChosenColumns) -> tuple[ColumnReading, ...]:
+    """Give how every column of the file was read, used or not, in column order.
+
+    Parameters
+    ----------
+    table : Table
+        Columns as printed.
+    chosen : ChosenColumns
+        What was taken.
+
+    Returns
+    -------
+    tuple of ColumnReading
+        One entry a column.
+    """
+    everything: Mapping[int, ColumnReading] = chosen.readings
+    readings = []
+    for column in table.columns:
+        reading = everything.get(column.position)
+        if reading is None:
+            said = column.reading
+            why = said.remark or ("read but not needed" if said.quantity else "not used")
+            reading = ColumnReading(column.position, said.heading, None, said.unit_text, remark=why)
+        readings.append(reading)
+    return tuple(readings)
+
+
+def refuse_missing(table: Table, missing: list[str], path: str) -> FileFormatError:
+    """Give the refusal for a record that lacks a column.
+
+    Parameters
+    ----------
+    table : Table
+        Columns as printed.
+    missing : list of str
+        What is missing, in words.
+    path : str
+        The file.
+
+    Returns
+    -------
+    FileFormatError
+        Says where the headings stand, what they are, and what is needed.
+    """
+    seen = ", ".join(repr(column.reading.heading) for column in table.columns if column.reading.heading)
+    hints = [
+        f"{_named(c)}: {c.reading.remark}" for c in table.columns if c.reading.candidates and c.reading.remark
+    ]
+    where = f"{path}, sheet {table.sheet}" if table.sheet else path
+    row = f"row {table.heading_rows[0]}" if table.heading_rows else f"row {table.first_data_row}"
+    hint = f" ({'; '.join(hints[:3])})" if hints else ""
+    return FileFormatError(
+        f"{where}, {row}: no column for {' or '.join(missing)} among the headings {seen or '(none)'}{hint}; "
+        "time, stress and strain (or torque and angle) are needed; name a column with --column"
+    )
+
+
+def with_remark(reading: ColumnReading, remark: str) -> ColumnReading:
+    """Give a reading with one more remark."""
+    return replace(reading, remark="; ".join(part for part in (reading.remark, remark) if part))
