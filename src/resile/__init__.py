@@ -1,3 +1,76 @@
-"""resile: from raw rheometer and ageing records of bitumen to a grade that can be defended."""
+"""resile: from raw rheometer and ageing records of bitumen to a grade that can be defended.
+
+The tasks, each one function (imported when first used, so that ``import resile`` is quick):
+
+* `explain_record`: how a record file is understood.
+* `reduce_record`, `reduce_records`: recovery and Jnr by cycle and by stress, with findings.
+* `agree`, `grade_table`, `grade_sample`: results against a specification under rules agreed beforehand.
+* `reduce_ageing_record`: mass change and checks of the rolling thin film oven.
+* `report_order`: a test order from raw records to the page that is signed.
+* `write_demonstration`: the files of a day in an invented laboratory.
+
+What they give shows itself in a notebook and as ``to_json()``; the nouns are in `resile.records`.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
 
 __version__ = "0.1.0"
+
+_HOMES = {
+    "Layout": "resile.workflows.reading",
+    "agree": "resile.workflows.grading",
+    "choose_layout": "resile.workflows.reading",
+    "explain_record": "resile.workflows.reading",
+    "grade_sample": "resile.workflows.grading",
+    "grade_table": "resile.workflows.grading",
+    "list_rules": "resile.workflows.rules",
+    "reduce_ageing_record": "resile.workflows.ageing",
+    "reduce_record": "resile.workflows.reduction",
+    "reduce_records": "resile.workflows.reduction",
+    "report_order": "resile.workflows.ordering",
+    "show_rules": "resile.workflows.rules",
+    "write_demonstration": "resile.workflows.demonstration",
+}
+
+__all__ = [
+    "Layout",
+    "__version__",
+    "agree",
+    "choose_layout",
+    "explain_record",
+    "grade_sample",
+    "grade_table",
+    "list_rules",
+    "reduce_ageing_record",
+    "reduce_record",
+    "reduce_records",
+    "report_order",
+    "show_rules",
+    "write_demonstration",
+]
+
+if TYPE_CHECKING:
+    from resile.workflows.ageing import reduce_ageing_record
+    from resile.workflows.demonstration import write_demonstration
+    from resile.workflows.grading import agree, grade_sample, grade_table
+    from resile.workflows.ordering import report_order
+    from resile.workflows.reading import Layout, choose_layout, explain_record
+    from resile.workflows.reduction import reduce_record, reduce_records
+    from resile.workflows.rules import list_rules, show_rules
+
+
+def __getattr__(name: str) -> Any:
+    """Import a public name when it is first asked for."""
+    home = _HOMES.get(name)
+    if home is None:
+        raise AttributeError(f"module 'resile' has no attribute '{name}'")
+    value = getattr(import_module(home), name)
+    globals()[name] = value
+    return value
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)
