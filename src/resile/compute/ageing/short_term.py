@@ -55,7 +55,7 @@ def mass_change_percent(empty_g: ArrayLike, before_g: ArrayLike, after_g: ArrayL
 
     Examples
     --------
-    >>> float(mass_change_percent(100.0, 135.0, 134.65))
+    >>> round(float(mass_change_percent(100.0, 135.0, 134.65)), 6)
     -1.0
     """
     empty = np.asarray(empty_g, dtype=float)

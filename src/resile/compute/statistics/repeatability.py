@@ -8,6 +8,7 @@ a failure is proved.
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -53,6 +54,11 @@ def range_factor(count: int, *, probability: float = 0.95) -> float:
         raise MeasurementError(f"range of {count} result: at least two results are needed")
     if not 0.0 < probability < 1.0:
         raise MeasurementError("range of results: the probability must lie between 0 and 1")
+    return _range_root(count, probability)
+
+
+@lru_cache(maxsize=64)
+def _range_root(count: int, probability: float) -> float:
     from scipy.optimize import brentq
 
     return float(brentq(lambda q: _range_probability(q, count) - probability, 1e-3, 20.0, xtol=1e-10))

@@ -1,0 +1,44 @@
+"""Cited cases of statistics and short-term ageing."""
+
+import importlib
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from resile.compute.ageing.short_term import reduce_short_term_ageing
+from resile.records.ageing import AgeingRecord, Bottle
+from resile.records.uncertainty import UncertaintyBudget
+
+PUBLISHED = Path(__file__).resolve().parents[2] / "published"
+CASES = [
+    case
+    for topic in ("statistics", "ageing")
+    for case in tomllib.loads((PUBLISHED / f"{topic}.toml").read_text(encoding="utf-8"))["case"]
+]
+
+
+def mean_mass_change(inputs: dict[str, Any]) -> float | None:
+    bottles = tuple(
+        Bottle(str(place), *masses)
+        for place, masses in enumerate(
+            zip(inputs["empty_g"], inputs["before_g"], inputs["after_g"], strict=True)
+        )
+    )
+    return reduce_short_term_ageing(AgeingRecord("tank", "t240", bottles=bottles)).mass_change_percent
+
+
+@pytest.mark.parametrize("case", CASES, ids=lambda case: case["name"])
+def test_a_cited_case_comes_out_as_printed(case: dict[str, Any]) -> None:
+    module, _, name = case["function"].rpartition(".")
+    if name == "reduce_short_term_ageing":
+        found: Any = mean_mass_change(case["inputs"])
+    else:
+        found = getattr(importlib.import_module(module), name)(**case["inputs"])
+    if isinstance(found, UncertaintyBudget):
+        found = found.relative_standard
+    np.testing.assert_allclose(
+        np.asarray(found, dtype=float), case["expected"], rtol=0, atol=case["tolerance"]
+    )
