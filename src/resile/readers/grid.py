@@ -162,9 +162,7 @@ def _preamble_start(grid: Grid, first: int, floor: int) -> int:
     while start > floor:
         row = grid.rows[start - 1]
         wordy = any(isinstance(cell, str) and parse_number(cell, grid.decimal_mark) is None for cell in row)
-        if not all(is_blank(cell) for cell in row) and not (
-            wordy and count_numbers(row, grid.decimal_mark) < 2
-        ):
+        if not all(is_blank(cell) for cell in row) and not (wordy and count_numbers(row) < 2):
             break
         start -= 1
     return start
@@ -264,7 +262,7 @@ def find_blocks(
     if heading_row is not None or first_data_row is not None:
         found = _given_windows(grid, given, heading_row, units_row, first_data_row)
     else:
-        found = find_windows(grid.rows, decimal_mark=grid.decimal_mark, rules=given)
+        found = find_windows(grid.rows, rules=given)
     blocks: list[Block] = []
     floor = 0
     starts: list[int] = []

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from resile.readers.headings import HeadingReading, fold, read_heading, read_unit
+from resile.readers.number_marks import looks_like_number
 from resile.readers.number_text import parse_number
 
 Cell = str | float | None
@@ -78,19 +79,19 @@ def cell_text(cell: Cell) -> str:
     return cell.strip() if isinstance(cell, str) else f"{cell:g}"
 
 
-def holds_number(cell: Cell, decimal_mark: str = ".") -> bool:
-    """Tell whether a cell is a number, or a number with its unit."""
+def holds_number(cell: Cell) -> bool:
+    """Tell whether a cell is a number under some reading of its marks, or a number with its unit."""
     if isinstance(cell, str):
-        if parse_number(cell, decimal_mark) is not None:
+        if looks_like_number(cell) or parse_number(cell) is not None:
             return True
         valued = _VALUE_WITH_UNIT.match(cell.strip())
         return bool(valued and read_unit(valued[2])[0])
     return cell is not None
 
 
-def count_numbers(row: Sequence[Cell], decimal_mark: str) -> int:
+def count_numbers(row: Sequence[Cell]) -> int:
     """Count the cells of a row that are numbers."""
-    return sum(holds_number(cell, decimal_mark) for cell in row)
+    return sum(holds_number(cell) for cell in row)
 
 
 def without_echoes(texts: Sequence[str]) -> list[str]:
@@ -277,7 +278,7 @@ def windows_at(
 
 
 def find_windows(
-    rows: Sequence[Sequence[Cell]], *, decimal_mark: str = ".", rules: Mapping[str, ColumnRule] | None = None
+    rows: Sequence[Sequence[Cell]], *, rules: Mapping[str, ColumnRule] | None = None
 ) -> list[list[HeadingWindow]]:
     """Find every heading of a grid, from the top; side-by-side blocks share one entry.
 
@@ -285,8 +286,6 @@ def find_windows(
     ----------
     rows : sequence of rows
         The grid.
-    decimal_mark : str
-        Decimal mark of numbers kept as text.
     rules : mapping of str to ColumnRule, optional
         What the user said of columns.
 
@@ -299,12 +298,12 @@ def find_windows(
     top: int | None = None
     for index, row in enumerate(rows):
         blank = all(is_blank(cell) for cell in row)
-        wordy = not blank and not count_numbers(row, decimal_mark)
+        wordy = not blank and not count_numbers(row)
         if wordy and top is None:
             top = index
         if not wordy and top is not None:
             data = index if not blank else _next_filled(rows, index)
-            if data is not None and count_numbers(rows[data], decimal_mark):
+            if data is not None and count_numbers(rows[data]):
                 windows = windows_at(rows, top, index - 1, rules or {}, data)
                 found += [windows] if windows else []
             top = None

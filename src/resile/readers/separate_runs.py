@@ -139,13 +139,14 @@ def split_where_test_starts_over(
     if not places:
         return [part]
     bounds = [0, *sorted(places)]
-    peaks = np.maximum.reduceat(stress, bounds)
     cuts, highest = [0], 0.0
-    for bound, peak in zip(bounds, peaks, strict=True):
-        if _LOADED_KPA < peak < _FALLS_TO * highest:
-            cuts.append(bound)
+    for begin, end in zip(bounds, [*bounds[1:], len(time)], strict=True):
+        step = stress[begin:end]
+        peak = float(step.max())
+        if peak > _LOADED_KPA and step[np.argmax(step > _LOADED_KPA)] < _FALLS_TO * highest:
+            cuts.append(begin)
             highest = 0.0
-        highest = max(highest, float(peak))
+        highest = max(highest, peak)
     if len(cuts) == 1:
         return [part]
     ends = [*cuts[1:], len(time)]
