@@ -14,12 +14,11 @@ from typing import TYPE_CHECKING
 
 from resile.errors import FileFormatError, RecordNotFoundError
 from resile.readers.grid import Grid
+from resile.readers.workbook_cells import MAX_CELLS, refuse_blind_cells
 from resile.readers.workbook_package import (
-    MAX_CELLS,
     MAX_UNPACKED_BYTES,
     SheetPart,
     list_sheets,
-    refuse_blind_cells,
     repack,
     results_are_stale,
     unpack_workbook,

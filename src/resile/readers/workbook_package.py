@@ -1,24 +1,23 @@
 """What lies inside a workbook file, checked before anything opens it.
 
 A workbook is a zip archive of XML parts. An archive of one megabyte can unpack to gigabytes, and a cell that
-holds an error or a formula without a stored result reads as blank in every fast library: both are looked for
-here. `unpack_workbook` gives the XML parts, `repack` an archive that holds exactly those parts and nothing
-else, so that what is read later is what was checked.
+holds an error or a formula without a stored result reads as blank in every fast library: that is looked for
+in `workbook_cells`. `unpack_workbook` gives the XML parts, `repack` an archive that holds exactly those parts
+and nothing else, so that what is read later is what was checked.
 """
 
 from __future__ import annotations
 
 import io
 import posixpath
-import re
 import zipfile
 import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
-from xml.parsers import expat
 
 from resile.errors import FileFormatError
+from resile.readers.workbook_cells import RESAVE, parse_xml
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -29,11 +28,9 @@ MAX_RATIO = 200
 """Unpacked over packed size. Common practice, no source: sheets of numbers pack about tenfold."""
 RATIO_COUNTS_FROM_BYTES = 20_000_000
 MAX_PARTS = 5_000
-MAX_CELLS = 10_000_000
 _CHUNK = 1 << 16
 _OLD_CONTAINER = b"\xd0\xcf\x11\xe0"
 _LOCKED = "EncryptedPackage".encode("utf-16-le")
-_RESAVE = "open it and save it as .xlsx"
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +91,7 @@ def unpack_workbook(
             return _unpack(archive, wanted, path, max_unpacked_bytes)
     except (zipfile.BadZipFile, zlib.error, EOFError, OSError, NotImplementedError, ValueError) as error:
         raise FileFormatError(
-            f"{path}: the workbook is damaged ({error}); fetch it again, or {_RESAVE}"
+            f"{path}: the workbook is damaged ({error}); fetch it again, or {RESAVE}"
         ) from error
 
 
@@ -133,7 +130,7 @@ def list_sheets(parts: Mapping[str, bytes], path: str) -> tuple[SheetPart, ...]:
         hidden = row.get("state", "visible") != "visible"
         found.append(SheetPart(row["name"], target, hidden, is_worksheet))
     if not found:
-        raise FileFormatError(f"{path}: the workbook lists no sheet; {_RESAVE}")
+        raise FileFormatError(f"{path}: the workbook lists no sheet; {RESAVE}")
     return tuple(found)
 
 
@@ -146,43 +143,13 @@ def results_are_stale(parts: Mapping[str, bytes], path: str) -> bool:
     )
 
 
-def refuse_blind_cells(content: bytes, path: str, sheet: str, *, stale: bool) -> None:
-    """Refuse a sheet that holds an error, or a formula whose result was never stored.
-
-    Parameters
-    ----------
-    content : bytes
-        XML of the sheet.
-    path, sheet : str
-        File and sheet for messages.
-    stale : bool
-        The workbook asks to be computed when opened: a stored result of 0 is then no result.
-
-    Raises
-    ------
-    FileFormatError
-        Names the first such cell, and how many there are; or the sheet spans too many cells, or is damaged.
-    """
-    scan = _SheetScan(stale=stale)
-    _parse(content, path, f"sheet {sheet}", start=scan.start, end=scan.end, text=scan.text)
-    if scan.last_row * scan.last_column > MAX_CELLS:
-        raise FileFormatError(
-            f"{path}, sheet {sheet}: cells reach to row {scan.last_row}, column {scan.last_column}, "
-            f"more than {MAX_CELLS:,} cells; delete what lies far outside the table, or save the table as text (.csv)"
-        )
-    if scan.blind:
-        cell, reason = scan.blind
-        more = f" (and {scan.blind_count - 1} more such cells)" if scan.blind_count > 1 else ""
-        raise FileFormatError(f"{path}, sheet {sheet}, cell {cell}: {reason}{more}")
-
-
 def _refuse_other_containers(data: bytes, path: str) -> None:
     if data.startswith(_OLD_CONTAINER):
         if _LOCKED in data:
             raise FileFormatError(f"{path}: the workbook is locked with a password; save it without one")
         raise FileFormatError(
             f"{path}: this is a workbook of the old kind (.xls), in which error cells "
-            f"cannot be told from blanks; {_RESAVE}"
+            f"cannot be told from blanks; {RESAVE}"
         )
     if not data.startswith(b"PK"):
         raise FileFormatError(f"{path}: the bytes are not a workbook; a workbook (.xlsx) is needed")
@@ -192,10 +159,10 @@ def _refuse_other_archives(names: set[str], path: str) -> None:
     if "content.xml" in names and "mimetype" in names:
         raise FileFormatError(
             f"{path}: this is an OpenDocument file (.ods), in which error cells cannot be told from "
-            f"blanks; {_RESAVE}"
+            f"blanks; {RESAVE}"
         )
     if "xl/workbook.bin" in names:
-        raise FileFormatError(f"{path}: this is a binary workbook (.xlsb); {_RESAVE}")
+        raise FileFormatError(f"{path}: this is a binary workbook (.xlsb); {RESAVE}")
     if "[Content_Types].xml" not in names:
         raise FileFormatError(f"{path}: this is a zip archive but no workbook; unpack it and give the record")
 
@@ -203,7 +170,8 @@ def _refuse_other_archives(names: set[str], path: str) -> None:
 def _check_declared_sizes(entries: list[zipfile.ZipInfo], count: int, path: str, limit: int) -> None:
     if count > MAX_PARTS:
         raise FileFormatError(
-            f"{path}: the workbook holds {count:,} parts, more than {MAX_PARTS:,}; save the table as text (.csv)"
+            f"{path}: the workbook holds {count:,} parts, more than {MAX_PARTS:,}; "
+            "save the table as text (.csv)"
         )
     if any(entry.flag_bits & 1 for entry in entries):
         raise FileFormatError(f"{path}: the workbook is locked with a password; save it without one")
@@ -213,8 +181,9 @@ def _check_declared_sizes(entries: list[zipfile.ZipInfo], count: int, path: str,
         _refuse_size(path, unpacked, limit)
     if unpacked > RATIO_COUNTS_FROM_BYTES and unpacked / packed > MAX_RATIO:
         raise FileFormatError(
-            f"{path}: the workbook unpacks to {unpacked / packed:.0f} times its size ({unpacked / 1e6:.0f} MB), "
-            f"more than {MAX_RATIO} times; no record does that: save the table as text (.csv)"
+            f"{path}: the workbook unpacks to {unpacked / packed:.0f} times its size "
+            f"({unpacked / 1e6:.0f} MB), more than {MAX_RATIO} times; no record does that: "
+            "save the table as text (.csv)"
         )
 
 
@@ -251,108 +220,12 @@ def _workbook_part(parts: Mapping[str, bytes], path: str) -> str:
                 return target
     if "xl/workbook.xml" in parts:
         return "xl/workbook.xml"
-    raise FileFormatError(f"{path}: the archive holds no workbook part; {_RESAVE}")
+    raise FileFormatError(f"{path}: the archive holds no workbook part; {RESAVE}")
 
 
 def _elements(content: bytes, path: str, where: str) -> Iterator[tuple[str, dict[str, str]]]:
     if not content:
         return iter(())
     rows: list[tuple[str, dict[str, str]]] = []
-    _parse(content, path, where, start=lambda tag, row: rows.append((tag.rpartition(":")[2], row)))
+    parse_xml(content, path, where, start=lambda tag, row: rows.append((tag.rpartition(":")[2], row)))
     return iter(rows)
-
-
-def _parse(content: bytes, path: str, where: str, **handlers: object) -> None:
-    parser = expat.ParserCreate()
-    parser.buffer_text = True
-
-    def refuse_declaration(*_: object) -> None:
-        raise FileFormatError(f"{path}, {where}: holds a document type declaration, which no workbook has")
-
-    parser.StartDoctypeDeclHandler = refuse_declaration
-    parser.StartElementHandler = handlers.get("start")  # type: ignore[assignment]
-    parser.EndElementHandler = handlers.get("end")  # type: ignore[assignment]
-    parser.CharacterDataHandler = handlers.get("text")  # type: ignore[assignment]
-    try:
-        parser.Parse(content, True)
-    except (expat.ExpatError, ValueError) as error:
-        raise FileFormatError(
-            f"{path}, {where}: the workbook is damaged ({error}); fetch it again, or {_RESAVE}"
-        ) from error
-
-
-_CELL = re.compile(r"([A-Z]{1,3})([0-9]{1,7})")
-
-
-class _SheetScan:
-    """Walks through the cells of one sheet: how far they reach, and the first that cannot be trusted."""
-
-    def __init__(self, *, stale: bool) -> None:
-        self.stale = stale
-        self.last_row = self.last_column = 0
-        self.blind: tuple[str, str] | None = None
-        self.blind_count = 0
-        self._row = self._column = 0
-        self._name = self._kind = ""
-        self._formula = self._has_value = self._in_value = False
-        self._value: list[str] = []
-
-    def start(self, tag: str, row: dict[str, str]) -> None:
-        name = tag.rpartition(":")[2]
-        if name == "c":
-            self._open_cell(row)
-        elif name == "v":
-            self._in_value = self._has_value = True
-        elif name == "f":
-            self._formula = True
-        elif name == "is":
-            self._has_value = True
-        elif name == "row":
-            self._row = int(row["r"]) if row.get("r", "").isdigit() else self._row + 1
-            self._column = 0
-
-    def text(self, text: str) -> None:
-        if self._in_value:
-            self._value.append(text)
-
-    def end(self, tag: str) -> None:
-        name = tag.rpartition(":")[2]
-        if name == "v":
-            self._in_value = False
-        elif name == "c" and (self._has_value or self._formula):
-            self.last_row = max(self.last_row, self._row)
-            self.last_column = max(self.last_column, self._column)
-            self._judge_cell("".join(self._value).strip())
-
-    def _open_cell(self, row: dict[str, str]) -> None:
-        self._name, self._kind = row.get("r", ""), row.get("t", "n")
-        self._formula = self._has_value = self._in_value = False
-        self._value.clear()
-        match = _CELL.fullmatch(self._name)
-        self._column = _column_number(match[1]) if match else self._column + 1
-        if match:
-            self._row = int(match[2])
-        else:
-            self._name = f"in row {self._row}, column {self._column}"
-
-    def _judge_cell(self, value: str) -> None:
-        reason = ""
-        if self._kind == "e":
-            reason = f"holds the error {value or 'of a formula'}; mend it or clear the cell"
-        elif self._formula and self._is_uncomputed(value):
-            reason = "formula without a stored result; open and save the workbook once, or paste values"
-        if reason:
-            self.blind = self.blind or (self._name, reason)
-            self.blind_count += 1
-
-    def _is_uncomputed(self, value: str) -> bool:
-        if self._kind == "str":  # a formula may well give an empty text
-            return not self._has_value
-        return value == "" or (self.stale and value == "0")
-
-
-def _column_number(letters: str) -> int:
-    number = 0
-    for letter in letters:
-        number = 26 * number + ord(letter) - ord("A") + 1
-    return number

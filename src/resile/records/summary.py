@@ -15,8 +15,8 @@ class SummaryTable:
     Attributes
     ----------
     determinations : tuple of Determination
-        In the order of the file; `raw` is False for all of them. A traffic class as the laboratory reported it
-        is one of them: quantity ``traffic_class``, value None, the letter or word in `text`.
+        In the order of the file; `raw` is False for all of them. A traffic class as the laboratory reported
+        it is one of them: quantity ``traffic_class``, value None, the letter or word in `text`.
     source : SourceFile
         The file.
     account : ReadingAccount

@@ -6,12 +6,12 @@ import re
 import tomllib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, lru_cache
 from importlib import resources
 
 from resile.readers.grid import Block, Column, Grid, find_blocks, read_details
-from resile.readers.heading_rows import Cell, cell_text, is_blank, windows_at
-from resile.readers.headings import HeadingReading, fold, read_heading
+from resile.readers.heading_rows import Cell, cell_text, is_blank
+from resile.readers.headings import HeadingReading, fold, read_heading, read_unit
 from resile.readers.number_text import parse_number
 from resile.records.quantity import RESULT_QUANTITIES
 
@@ -20,7 +20,9 @@ BASES = {"jnr": "jnr_3.2", "percent_recovery": "percent_recovery_3.2"}
 """Quantities that still need the stress of their row, and one that has the same unit."""
 _ROWS_SEARCHED = 60
 _HEADING_ROWS = 4
+_LONGEST = 60
 _STRESS_HEADINGS = frozenset({0.1, 3.2, 100.0, 3200.0})
+_BARE_LEVELS = frozenset({"0.1", "0,1", "3.2", "3,2"})
 _TEMPERATURE_IN_HEADING = re.compile(r"(-?\d+(?:[.,]\d+)?)\s*(?:°|º|deg)\s*C", re.IGNORECASE)
 
 
@@ -91,16 +93,25 @@ def find_tables(grid: Grid) -> list[Table]:
     list of Table
         Empty where no row of headings names a result.
     """
-    long_row = next((number for number, row in _searched(grid) if _is_long_heading(row)), None)
-    span = (long_row, long_row) if long_row is not None else _wide_span(grid)
-    if span is None:
+    long_row = next((index for index, row in _searched(grid) if _is_long_heading(row)), None)
+    headings = _one_row(grid, long_row, long_row) if long_row is not None else _wide_headings(grid)
+    if headings is None:
         return []
-    first, last = span
-    units_row = last if last > first else None
-    blocks = find_blocks(grid, heading_row=first, units_row=units_row, first_data_row=last + 1)
-    details, _ = read_details(grid.rows[: first - grid.first_row])
+    first = headings.first + grid.first_row
+    row, units_row = headings.row + grid.first_row, headings.units_row
+    blocks = find_blocks(
+        replace(
+            grid, rows=[*grid.rows[: headings.row], list(headings.texts), *grid.rows[headings.row + 1 :]]
+        ),
+        heading_row=row,
+        units_row=None if units_row is None else units_row + grid.first_row,
+        first_data_row=headings.last + grid.first_row + 1,
+    )
+    details, _ = read_details(grid.rows[: headings.first])
+    rows = tuple(range(first, headings.last + grid.first_row + 1))
     return [
-        Table(grid, _with_levels(replace(block, details=details)), long_row is not None) for block in blocks
+        Table(grid, _with_bases(replace(block, details=details, heading_rows=rows)), long_row is not None)
+        for block in blocks
     ]
 
 
@@ -112,10 +123,7 @@ def column_temperature(reading: HeadingReading) -> float | None:
 
 def is_frequency(column: Column) -> bool:
     """Tell whether a column gives the frequency of an oscillation test."""
-    folded = fold(column.reading.heading)
-    return any(
-        folded == word or folded.startswith((f"{word} ", f"{word},")) for word in word_list("frequency")
-    )
+    return _heads_frequency(column.reading.heading)
 
 
 def levelled_base(heading: str) -> str:
@@ -132,64 +140,107 @@ def word_list(section: str) -> frozenset[str]:
     return frozenset(fold(word) for word in tomllib.loads(raw)[section]["words"])
 
 
+@dataclass(frozen=True, slots=True)
+class _Headings:
+    """One heading text for each column, made of one to four rows; all indices count from 0."""
+
+    first: int
+    last: int
+    row: int
+    units_row: int | None
+    texts: tuple[str, ...]
+
+    def score(self, grid: Grid) -> tuple[int, int, int]:
+        """How many columns are named, how many have a unit, and how few rows it took; zeros without a result."""
+        readings = [
+            read_heading([text], unit) for text, unit in zip(self.texts, self._units(grid), strict=True)
+        ]
+        stress = any(reading.quantity == "stress_kpa" for reading in readings)
+        results = [r for r in readings if r.quantity in RESULT_QUANTITIES]
+        results += [r for r in readings if stress and r.quantity is None and levelled_base(r.heading)]
+        if not results:
+            return 0, 0, 0
+        named = len(results) + sum(reading.quantity in STRUCTURE for reading in readings)
+        return named, sum(reading.unit is not None for reading in readings), self.first - self.last
+
+    def _units(self, grid: Grid) -> list[str]:
+        units = grid.rows[self.units_row] if self.units_row is not None else []
+        return [cell_text(cell) for cell in [*units, *[None] * len(self.texts)][: len(self.texts)]]
+
+
 def _searched(grid: Grid) -> Iterator[tuple[int, Sequence[Cell]]]:
-    for index, row in enumerate(grid.rows[:_ROWS_SEARCHED]):
-        yield index + grid.first_row, row
+    yield from enumerate(grid.rows[:_ROWS_SEARCHED])
 
 
 def _is_long_heading(row: Sequence[Cell]) -> bool:
-    found = {read_heading([cell]).quantity for cell in row if isinstance(cell, str) and len(cell) < 60}
+    found = {read_heading([cell]).quantity for cell in row if isinstance(cell, str) and len(cell) < _LONGEST}
     return {"quantity", "value"} <= found
 
 
-def _is_plain_number(cell: Cell, grid: Grid) -> bool:
-    """Tell whether a cell is a number, the two stress levels (which may head columns) apart."""
-    number = parse_number(cell, grid.decimal_mark) if isinstance(cell, str) else cell
-    return number is not None and number not in _STRESS_HEADINGS
-
-
-def _wide_span(grid: Grid) -> tuple[int, int] | None:
-    """Give first and last heading row of a wide table: the fewest rows that name the most results."""
-    best: tuple[int, int] | None = None
-    best_score = (0, 0)
+def _wide_headings(grid: Grid) -> _Headings | None:
+    """Give the rows that name the most columns, the fewest of them."""
+    best, best_score = None, (1, 0, 0)
     for top, _ in _searched(grid):
-        for bottom in range(top, min(top + _HEADING_ROWS, grid.first_row + len(grid.rows))):
-            cells = grid.rows[bottom - grid.first_row]
-            if all(is_blank(cell) for cell in cells) or any(_is_plain_number(cell, grid) for cell in cells):
+        for bottom in range(top, min(top + _HEADING_ROWS, len(grid.rows))):
+            cells = grid.rows[bottom]
+            if all(is_blank(cell) for cell in cells) or any(_is_data(cell, grid) for cell in cells):
                 break
-            start, stop = top - grid.first_row, bottom - grid.first_row
-            windows = windows_at(grid.rows, start, stop, {}, stop + 1)
-            score = _score(windows[0].readings) if windows and windows[0].first == start else (0, 0)
+            headings = _one_row(grid, top, bottom)
+            score = headings.score(grid)
             if score > best_score:
-                best, best_score = (top, bottom), score
+                best, best_score = headings, score
     return best
 
 
-def _score(readings: Sequence[HeadingReading]) -> tuple[int, int]:
-    results = [reading for reading in readings if reading.quantity in RESULT_QUANTITIES]
-    bases = [reading for reading in readings if _carries_stress(readings) and levelled_base(reading.heading)]
-    if not results and not bases:
-        return 0, 0
-    named = len(results) + len(bases) + sum(reading.quantity in STRUCTURE for reading in readings)
-    return named, sum(reading.unit is not None for reading in readings)
+def _is_data(cell: Cell, grid: Grid) -> bool:
+    """Tell whether a cell cannot be part of a heading: a number, the stress levels apart, or a long text."""
+    number = parse_number(cell, grid.decimal_mark) if isinstance(cell, str) else cell
+    if number is None:
+        return isinstance(cell, str) and len(cell) > _LONGEST
+    return number not in _STRESS_HEADINGS
 
 
-def _carries_stress(readings: Sequence[HeadingReading]) -> bool:
-    return any(reading.quantity == "stress_kpa" for reading in readings)
+def _one_row(grid: Grid, first: int, last: int) -> _Headings:
+    """Join the heading rows first..last into one text a column, the row of units apart."""
+    rows = [[cell_text(cell) for cell in row] for row in grid.rows[first : last + 1]]
+    has_units = len(rows) > 1 and all(read_unit(text)[0] for text in rows[-1] if text)
+    texts = rows[:-1] if has_units else rows
+    width = max(len(row) for row in rows)
+    padded = [row + [""] * (width - len(row)) for row in texts]
+    used = [any(row[column] for row in padded) for column in range(width)]
+    for row in padded[:-1]:  # a title over several columns stands in the first of them
+        for column in range(1, width):
+            row[column] = row[column] or (row[column - 1] if used[column] else "")
+    headings = tuple(_best_text([row[column] for row in padded if row[column]]) for column in range(width))
+    return _Headings(first, last, first + len(texts) - 1, last if has_units else None, headings)
 
 
-def _with_levels(block: Block) -> Block:
+def _best_text(parts: Sequence[str]) -> str:
+    """Give the heading that the cells above one column make: joined, the stress first, or one cell alone."""
+    parts = list(dict.fromkeys(parts))
+    joined = " ".join(parts)
+    if len(parts) < 2:
+        return joined
+    level_first = " ".join([f"{parts[-1]} kPa" if parts[-1] in _BARE_LEVELS else parts[-1], *parts[:-1]])
+    for text in (joined, level_first, *(" ".join(parts[start:]) for start in range(1, len(parts))), *parts):
+        if read_heading([text]).quantity:
+            return text
+    return joined
+
+
+def _with_bases(block: Block) -> Block:
     """Where a stress column tells the level of each row, read "Jnr" and "recovery" as such."""
-    if not _carries_stress([column.reading for column in block.columns]):
+    if block.column_of("stress_kpa") is None:
         return block
     columns = []
     for column in block.columns:
-        base = "" if column.reading.quantity else levelled_base(column.reading.heading)
+        heading = column.reading.heading
+        base = "" if column.reading.quantity else levelled_base(heading)
         if base:
-            again = read_heading([f"3.2 kPa {column.reading.heading}"])
+            again = read_heading([f"3.2 kPa {heading}"])
             if again.unit is None:  # then a row of units may hold it
-                again = read_heading([f"3.2 kPa {column.reading.heading}"], column.reading.unit_text)
-            column = replace(column, reading=replace(again, heading=column.reading.heading, quantity=base))
+                again = read_heading([f"3.2 kPa {heading}"], column.reading.unit_text)
+            column = replace(column, reading=replace(again, heading=heading, quantity=base))
         columns.append(column)
     return replace(block, columns=tuple(columns))
 
@@ -197,5 +248,17 @@ def _with_levels(block: Block) -> Block:
 def names_sample(column: Column) -> bool:
     """Tell whether a column is part of the sample's name."""
     return column.reading.quantity == "sample" or (
-        column.reading.quantity is None and fold(column.reading.heading) in word_list("identity")
+        column.reading.quantity is None and _heads_identity(column.reading.heading)
     )
+
+
+@lru_cache(maxsize=512)
+def _heads_identity(heading: str) -> bool:
+    return fold(heading) in word_list("identity")
+
+
+@lru_cache(maxsize=512)
+def _heads_frequency(heading: str) -> bool:
+    folded = fold(heading)
+    words = word_list("frequency")
+    return any(folded == word or folded.startswith((f"{word} ", f"{word},")) for word in words)

@@ -132,7 +132,8 @@ class Ledger:
                     continue
                 self.remark(
                     f"{determination.place}: {determination.quantity} of {determination.sample}, "
-                    f"replicate {determination.replicate}, also stands in {earlier.place} with another value; both are kept"
+                    f"replicate {determination.replicate}, also stands in {earlier.place} "
+                    "with another value; both are kept"
                 )
             kept.append((determination, conversion))
         self.entries = kept

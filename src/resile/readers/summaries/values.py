@@ -17,6 +17,7 @@ from resile.units import Unit, convert, find_unit
 
 _DIGITS = re.compile(r"\d+(?:[.,](\d*))?(?:[eE]([+-]?\d+))?\s*$")
 _NUMBER_WITH_UNIT = re.compile(r"([+-−]?[\d.,]*\d[\d.,]*(?:[eE][+-]?\d+)?)\s*([^\d\s].*)")
+_DASHES = frozenset({"-", "–", "—"})
 _SLOPE_UNITS = frozenset({"%/kpa", "%", "% per kpa", "%/kpa step"})
 
 
@@ -135,7 +136,9 @@ def find_conversion(quantity: str, unit_text: str) -> Conversion | str:
     printed = unit_text.strip()
     if quantity == "jnr_slope_percent" and printed.casefold().strip("[]() ") in _SLOPE_UNITS:
         return Conversion(printed, taken, 1.0)
-    if not printed:
+    if printed in _DASHES and taken == "%":
+        return f"unit {printed!r} of {quantity} may mean a fraction or nothing; write '%' or 'fraction'"
+    if not printed or printed in _DASHES:
         remark = f"no unit given for {quantity}: taken as {taken}" if taken else ""
         return Conversion("", taken, 1.0, remark=remark)
     unit, remark = read_unit(printed)
