@@ -1,6 +1,7 @@
-"""The commands and their options. Only typer is imported here; the work is imported where it is done."""
+"""The commands and their options. Only typer is imported here; the work is imported where it is done.
 
-from __future__ import annotations
+Annotations are live objects here (no postponed evaluation): typer reads them at every start.
+"""
 
 from pathlib import Path
 from typing import Annotated, Any

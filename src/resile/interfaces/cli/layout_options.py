@@ -59,7 +59,7 @@ def with_layout_options(command: Callable[..., None]) -> Callable[..., None]:
         how = {name: given.pop(name) for name in OPTIONS}
         command(**given, how={name: value for name, value in how.items() if value not in (None, [])})
 
-    own = inspect.signature(command, eval_str=True)
+    own = inspect.signature(command)
     options = [
         inspect.Parameter(name, inspect.Parameter.KEYWORD_ONLY, default=None, annotation=kind)
         for name, kind in OPTIONS.items()
