@@ -139,7 +139,10 @@ def _residual_stress(stress: Floats, numbers: CycleNumbers) -> Floats:
 
 def _temperature(signal: SignalColumns, cycles: Cycles) -> Iterator[Measure]:
     temperature = signal[3]
-    if temperature is None or temperature.ndim == 0:
+    if temperature is None:
+        yield Measure("temperature_missing", 1.0)
+        return
+    if temperature.ndim == 0:
         return
     span = slice(int(cycles.first[0]), int(cycles.stop[-1]) + 1)
     values, time = temperature[span], signal[0][span]
