@@ -14,7 +14,7 @@ from resile.judge.sample import judge_sample
 from resile.readers.summary_table import read_summary_table
 from resile.records.ageing import AgeingRecord
 from resile.records.check import SummaryCheck
-from resile.records.determination import Determination
+from resile.records.determination import Condition, Determination
 from resile.records.finding import Finding
 from resile.records.reading import ReadingAccount, SourceFile
 from resile.records.specification import (
@@ -96,9 +96,11 @@ class Grading:
 
     def to_terminal(self) -> Any:
         """Give a readable sheet for a terminal, findings first."""
-        from resile.report.terminal import render_statements
+        from rich.console import Group
 
-        return render_statements(self.statements)
+        from resile.report.terminal import render_statement
+
+        return Group(*(render_statement(statement) for statement in self.statements))
 
     def _repr_html_(self) -> str:
         from resile.report.notebook import statements_html
@@ -244,7 +246,7 @@ def summary_doubts(
     dict of str to dict of str to tuple of Finding
         By sample and replicate.
     """
-    specimens: dict[tuple[str, str, float | None, str], list[Determination]] = {}
+    specimens: dict[tuple[str, Condition, float | None, str], list[Determination]] = {}
     for determination in determinations:
         key = (
             determination.sample,

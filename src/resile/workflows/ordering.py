@@ -80,9 +80,15 @@ class OrderReport:
 
     def to_terminal(self) -> Any:
         """Give a readable sheet for a terminal, findings first."""
-        from resile.report.terminal import render_document
+        from rich.console import Group
 
-        return render_document(self.document)
+        from resile.report.terminal import render_ageing, render_run, render_statement
+
+        parts = [render_statement(self.statement, determinations=True)]
+        parts += [render_run(run) for run in self.runs]
+        if self.ageing is not None:
+            parts.append(render_ageing(self.ageing))
+        return Group(*parts)
 
     def write(self, folder: str | Path) -> list[Path]:
         """Write the page as HTML, PDF and XLSX, and the run's picture, into a folder."""

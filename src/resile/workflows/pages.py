@@ -27,14 +27,14 @@ def write_document(document: ReportDocument, folder: Path) -> list[Path]:
         The files written.
     """
     from resile.report.figures.creep_recovery_run import figure_run
-    from resile.report.render import to_svg
+    from resile.report.render import render_svg
 
     stem = _file_stem(document.number)
     written = [_write(folder / f"{stem}{ending}", make(document)) for ending, make in _makers().items()]
     for number, run in enumerate(document.runs, start=1):
         if run.signal is not None:
             picture = folder / f"{stem}-run-{number}.svg"
-            written.append(_write(picture, to_svg(figure_run(run)).encode("utf-8")))
+            written.append(_write(picture, render_svg(figure_run(run)).encode("utf-8")))
     return written
 
 

@@ -49,9 +49,11 @@ class Reduction:
 
     def to_terminal(self, *, cycles: bool = False) -> Any:
         """Give a readable sheet for a terminal, findings first."""
-        from resile.report.terminal import render_runs
+        from rich.console import Group
 
-        return render_runs(self.runs, cycles=cycles)
+        from resile.report.terminal import render_run
+
+        return Group(*(render_run(run, cycles=cycles) for run in self.runs))
 
     def figure(self, number: int = 0) -> dict[str, Any]:
         """Give the chart specification of one run: strain and stress over time."""
