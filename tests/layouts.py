@@ -184,8 +184,9 @@ def heading_grid(layout: Layout, columns: Sequence[str]) -> list[list[str]]:
     rows: list[list[str]] = []
     if layout.group_row:
         rows.append([{"temperature_c": "B", "point_number": "No."}.get(name, "A") for name in columns])
+    blank = "[-]" if layout.separator == " " else ""  # blanks cannot show an empty cell
     if layout.unit_style == "row":
-        rows += [words, [f"[{unit}]" if unit else "" for unit in units]]
+        rows += [words, [f"[{unit}]" if unit else blank for unit in units]]
     else:
         style = pattern[layout.unit_style]
         rows.append([style.format(w, u) if u else w for w, u in zip(words, units, strict=True)])

@@ -77,8 +77,8 @@ def test_small_noise_moves_the_results_by_no_more_than_noise_can(binder, seed) -
     )
     truth = model_cycles(binder, PROGRAMME)
     for level, chosen in zip(reduce(record).levels, (slice(10, 20), slice(20, 30)), strict=True):
-        # Jnr of ten cycles in a row telescopes to (last - first strain)/(10 stresses): two noises, taken at six
-        # standard deviations.
+        # Jnr of ten cycles in a row telescopes to (last - first strain)/(10 stresses): two noises, taken at
+        # six standard deviations.
         allowed = 6 * np.sqrt(2) * noise / 10 / level.stress_kpa + 1e-9
         assert abs(level.jnr - truth["jnr"][chosen].mean()) <= allowed
 
