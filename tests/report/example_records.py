@@ -1,6 +1,6 @@
 """Example records for the report room, built from the definitions (creep-recovery.md, section 8.2).
 
-A Burgers model answers every push at once, so strains, recovery and Jnr are known before any code of ours runs.
+A Burgers model answers in closed form, so strains, recovery and Jnr are known before any code of ours runs.
 The sample, the laboratory and all its numbers are invented.
 """
 
@@ -39,7 +39,7 @@ def burgers_strain(model: dict[str, float], times: np.ndarray) -> np.ndarray:
 
 
 def strain_at(model: dict[str, float], number: int) -> tuple[float, float, float]:
-    """Strain just before the push, at the end of creep and at the end of recovery of cycle `number` (from 1)."""
+    """Strain before the push, at the end of creep and at the end of recovery of cycle `number` (from 1)."""
     start = 10.0 * (number - 1)
     hair = 1e-9
     ends = burgers_strain(model, np.array([start - hair, start + 1.0 - hair, start + 10.0 - hair]))
@@ -252,7 +252,7 @@ def example_results(jnr: float, difference: float) -> tuple[Result, ...]:
     caution = Finding(
         "repeatability-exceeded",
         Severity.CAUTION,
-        "Jnr3.2 at 64 °C: the two determinations differ by 17.2 % of their mean, the repeatability limit is 15.3 %.",
+        "Jnr3.2 at 64 °C: two determinations differ by 17.2 % of their mean, repeatability limit 15.3 %.",
         "two results differ by at most d2s",
         17.2,
         15.3,

@@ -20,7 +20,8 @@ class ReportDocument:
     number : str
         Unique number of the report.
     date : str
-        Date of issue as ``YYYY-MM-DD``; it also dates the paper page, so that equal documents give equal bytes.
+        Date of issue as ``YYYY-MM-DD``; it also dates the paper page, so that equal documents give
+        equal bytes.
     sample : str
         Name of the sample.
     runs : tuple of CreepRecoveryRun

@@ -1,6 +1,7 @@
 """The fixed JSON interface: plain dictionaries in full precision, ``None`` where unknown.
 
-The keys are a promise to other programs. New keys may be added after the promised ones; none is renamed or removed.
+The keys are a promise to other programs: new keys may be added after the promised ones, none is renamed or
+removed.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """Rounding for show, by named rule: the only place where a number loses digits.
 
-Use `shown` for a bare number, `shown_with_uncertainty` for ``value ± U``, `shown_against` where a value stands
-beside a limit, `shown_margin` for a signed distance and `shown_probability` for a probability. Records keep full
-precision; nothing in here is ever computed with.
+Use `shown` for a bare number, `shown_with_uncertainty` for ``value ± U``, `shown_against` where a value
+stands beside a limit, `shown_margin` for a signed distance and `shown_probability` for a probability. Records
+keep full precision; nothing in here is ever computed with.
 """
 
 from __future__ import annotations
@@ -222,14 +222,14 @@ def shown_probability(probability: float | None) -> str:
     Returns
     -------
     str
-        ``above 99.9 %`` and ``below 0.1 %`` at the ends.
+        ``> 99.9 %`` and ``< 0.1 %`` at the ends.
     """
     if probability is None:
         return NOT_KNOWN
     if probability > 0.999:
-        return "above 99.9 %"
+        return "> 99.9 %"
     if probability < 0.001:
-        return "below 0.1 %"
+        return "< 0.1 %"
     return f"{fixed(100.0 * probability, 1)} %"
 
 

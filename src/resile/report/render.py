@@ -20,7 +20,7 @@ def _engine() -> Any:
         import vl_convert
     except ImportError as error:
         raise MissingDependencyError(
-            "Figures need the library vl-convert-python, which is not installed: pip install vl-convert-python."
+            "Figures need the library vl-convert-python, which is not installed."
         ) from error
     vl_convert.register_font_directory(str(FONT_FOLDER))
     return vl_convert

@@ -1,4 +1,4 @@
-"""The words and marks in which outcomes, severities and quantities are shown; a mark never stands without its word."""
+"""The words and marks of outcomes, severities and quantities; a mark never stands without its word."""
 
 from __future__ import annotations
 
@@ -32,9 +32,9 @@ _HEAVIEST_FIRST = (Severity.INVALID, Severity.CAUTION, Severity.NOTE)
 
 
 def symbol_of(quantity: str) -> str:
-    """Give the symbol of a quantity, or its title where it has none."""
+    """Give the symbol of a quantity, or the first words of its title where it has none."""
     known = QUANTITIES.get(quantity)
-    return (known.symbol or known.title) if known else quantity
+    return (known.symbol or known.title.partition(",")[0]) if known else quantity
 
 
 def title_of(quantity: str) -> str:

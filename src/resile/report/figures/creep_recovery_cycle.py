@@ -65,7 +65,7 @@ def figure_cycle(run: CreepRecoveryRun, stress_kpa: float, number: int) -> Spec:
     y = {"field": "strain", "type": "quantitative", "scale": {"domain": y_domain, "nice": False}}
     x["axis"] = number_axis(
         "time in the cycle (s)",
-        values=list(range(0, int(length) + 1)),
+        values=list(range(int(length) + 1)),
         grid=False,
         domain=False,
         titleAnchor="start",

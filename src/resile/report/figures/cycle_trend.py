@@ -63,7 +63,7 @@ def _panel(points: list[dict[str, Any]], levels: list[str], field: str, title: s
     room = max(_LEAST_SPAN * max(abs(low), abs(high)), 0.18 * (high - low), 1e-9)
     last = [max((p for p in points if p["level"] == level), key=lambda p: p["place"]) for level in levels]
     crowded = len(last) == 2 and abs(last[0][field] - last[1][field]) < 0.12 * (high - low + 2 * room)
-    lift = _lifts(last, field) if crowded else {level: 0 for level in levels}
+    lift = _lifts(last, field) if crowded else dict.fromkeys(levels, 0)
     most = max((point["place"] for point in points), default=1)
     x = {
         "field": "place",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -43,7 +45,7 @@ def kept_points(
     room = most - int(keep.sum())
     if room >= 2:
         edges = np.linspace(0, count, room // 2 + 1).astype(int)
-        for first, last in zip(edges[:-1], edges[1:], strict=True):
+        for first, last in pairwise(edges.tolist()):
             part = values[first:last]
             keep[first + int(part.argmin())] = True
             keep[first + int(part.argmax())] = True

@@ -54,8 +54,8 @@ def figure_margin(statement: GradeStatement) -> Spec:
     Returns
     -------
     dict
-        One strip for each property and temperature that has a value, an upright line for each limit with class,
-        limit and outcome in words.
+        One strip for each property and temperature that has a value, an upright line for each limit with
+        class, limit and outcome in words.
     """
     strips = _strips(statement)
     if not strips:

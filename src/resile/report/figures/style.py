@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-FONT = "'Source Sans 3', sans-serif"
+FONT = "'Source Sans 3', 'Segoe UI', Arial, 'Liberation Sans', sans-serif"
 """Quoted: a family name that ends in a digit is otherwise not understood, and every word would vanish."""
 SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
 WIDTH = 640

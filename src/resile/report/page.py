@@ -1,0 +1,176 @@
+"""One document to a self-contained web page and to a tagged sheet of paper."""
+
+from __future__ import annotations
+
+import datetime
+import html
+import json
+import re
+from dataclasses import asdict
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from resile.errors import MissingDependencyError
+from resile.report.document import ReportDocument
+from resile.report.figures.style import DARK
+from resile.report.paper.assemble import page_of
+from resile.report.paper.model import Page
+from resile.report.render import FONT_FOLDER, render_svg
+
+_TEMPLATES = Path(__file__).parent / "templates"
+_SYMBOL = re.compile(r"\b(J)(nr)(,diff|,slope|0\.1|3\.2)?(?![\w-])|\b(R)(diff|0\.1|3\.2)(?![\w-])")
+PDF_STANDARDS = ("a-2a", "ua-1")
+"""Archivable with its structure, and readable by assistive programs."""
+
+
+def html_page(document: ReportDocument) -> str:
+    """Set a document as one self-contained web page.
+
+    Parameters
+    ----------
+    document : ReportDocument
+        Records and identity.
+
+    Returns
+    -------
+    str
+        HTML with its style sheet and its pictures inside; it needs no script and no network.
+    """
+    page = page_of(document)
+    drawn = {
+        picture.name: labelled_svg(
+            render_svg(picture.spec, prefix=picture.name), str(picture.spec["description"])
+        )
+        for section in page.sections
+        for picture in section.pictures
+    }
+    template = _environment().get_template("report.html.j2")
+    style = (_TEMPLATES / "report.css").read_text(encoding="utf-8") + dark_figures()
+    text: str = template.render(page=page, drawn=drawn, style=style, version=document.package_version)
+    return text
+
+
+@cache
+def _environment() -> Any:
+    try:
+        import jinja2
+    except ImportError as error:
+        raise MissingDependencyError(
+            "The web page needs the library jinja2, which is not installed: pip install jinja2."
+        ) from error
+    environment = jinja2.Environment(
+        loader=jinja2.FileSystemLoader(_TEMPLATES),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters["symbols"] = symbols_as_html
+    return environment
+
+
+def symbols_as_html(text: str) -> Any:
+    """Escape a text and set the symbols of the trade with their subscripts."""
+    from markupsafe import Markup
+
+    def subscripted(match: re.Match[str]) -> str:
+        letter, index = match.group(1) or match.group(4), match.group(2) or match.group(5)
+        further = match.group(3)
+        tail = f'<span class="step">{further}</span>' if further else ""
+        return f"<i>{letter}</i><sub>{index}{tail}</sub>"
+
+    return Markup(_SYMBOL.sub(subscripted, html.escape(text)))
+
+
+def labelled_svg(svg: str, description: str) -> str:
+    """Give a drawing one name for assistive programs and let it shrink with the page."""
+    body = re.sub(r' (?:role|aria-[a-z]+)="[^"]*"', "", svg)
+    body = re.sub(r'(<svg\b[^>]*?) width="[\d.]+" height="[\d.]+"', r"\1", body, count=1)
+    width = re.search(r'viewBox="0 0 ([\d.]+)', svg)
+    shown_width = width.group(1) if width else "640"
+    label = html.escape(description, quote=True)
+    return body.replace(
+        "<svg ", f'<svg role="img" aria-label="{label}" style="max-width:{shown_width}px" ', 1
+    )
+
+
+def dark_figures() -> str:
+    """Give the rules that turn the colours of the figures on a dark screen."""
+    rules = "".join(
+        f'.drawn [{what}="{light}"]{{{what}:{dark}}}'
+        for light, dark in DARK.items()
+        for what in ("fill", "stroke")
+    )
+    return f"@media screen and (prefers-color-scheme: dark){{{rules}}}\n"
+
+
+def pdf_page(document: ReportDocument) -> bytes:
+    """Set a document on A4 paper.
+
+    Parameters
+    ----------
+    document : ReportDocument
+        Records and identity; its date also dates the file.
+
+    Returns
+    -------
+    bytes
+        A tagged PDF (PDF/A-2a and PDF/UA-1); the same document gives the same bytes.
+    """
+    page = page_of(document)
+    files: dict[str, bytes] = {
+        "main.typ": (_TEMPLATES / "report.typ").read_bytes(),
+        "page.json": json.dumps(_for_paper(page), ensure_ascii=False).encode(),
+    }
+    for section in page.sections:
+        for picture in section.pictures:
+            files[f"{picture.name}.svg"] = render_svg(picture.spec, prefix=picture.name).encode()
+    return _typeset(files, document.date)
+
+
+def _for_paper(page: Page) -> dict[str, Any]:
+    """Give the page as plain data; the charts leave as files, only their descriptions stay."""
+    plain = asdict(page)
+    for section in plain["sections"]:
+        for picture in section["pictures"]:
+            picture["description"] = picture.pop("spec")["description"]
+    return plain
+
+
+@cache
+def _fonts() -> Any:
+    import typst
+
+    return typst.Fonts(
+        include_system_fonts=False, include_embedded_fonts=False, font_paths=[str(FONT_FOLDER)]
+    )
+
+
+def _typeset(files: dict[str, bytes], date: str) -> bytes:
+    try:
+        import typst
+    except ImportError as error:
+        raise MissingDependencyError(
+            "The paper page needs the library typst, which is not installed: pip install typst."
+        ) from error
+    # The library takes a dictionary of files; its type notes do not say so.
+    engine: Any = typst
+    made: bytes = engine.compile(
+        files,
+        format="pdf",
+        font_paths=_fonts(),
+        ignore_system_fonts=True,
+        pdf_standards=list(PDF_STANDARDS),
+        timestamp=_noon_of(date),
+    )
+    return made
+
+
+def _noon_of(date: str) -> datetime.datetime:
+    """Give noon of the day of issue; the first day of 1970 where the date is not of the form YYYY-MM-DD."""
+    try:
+        day = datetime.date.fromisoformat(date)
+    except ValueError:
+        day = datetime.date(1970, 1, 1)
+    return datetime.datetime.combine(day, datetime.time(12), tzinfo=datetime.UTC)

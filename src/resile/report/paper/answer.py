@@ -1,0 +1,148 @@
+"""The answer in one sentence, and every finding with it."""
+
+from __future__ import annotations
+
+from resile.records.creep_recovery import CreepRecoveryRun
+from resile.records.finding import Finding, Severity
+from resile.records.verdict import GradeStatement, Outcome, Verdict
+from resile.report.document import ReportDocument
+from resile.report.numbers import shown, shown_against, shown_limit, shown_step, shown_temperature
+from resile.report.words import CONDITION_WORDS, heaviest_first, joined, symbol_of, title_of
+
+_SATISFYING = (Outcome.PASS, Outcome.CONDITIONAL_PASS, Outcome.WAIVED)
+
+
+def answer_of_statement(statement: GradeStatement) -> tuple[str, tuple[str, ...]]:
+    """Say what a sample satisfies, and what limits that.
+
+    Parameters
+    ----------
+    statement : GradeStatement
+        Verdicts of one sample.
+
+    Returns
+    -------
+    str
+        One sentence.
+    tuple of str
+        Further sentences: what was not tested, what counts on a condition, invalid results.
+    """
+    specification = statement.specification
+    named = (
+        f"{specification.document or specification.title}, edition {specification.edition or 'not stated'}"
+    )
+    if not statement.grades:
+        return _no_class(statement, named), _limits(statement)
+    satisfied = joined(list(statement.grades))
+    complete = tuple(c.label for c in statement.classes if c.satisfied and c.complete)
+    if set(statement.grades) <= set(complete):
+        return f"{statement.sample} satisfies {satisfied} of {named}.", _limits(statement)
+    sentence = f"{statement.sample} satisfies {satisfied} of {named} as far as it was tested."
+    return sentence, _limits(statement)
+
+
+def _no_class(statement: GradeStatement, named: str) -> str:
+    judged = [v for c in statement.classes for v in c.verdicts if v.outcome is not Outcome.NOT_TESTED]
+    if not judged:
+        return f"No class of {named} can be stated for {statement.sample}: nothing was tested against it."
+    failed = _mildest_failure(statement)
+    sentence = f"{statement.sample} satisfies no class of {named} at the temperatures tested"
+    return f"{sentence}: {failed}." if failed else f"{sentence}."
+
+
+def _mildest_failure(statement: GradeStatement) -> str:
+    """Say by what the mildest class of the coolest tested temperature is missed."""
+    ordered = sorted(statement.classes, key=lambda c: (c.temperature_c, c.service_class.rank))
+    for service in ordered:
+        for verdict in service.verdicts:
+            if verdict.outcome not in _SATISFYING and verdict.value is not None:
+                return missed_limit(verdict, service.label)
+    return ""
+
+
+def missed_limit(verdict: Verdict, label: str) -> str:
+    """Say how a value stands beside the limit of a class."""
+    requirement = verdict.requirement
+    value = shown_against(verdict.value or 0.0, verdict.limit, requirement.quantity)
+    at = "" if verdict.test_temperature_c is None else f" at {shown_step(verdict.test_temperature_c)} °C"
+    word = "at most" if requirement.bound == "maximum" else "at least"
+    unit = f" {requirement.unit}" if requirement.unit else ""
+    asked = f"{label} asks for {word} {shown_limit(verdict.limit)}"
+    return f"{symbol_of(requirement.quantity)}{at} is {value}{unit}, {asked}"
+
+
+def _limits(statement: GradeStatement) -> tuple[str, ...]:
+    sentences = []
+    missing = not_tested(statement)
+    if missing:
+        sentences.append(f"Not yet a full grade. Not tested: {'; '.join(missing)}.")
+    conditional = sorted(
+        {
+            f"{service.label} ({symbol_of(v.requirement.quantity)})"
+            for service in statement.classes
+            for v in service.verdicts
+            if v.outcome is Outcome.CONDITIONAL_PASS
+        }
+    )
+    if conditional:
+        sentences.append(f"Passed on a condition, inside the guard band: {joined(conditional)}.")
+    invalid = [f for f in findings_of_statement(statement) if f.severity is Severity.INVALID]
+    if invalid:
+        sentences.append(
+            f"{len(invalid)} invalid {_plural('finding', len(invalid))}: the results concerned are left out."
+        )
+    if statement.reported_class:
+        sentences.append(f"Class as reported by the laboratory: {statement.reported_class}.")
+    return tuple(sentences)
+
+
+def _plural(word: str, count: int) -> str:
+    return word if count == 1 else f"{word}s"
+
+
+def not_tested(statement: GradeStatement) -> tuple[str, ...]:
+    """Name each requirement without a result once, with its residue."""
+    names: dict[str, None] = {}
+    classes = [c for c in statement.classes if c.satisfied] or list(statement.classes)
+    for service in classes:
+        for verdict in service.not_tested:
+            requirement = verdict.requirement
+            title = requirement.title or title_of(requirement.quantity)
+            title = title[:1].lower() + title[1:] if title[1:2].islower() else title
+            names[f"{title} ({CONDITION_WORDS[requirement.condition]})"] = None
+    return tuple(names)
+
+
+def answer_of_runs(runs: tuple[CreepRecoveryRun, ...]) -> tuple[str, tuple[str, ...]]:
+    """Say what runs gave where no specification was applied."""
+    if not runs:
+        return "No result was handed over for this report.", ()
+    sentences = [run_sentence(run) for run in runs]
+    return sentences[0], (*sentences[1:], "No specification was applied.")
+
+
+def run_sentence(run: CreepRecoveryRun) -> str:
+    """Say the results of a run in one sentence, highest stress first."""
+    parts = [
+        f"{level.stress_kpa:g} kPa: Jnr {shown(level.jnr, 'jnr_3.2')} 1/kPa, "
+        f"recovery {shown(level.percent_recovery, 'percent_recovery_3.2')} %"
+        for level in reversed(run.levels)
+    ]
+    name = run.sample or run.label or "This run"
+    place = f" at {shown_temperature(run.temperature_c)}" if run.temperature_c is not None else ""
+    return f"{name}{place}: " + "; ".join(f"at {part}" for part in parts) + "."
+
+
+def findings_of_statement(statement: GradeStatement) -> tuple[Finding, ...]:
+    """Collect the findings of a statement and of its results, heaviest first."""
+    return heaviest_first(
+        (*statement.findings, *(finding for result in statement.results for finding in result.findings))
+    )
+
+
+def findings_of(document: ReportDocument) -> tuple[Finding, ...]:
+    """Collect every finding of a document once, heaviest first."""
+    statement = findings_of_statement(document.statement) if document.statement else ()
+    ageing = document.ageing.findings if document.ageing else ()
+    runs = tuple(finding for run in document.runs for finding in run.findings)
+    return heaviest_first((*document.findings, *statement, *runs, *ageing))

@@ -1,0 +1,159 @@
+"""From a document to a page: everything in its order, nothing left out in silence."""
+
+from __future__ import annotations
+
+from resile.records.verdict import GradeStatement
+from resile.report.document import ReportDocument
+from resile.report.figures import figure_margin
+from resile.report.paper.answer import answer_of_runs, answer_of_statement, findings_of
+from resile.report.paper.model import Page, Picture, Section, finding_entry
+from resile.report.paper.provenance import (
+    ageing_section,
+    basis_section,
+    caution_section,
+    reading_sections,
+)
+from resile.report.paper.results import determinations_table, results_table
+from resile.report.paper.runs import run_section
+from resile.report.paper.verdicts import class_table, verdict_table
+
+BANNER = "Invented demonstration data: laboratory, region, product and numbers are made up."
+NOT_STATED = "not stated"
+
+
+def page_of(document: ReportDocument) -> Page:
+    """Give the page that both the web page and the paper are set from.
+
+    Parameters
+    ----------
+    document : ReportDocument
+        Records and identity.
+
+    Returns
+    -------
+    Page
+        Sections in their fixed order.
+    """
+    if document.statement is not None:
+        answer, more = answer_of_statement(document.statement)
+    else:
+        answer, more = answer_of_runs(document.runs)
+    return Page(
+        title=document.title,
+        number=document.number,
+        date=document.date,
+        sample=document.sample,
+        laboratory=document.laboratory,
+        banner=BANNER if document.invented else "",
+        identity=_identity(document),
+        answer=answer,
+        answer_more=more,
+        sections=_sections(document),
+        signatures=(("Tested by", document.tested_by), ("Reviewed by", document.reviewed_by)),
+    )
+
+
+def _identity(document: ReportDocument) -> tuple[tuple[str, str], ...]:
+    laboratory = ", ".join(part for part in (document.laboratory, document.laboratory_address) if part)
+    method = ", ".join(part for part in (document.method, document.method_edition) if part)
+    pairs = (
+        ("Report", document.number),
+        ("Date of issue", document.date),
+        ("Sample", document.sample),
+        ("Item", document.sample_description),
+        ("Customer", document.customer),
+        ("Laboratory", laboratory),
+        ("Place of work", document.place_of_work or ("as the laboratory" if document.laboratory else "")),
+        ("Method", method),
+        ("Received", document.received),
+        ("Tested", document.tested_on),
+        ("Sampling", document.sampling),
+        ("Deviations", document.deviations or "none stated"),
+    )
+    replaces = (("Replaces", document.replaces),) if document.replaces else ()
+    return (*((label, value or NOT_STATED) for label, value in pairs), *replaces)
+
+
+def _sections(document: ReportDocument) -> tuple[Section, ...]:
+    sections = [_findings_section(document)]
+    if document.statement is not None:
+        sections += _statement_sections(document.statement)
+    sections += [run_section(document, run, place) for place, run in enumerate(document.runs, start=1)]
+    if document.ageing is not None:
+        sections.append(ageing_section(document.ageing))
+    elif document.statement is not None:
+        sections.append(
+            Section(
+                key="ageing",
+                title="Short-term ageing",
+                paragraphs=(
+                    "No ageing record was handed over. That the residue is the right one rests on the word "
+                    "of whoever prepared it.",
+                ),
+            )
+        )
+    sections += reading_sections(document)
+    sections += [basis_section(document), caution_section()]
+    return tuple(sections)
+
+
+def _findings_section(document: ReportDocument) -> Section:
+    entries = tuple(finding_entry(finding) for finding in findings_of(document))
+    nothing = ("No doubt was raised by the checks that were made.",) if not entries else ()
+    return Section(key="findings", title="Findings", paragraphs=nothing, findings=entries)
+
+
+def _statement_sections(statement: GradeStatement) -> list[Section]:
+    results = Section(
+        key="results",
+        title="Results",
+        tables=(results_table(statement.results),) if statement.results else (),
+        paragraphs=() if statement.results else ("No result was handed over.",),
+    )
+    verdict = Section(
+        key="verdict",
+        title="Verdict",
+        paragraphs=decision_sentences(statement),
+        tables=(class_table(statement),),
+        bullets=statement.next_tests,
+        bullets_title="Tests that would settle what is open" if statement.next_tests else "",
+    )
+    margins = Section(
+        key="margins",
+        title="Margins",
+        pictures=(
+            Picture(
+                "margin",
+                figure_margin(statement),
+                "Each value (dot) with its k = 2 interval (bar); a dashed limit is not met.",
+            ),
+        ),
+        tables=(verdict_table(statement),),
+    )
+    table = determinations_table(statement.results)
+    determinations = Section(
+        key="determinations",
+        title="Determinations",
+        paragraphs=(f"Declared before testing: {statement.retest_rule.text}",)
+        if statement.retest_rule.text
+        else (),
+        tables=(table,) if table is not None else (),
+    )
+    return [results, verdict, margins, determinations]
+
+
+def decision_sentences(statement: GradeStatement) -> tuple[str, ...]:
+    """Say by which rule it was decided, with its risk and the basis of the uncertainty."""
+    rule = statement.decision_rule
+    source = f" Source: {rule.source}." if rule.source else ""
+    factor = ""
+    if f"{rule.guard_factor:g}" not in rule.text:
+        factor = (
+            f" Guard band: {rule.guard_factor:g} standard uncertainties."
+            if rule.guard_factor
+            else " No guard band."
+        )
+    return (
+        f"Decision rule, chosen before the verdict: {rule.name}. {rule.text}{factor} "
+        f"Basis of the uncertainty: {rule.basis}.{source}",
+    )

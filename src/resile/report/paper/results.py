@@ -1,0 +1,196 @@
+"""Results with their uncertainty, and all determinations behind them."""
+
+from __future__ import annotations
+
+from resile.records.creep_recovery import CreepRecoveryRun
+from resile.records.determination import Determination, Result
+from resile.report.numbers import (
+    NOT_KNOWN,
+    fixed,
+    shown,
+    shown_temperature,
+    shown_with_uncertainty,
+)
+from resile.report.paper.model import LEFT, RIGHT, Column, Table
+from resile.report.words import CONDITION_WORDS, expanded_uncertainty, symbol_of, title_of
+
+
+def value_with_uncertainty(result: Result) -> str:
+    """Show ``value ± U``, or the value alone where no uncertainty is stated."""
+    expanded = expanded_uncertainty(result)
+    if result.value is None or expanded is None:
+        return shown(result.value, result.quantity)
+    return shown_with_uncertainty(result.value, expanded, result.quantity)
+
+
+def results_table(results: tuple[Result, ...]) -> Table:
+    """Tabulate results.
+
+    Parameters
+    ----------
+    results : tuple of Result
+        As handed over.
+
+    Returns
+    -------
+    Table
+        Value ± U with k = 2, number of determinations, spread, basis of the uncertainty.
+    """
+    rows = tuple(_result_row(result) for result in results)
+    return Table(
+        "Results. U is the expanded uncertainty, k = 2, about 95 %.",
+        (
+            Column("Property", share=3.1),
+            Column("Residue", share=1.9),
+            Column("Temperature", RIGHT, 1.35),
+            Column("Value ± U", RIGHT, 2.0),
+            Column("Unit", LEFT, 0.9),
+            Column("Counted", RIGHT, 1.1),
+            Column("Basis of U", LEFT, 2.8),
+        ),
+        rows,
+        "Counted: determinations that enter the value, of all that were made. Where the basis is log-normal "
+        "the interval is one of ratios and reaches a little further up than down.",
+    )
+
+
+def _result_row(result: Result) -> tuple[str, ...]:
+    counts = result.counted or (True,) * len(result.determinations)
+    counted = f"{sum(counts)} of {len(counts)}" if counts else NOT_KNOWN
+    return (
+        f"{symbol_of(result.quantity)}, {title_of(result.quantity)}"
+        if symbol_of(result.quantity) != title_of(result.quantity)
+        else title_of(result.quantity),
+        CONDITION_WORDS[result.condition],
+        shown_temperature(result.temperature_c),
+        value_with_uncertainty(result),
+        result.unit,
+        counted,
+        _basis(result),
+    )
+
+
+def _basis(result: Result) -> str:
+    if result.uncertainty is None:
+        return f"none stated: {result.precision_note or 'no precision is known'}"
+    shape = "" if result.uncertainty.distribution == "normal" else f", {result.uncertainty.distribution}"
+    note = f"; {result.uncertainty.note}" if result.uncertainty.note else ""
+    return f"{result.uncertainty.basis}{shape}{note}"
+
+
+def determinations_table(results: tuple[Result, ...]) -> Table | None:
+    """Tabulate every determination, counted or not; None where there are none."""
+    rows: list[tuple[str, ...]] = []
+    strong: list[int] = []
+    for result in results:
+        counts = result.counted or (True,) * len(result.determinations)
+        for one, counted in zip(result.determinations, counts, strict=True):
+            rows.append(_determination_row(one, counted))
+        if len(result.determinations) > 1:
+            strong.append(len(rows))
+            spread = (
+                "" if result.spread is None else f"standard deviation {shown(result.spread, result.quantity)}"
+            )
+            rows.append(
+                (
+                    symbol_of(result.quantity),
+                    shown_temperature(result.temperature_c),
+                    "reported",
+                    shown(result.value, result.quantity),
+                    result.unit,
+                    f"{sum(counts)} counted",
+                    spread,
+                )
+            )
+    if not rows:
+        return None
+    return Table(
+        "All determinations, in the order they were made. None is left out.",
+        (
+            Column("Property", share=1.5),
+            Column("Temperature", RIGHT, 1.3),
+            Column("Replicate", LEFT, 1.2),
+            Column("Value", RIGHT, 1.2),
+            Column("Unit", LEFT, 0.9),
+            Column("Counted", LEFT, 1.2),
+            Column("Hangs on", LEFT, 4.4),
+        ),
+        tuple(rows),
+        strong=tuple(strong),
+    )
+
+
+def _determination_row(one: Determination, counted: bool) -> tuple[str, ...]:
+    source = one.source.path if one.source else "typed"
+    place = f", {one.place}" if one.place else ""
+    kind = "raw record" if one.raw else "summary, no raw record"
+    return (
+        symbol_of(one.quantity),
+        shown_temperature(one.temperature_c),
+        one.replicate or NOT_KNOWN,
+        shown(one.value, one.quantity) if one.value is not None else one.text,
+        one.unit,
+        "yes" if counted else "no",
+        f"{source}{place} ({kind})",
+    )
+
+
+def run_results_table(run: CreepRecoveryRun) -> Table:
+    """Tabulate the levels of a run and the numbers that compare them.
+
+    Parameters
+    ----------
+    run : CreepRecoveryRun
+        A reduced run.
+
+    Returns
+    -------
+    Table
+        Mean, standard deviation and trend for each stress.
+    """
+    rows = [
+        (
+            f"{level.stress_kpa:g} kPa",
+            shown(level.measured_stress_kpa, "jnr_3.2"),
+            shown(level.percent_recovery, "percent_recovery_3.2"),
+            fixed(level.percent_recovery_sd, 2),
+            shown(level.jnr, "jnr_3.2"),
+            shown(level.jnr_sd, "jnr_3.2") if level.jnr_sd is None or level.jnr_sd >= 5e-7 else "0",
+            _trend(level.jnr_trend_percent),
+            str(len(level.cycles)) if level.cycles else "summary",
+        )
+        for level in run.levels
+    ]
+    place = f" at {shown_temperature(run.temperature_c)}" if run.temperature_c is not None else ""
+    return Table(
+        f"Means over the evaluated cycles{place}; s is the standard deviation between cycles.",
+        (
+            Column("Stress", share=1.1),
+            Column("Measured (kPa)", RIGHT, 1.4),
+            Column("Recovery (%)", RIGHT, 1.3),
+            Column("s (%)", RIGHT, 0.8),
+            Column("Jnr (1/kPa)", RIGHT, 1.2),
+            Column("s (1/kPa)", RIGHT, 1.2),
+            Column("Trend of Jnr (%)", RIGHT, 1.5),
+            Column("Cycles", RIGHT, 1.0),
+        ),
+        tuple(rows),
+    )
+
+
+def _trend(trend: float | None) -> str:
+    return fixed(trend, 1, signed=True)
+
+
+def comparison_facts(run: CreepRecoveryRun) -> tuple[tuple[str, str], ...]:
+    """Give the numbers that compare the levels, as label and value."""
+    pairs = (
+        ("Jnr,diff", run.jnr_difference_percent, "jnr_difference_percent", " %"),
+        ("Rdiff", run.recovery_difference_percent, "recovery_difference_percent", " %"),
+        ("Jnr,slope", run.jnr_slope_percent, "jnr_slope_percent", " %/kPa"),
+        ("Elastic-response minimum", run.elastic_response_minimum_percent, "percent_recovery_3.2", " %"),
+    )
+    return tuple(
+        (label, NOT_KNOWN if value is None else f"{shown(value, quantity)}{unit}")
+        for label, value, quantity, unit in pairs
+    )

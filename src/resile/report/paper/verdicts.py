@@ -1,0 +1,184 @@
+"""Value beside limit, requirement by requirement, and class by class."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from resile.records.verdict import ClassVerdict, GradeStatement, Outcome, Verdict
+from resile.report.numbers import (
+    NOT_KNOWN,
+    fixed,
+    shown,
+    shown_against,
+    shown_limit,
+    shown_margin,
+    shown_probability,
+    shown_step,
+    shown_with_uncertainty,
+)
+from resile.report.paper.model import LEFT, RIGHT, Column, Table
+from resile.report.words import (
+    CONDITION_WORDS,
+    OUTCOME_MARKS,
+    comparison_of,
+    expanded_uncertainty,
+    symbol_of,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class JudgedLine:
+    """One requirement as it is shown: classes that share limit, value and outcome stand on one line."""
+
+    requirement: str
+    classes: str
+    limit: str
+    value: str
+    margin: str
+    repeatabilities: str
+    probability: str
+    outcome: str
+    reason: str
+    verdict: Verdict
+
+
+def judged_lines(statement: GradeStatement) -> tuple[JudgedLine, ...]:
+    """Give the lines of the verdict table.
+
+    Parameters
+    ----------
+    statement : GradeStatement
+        Verdicts of one sample.
+
+    Returns
+    -------
+    tuple of JudgedLine
+        In the order of the specification, the most severe class first.
+    """
+    groups: dict[tuple[object, ...], list[tuple[ClassVerdict, Verdict]]] = {}
+    for service in statement.classes:
+        for verdict in service.verdicts:
+            key = (
+                verdict.requirement.name,
+                verdict.test_temperature_c,
+                verdict.limit,
+                verdict.outcome,
+                verdict.value,
+            )
+            groups.setdefault(key, []).append((service, verdict))
+    order = [requirement.name for requirement in statement.specification.requirements]
+    everyone = len(statement.classes)
+    lines = [_line(pairs, everyone) for pairs in groups.values()]
+    return tuple(sorted(lines, key=lambda line: _place(order, line.verdict.requirement.name)))
+
+
+def _place(order: list[str], name: str) -> int:
+    return order.index(name) if name in order else len(order)
+
+
+def _line(pairs: list[tuple[ClassVerdict, Verdict]], everyone: int) -> JudgedLine:
+    verdict = pairs[0][1]
+    requirement = verdict.requirement
+    temperature = verdict.test_temperature_c
+    place = "" if temperature is None else f", {shown_step(temperature)} °C"
+    unit = f" {requirement.unit}" if requirement.unit else ""
+    labels = [service.label for service, _ in pairs]
+    multiples = verdict.margin_repeatabilities
+    return JudgedLine(
+        requirement=f"{symbol_of(requirement.quantity)}{place}",
+        classes="all" if len(labels) == everyone > 1 else ", ".join(labels),
+        limit=f"{comparison_of(verdict)} {shown_limit(verdict.limit)}{unit}",
+        value=judged_value(verdict),
+        margin=shown_margin(verdict.margin, requirement.quantity),
+        repeatabilities=NOT_KNOWN if multiples is None else fixed(multiples, 1, signed=True),
+        probability=shown_probability(verdict.probability_of_conformity),
+        outcome=f"{OUTCOME_MARKS[verdict.outcome]} {verdict.outcome}",
+        reason=verdict.reason,
+        verdict=verdict,
+    )
+
+
+def judged_value(verdict: Verdict) -> str:
+    """Show the compared value with its U, with digits enough to stand on its own side of the limit."""
+    if verdict.value is None:
+        return NOT_KNOWN
+    quantity = verdict.requirement.quantity
+    expanded = None if verdict.result is None else expanded_uncertainty(verdict.result)
+    beside = shown_against(verdict.value, verdict.limit, quantity)
+    if expanded is None or beside != shown(verdict.value, quantity):
+        return beside
+    return shown_with_uncertainty(verdict.value, expanded, quantity)
+
+
+def verdict_table(statement: GradeStatement) -> Table:
+    """Tabulate every requirement with its outcome."""
+    rows = tuple(
+        (
+            f"{line.requirement} ({CONDITION_WORDS[line.verdict.requirement.condition]})",
+            line.classes,
+            line.limit,
+            line.value,
+            line.margin,
+            line.repeatabilities,
+            line.probability,
+            line.outcome,
+        )
+        for line in judged_lines(statement)
+    )
+    return Table(
+        "Every requirement. Margins are positive on the good side.",
+        (
+            Column("Requirement", share=3.0),
+            Column("Classes", share=1.3),
+            Column("Limit", RIGHT, 1.6),
+            Column("Value ± U", RIGHT, 1.7),
+            Column("Margin", RIGHT, 1.1),
+            Column("Margin in d2s", RIGHT, 0.95),
+            Column("Conforms", RIGHT, 1.3),
+            Column("Outcome", LEFT, 1.7),
+        ),
+        rows,
+        "d2s: the difference between two results of one operator that is exceeded in one case of twenty. "
+        "Conforms: probability that the true value meets the limit, on the stated basis of uncertainty.",
+    )
+
+
+def class_table(statement: GradeStatement) -> Table:
+    """Tabulate every class at every tested temperature."""
+    titles = {r.name: symbol_of(r.quantity) for r in statement.specification.requirements}
+    rows = []
+    strong = []
+    for place, service in enumerate(statement.classes):
+        if service.satisfied:
+            strong.append(place)
+        rows.append(
+            (
+                service.label,
+                service.service_class.title,
+                class_word(service),
+                titles.get(service.limiting, service.limiting) or NOT_KNOWN,
+                ", ".join(dict.fromkeys(titles.get(v.requirement.name, "") for v in service.not_tested))
+                or "nothing",
+            )
+        )
+    return Table(
+        "Classes, hottest and most severe first.",
+        (
+            Column("Class", share=1.0),
+            Column("Traffic", share=2.0),
+            Column("Standing", share=3.2),
+            Column("Limited by", share=1.8),
+            Column("Not tested", share=4.0),
+        ),
+        tuple(rows),
+        strong=tuple(strong),
+    )
+
+
+def class_word(service: ClassVerdict) -> str:
+    """Say how a class stands: satisfied in full, as far as tested, failed, or open."""
+    if service.satisfied:
+        return "✓ satisfied in full" if service.complete else "✓ satisfied as far as tested"
+    if any(v.outcome in (Outcome.FAIL, Outcome.CONDITIONAL_FAIL) for v in service.verdicts):
+        return "✗ not satisfied"
+    return "○ open: the deciding test is missing"

@@ -1,0 +1,57 @@
+"""The workbook as a whole."""
+
+from __future__ import annotations
+
+import datetime
+import io
+
+from resile.errors import MissingDependencyError
+from resile.report.document import ReportDocument
+from resile.report.workbook.cells import FORMATS
+from resile.report.workbook.measured import write_cycles, write_results
+from resile.report.workbook.told import write_findings, write_reading, write_sample, write_verdicts
+
+
+def workbook_bytes(document: ReportDocument) -> bytes:
+    """Set a document as an XLSX workbook.
+
+    Parameters
+    ----------
+    document : ReportDocument
+        Records and identity.
+
+    Returns
+    -------
+    bytes
+        Sheets Sample, Results, Cycles, Verdicts, Findings, How it was read. Formulas carry their value, so
+        that they show it even where nothing is recalculated; the same document gives the same bytes.
+    """
+    try:
+        import xlsxwriter
+    except ImportError as error:
+        raise MissingDependencyError(
+            "The workbook needs the library XlsxWriter, which is not installed."
+        ) from error
+    file = io.BytesIO()
+    # Text that begins with "=" must stay text: a sample name is never a formula.
+    book = xlsxwriter.Workbook(
+        file, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
+    )
+    book.set_properties({"title": document.title, "created": _day_of(document.date)})
+    formats = {name: book.add_format({"font_name": "Calibri", **one}) for name, one in FORMATS.items()}
+    write_sample(book.add_worksheet("Sample"), formats, document)
+    results, cycles = book.add_worksheet("Results"), book.add_worksheet("Cycles")
+    means = write_cycles(cycles, formats, document.runs)
+    write_results(results, formats, document, means)
+    write_verdicts(book.add_worksheet("Verdicts"), formats, document)
+    write_findings(book.add_worksheet("Findings"), formats, document)
+    write_reading(book.add_worksheet("How it was read"), formats, document)
+    book.close()
+    return file.getvalue()
+
+
+def _day_of(date: str) -> datetime.datetime:
+    try:
+        return datetime.datetime.fromisoformat(date[:10])
+    except ValueError:
+        return datetime.datetime(1980, 1, 1)
