@@ -59,7 +59,7 @@ def judged(
 @pytest.mark.parametrize(
     ("value", "limit", "percent", "score", "outcome"),
     [
-        # margins in u [derived] from the multilaboratory CV of DNIT 423/2020-ME, Annex A, Table 1 [second-hand]
+        # margins in u [derived] from the multilaboratory CV of DNIT 423/2020-ME, Annex A [second-hand]
         (4.72, 4.5, 7.9, -0.59, Outcome.CONDITIONAL_FAIL),
         (2.0105, 2.0, 7.9, -0.07, Outcome.CONDITIONAL_FAIL),
         (0.460, 0.5, 13.9, 0.63, Outcome.CONDITIONAL_PASS),

@@ -55,7 +55,7 @@ def _outside(measure: Measure, tolerance: Tolerance, method: AgeingMethod) -> Fi
         if words
     )
     return Finding(
-        code=f"ageing-{tolerance.measure.rsplit('_', 1)[0].replace('_', '-')}-out-of-tolerance",
+        code=f"ageing-{_bare(tolerance.measure)}-out-of-tolerance",
         severity=tolerance.severity,
         message=f"Short-term ageing: {tolerance.title}{where} is {measure.value:.6g}{unit}; "
         f"{method.document} asks for {ends}{unit}.",
@@ -66,6 +66,14 @@ def _outside(measure: Measure, tolerance: Tolerance, method: AgeingMethod) -> Fi
         source=tolerance.source,
         advice=tolerance.advice,
     )
+
+
+def _bare(measure: str) -> str:
+    """Give the name of a measure without its unit, as a code is written."""
+    for suffix in ("_ml_min", "_r_min", "_min", "_percent", "_c", "_g"):
+        if measure.endswith(suffix):
+            return measure.removesuffix(suffix).replace("_", "-")
+    return measure
 
 
 def _notes(record: AgeingRecord) -> list[Finding]:

@@ -137,18 +137,18 @@ def _unit_factor(
     """Say which factor would make the values fit, or give an empty text."""
     if check is None:
         return ""
-    percent = check.limits.get("percent_factor", 100.0)
+    percent = check.limits["percent_factor"]
     for factor, words in (
         (percent, "a ratio under a percent heading"),
         (1.0 / percent, "per cent given twice"),
     ):
         if overlaps(span_of(rule.formula, (first, second)), stated.scaled(factor).ends):
-            return f"{rule.quantity} times {factor:g} would fit: {words}"
-    step = check.limits.get("compliance_factor", 1000.0)
+            return f"{QUANTITIES[rule.quantity].symbol} times {factor:g} would fit: {words}"
+    step = check.limits["compliance_factor"] if rule.inputs[0].startswith("jnr") else percent
     for factor in (step, 1.0 / step):
-        for place, (one, two) in enumerate(((first.scaled(factor), second), (first, second.scaled(factor)))):
-            if overlaps(span_of(rule.formula, (one, two)), stated.ends):
-                return f"{rule.inputs[place]} times {factor:g} would fit: another unit beside the heading"
+        if overlaps(span_of(rule.formula, (first.scaled(factor), second)), stated.ends):
+            low, high = (QUANTITIES[name].symbol for name in rule.inputs)
+            return f"a factor of {step:g} between {low} and {high} would fit: one of them is in another unit"
     return ""
 
 
