@@ -1,6 +1,7 @@
 """The only unit conversions: what a printed unit means, and the number that brings it to ours.
 
-Each dimension has one kept unit: s, kPa (stress), ratio (strain), °C, N·m, rad, mm, 1/kPa, %, Pa·s, g.
+Each dimension has one kept unit: s, kPa (stress), ratio (strain), °C, N·m, rad, mm, 1/kPa, Pa·s, g, rad/s,
+mL/min, r/min.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ class Unit:
         Spelling for a person.
     dimension : str
         ``time``, ``stress``, ``ratio``, ``temperature``, ``torque``, ``angle``, ``length``, ``compliance``,
-        ``viscosity``, ``mass``, ``angular_frequency``.
+        ``viscosity``, ``mass``, ``angular_frequency``, ``flow``, ``rotational_speed``.
     factor : float
         Value in the kept unit is ``factor * printed + offset``.
     offset : float
@@ -45,6 +46,8 @@ KEPT_UNITS: dict[str, str] = {
     "viscosity": "Pa·s",
     "mass": "g",
     "angular_frequency": "rad/s",
+    "flow": "mL/min",
+    "rotational_speed": "r/min",
 }
 
 _UNITS: tuple[tuple[Unit, tuple[str, ...]], ...] = (
@@ -89,6 +92,10 @@ _UNITS: tuple[tuple[Unit, tuple[str, ...]], ...] = (
     (Unit("P", "viscosity", 0.1), ("p", "poise")),
     (Unit("g", "mass", 1.0), ("g", "gram", "grams", "г", "克")),
     (Unit("kg", "mass", 1e3), ("kg", "кг")),
+    (Unit("mg", "mass", 1e-3), ("mg", "мг")),
+    (Unit("mL/min", "flow", 1.0), ("ml/min", "cm3/min", "cm³/min", "cc/min", "мл/мин")),
+    (Unit("L/min", "flow", 1e3), ("l/min", "dm3/min", "dm³/min", "л/мин")),
+    (Unit("r/min", "rotational_speed", 1.0), ("r/min", "rpm", "1/min", "min-1", "rev/min", "об/мин")),
     (Unit("rad/s", "angular_frequency", 1.0), ("rad/s", "1/s", "s-1", "рад/с")),
     (Unit("Hz", "angular_frequency", 2.0 * math.pi), ("hz", "гц")),
 )

@@ -14,11 +14,11 @@ from dataclasses import replace
 from pathlib import Path
 
 from resile.errors import AmbiguousFileError, FileFormatError, RecordNotFoundError
-from resile.readers.delimited import Dialect, split_lines, to_grid
 from resile.readers.encodings import decode
 from resile.readers.grid import Column
 from resile.readers.layout import Layout
 from resile.readers.number_marks import decide_marks
+from resile.readers.separated_words import SEPARATORS, grids_by_separator
 from resile.readers.summaries.columns import (
     BASES,
     STRUCTURE,
@@ -132,12 +132,10 @@ def _text_tables(
 ) -> tuple[ReadingAccount, list[Table]]:
     decoded = decode(data, path, encoding=layout.encoding)
     ledger.remark(decoded.remark)
-    lines = split_lines(decoded.text)
-    quoted = '"' in decoded.text
     account = ReadingAccount("delimited text", encoding=decoded.encoding)
     best: tuple[int, ReadingAccount, list[Table]] = (0, account, [])
-    for separator in [layout.separator] if layout.separator else ["semicolon", "tab", "comma"]:
-        grid = to_grid(lines, Dialect(separator, ".", "", quoted, 0))
+    separators = [layout.separator] if layout.separator else SEPARATORS
+    for separator, grid in grids_by_separator(decoded.text, separators):
         tables = find_tables(grid)
         named = sum(column.reading.quantity is not None for table in tables for column in table.block.columns)
         if named > best[0]:

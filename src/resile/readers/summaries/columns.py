@@ -151,10 +151,9 @@ class _Headings:
     texts: tuple[str, ...]
 
     def score(self, grid: Grid) -> tuple[int, int, int]:
-        """How many columns are named, how many have a unit, and how few rows it took; zeros without a result."""
-        readings = [
-            read_heading([text], unit) for text, unit in zip(self.texts, self._units(grid), strict=True)
-        ]
+        """Count the columns named and those with a unit, then favour fewer rows; zeros without a result."""
+        pairs = zip(self.texts, self._units(grid), strict=True)
+        readings = [read_heading([text], unit) for text, unit in pairs]
         stress = any(reading.quantity == "stress_kpa" for reading in readings)
         results = [r for r in readings if r.quantity in RESULT_QUANTITIES]
         results += [r for r in readings if stress and r.quantity is None and levelled_base(r.heading)]

@@ -1,0 +1,255 @@
+"""A short-term ageing record kept as a table: name/value lines, then one row a bottle."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import cache
+from importlib import resources
+from typing import Any
+
+from resile.errors import FileFormatError
+from resile.readers.grid import Grid
+from resile.readers.heading_rows import Cell, cell_text, is_blank
+from resile.readers.headings import fold, read_unit
+from resile.readers.number_marks import decide_marks
+from resile.readers.number_text import parse_number, why_no_number
+from resile.records.ageing import Bottle
+from resile.units import Unit, convert, find_unit
+
+MASSES = ("empty_g", "before_g", "after_g")
+_OTHER_MARK = {".": ",", ",": "."}
+_UNIT_BEHIND = re.compile(r"(.*?)\s*(?:[\[(]([^\[\]()]*)[\])]|,\s*(\S+))\s*")
+_VALUE_AND_UNIT = re.compile(r"([+-]?[\d.,' ]*\d)\s*(\D.*)?")
+_MISSING = frozenset({"", "-", "–", "—", "n/a"})
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """What a name or heading means: the field, the unit printed with it, and the unit of the record."""
+
+    name: str
+    unit_text: str
+    unit: str = ""
+
+
+@dataclass(slots=True)
+class AgeingTable:
+    """Fields and bottles as read; `unused` names lines that mean nothing to us."""
+
+    numbers: dict[str, float] = field(default_factory=dict)
+    texts: dict[str, str] = field(default_factory=dict)
+    bottles: list[Bottle] = field(default_factory=list)
+    unused: list[str] = field(default_factory=list)
+
+
+def find_bottle_heading(grid: Grid) -> int | None:
+    """Give the index of the row that heads the bottles: it names at least two of the three masses."""
+    for index, row in enumerate(grid.rows):
+        found = {word.name for cell in row if (word := _word("column", cell_text(cell)))}
+        if len(found & set(MASSES)) >= 2:
+            return index
+    return None
+
+
+def read_ageing_table(grid: Grid, path: str) -> AgeingTable:
+    """Read an ageing record from the rows of a text or a sheet.
+
+    Parameters
+    ----------
+    grid : Grid
+        The rows.
+    path : str
+        Path for messages.
+
+    Returns
+    -------
+    AgeingTable
+        Numbers in the units of `resile.records.ageing.AgeingRecord`.
+
+    Raises
+    ------
+    FileFormatError
+        A number cannot be read, with its line, or a mass column is missing.
+    AmbiguousFileError
+        The decimal mark can be read in two ways.
+    """
+    heading = find_bottle_heading(grid)
+    table = AgeingTable()
+    stop = len(grid.rows) if heading is None else heading
+    columns = {} if heading is None else _columns(grid, heading, path)
+    reader = _Reader(grid, path, *_marks(grid, columns, stop, path))
+    for index in range(stop):
+        reader.read_line(index, table)
+    for index in range(stop + 1, len(grid.rows)):
+        reader.read_bottle(index, columns, table)
+    return table
+
+
+def method_identifier(text: str) -> str:
+    """Give the name of a method file for a method as people write it; the text itself where unknown."""
+    for identifier, words in _vocabulary()["method"].items():
+        if fold(text) in {fold(word) for word in (identifier, *words)}:
+            return str(identifier)
+    return text.strip()
+
+
+@cache
+def _vocabulary() -> dict[str, dict[str, Any]]:
+    raw = resources.files("resile.readers").joinpath("ageing_words.toml").read_text(encoding="utf-8")
+    return tomllib.loads(raw)
+
+
+@cache
+def _words(section: str) -> dict[str, tuple[str, str]]:
+    return {
+        fold(word): (name, entry.get("unit", ""))
+        for name, entry in _vocabulary()[section].items()
+        for word in (name, *entry["words"])
+    }
+
+
+def _word(section: str, text: str) -> Word | None:
+    """Give what a name or heading means, with or without its unit behind it."""
+    known = _words(section)
+    bare = text.strip().rstrip(":=").strip()
+    if fold(bare) in known:
+        name, unit = known[fold(bare)]
+        return Word(name, "", unit)
+    split = _UNIT_BEHIND.fullmatch(bare)
+    if split and fold(split[1]) in known:
+        name, unit = known[fold(split[1])]
+        return Word(name, split[2] or split[3] or "", unit)
+    return None
+
+
+def _columns(grid: Grid, heading: int, path: str) -> dict[int, Word]:
+    columns = {}
+    for place, cell in enumerate(grid.rows[heading]):
+        word = _word("column", cell_text(cell))
+        if word:
+            columns[place] = word
+    missing = set(MASSES) - {word.name for word in columns.values()}
+    if missing:
+        raise FileFormatError(
+            f"{path}, {_place(grid, heading)}: no column for {' and '.join(sorted(missing))}; "
+            "the mass of each bottle is needed empty, before and after ageing"
+        )
+    return columns
+
+
+def _marks(grid: Grid, columns: dict[int, Word], stop: int, path: str) -> tuple[str, str]:
+    """Give decimal and thousands mark: a mark in a mass is decimal, for no bottle weighs 100 kg."""
+    masses = [
+        cell
+        for row in grid.rows[stop + 1 :]
+        for place, cell in enumerate(row)
+        if place in columns and columns[place].name in MASSES and isinstance(cell, str)
+    ]
+    marks = {mark for cell in masses for mark in ".," if mark in cell}
+    if len(marks) == 1:
+        decimal = marks.pop()
+        return decimal, _OTHER_MARK[decimal]
+    others = [cell for row in grid.rows[:stop] for cell in row[1:2] if isinstance(cell, str)]
+    return decide_marks([*masses, *others], path)
+
+
+def _place(grid: Grid, index: int) -> str:
+    number = index + grid.first_row
+    return f"sheet {grid.name}, row {number}" if grid.name else f"line {number}"
+
+
+@dataclass(frozen=True, slots=True)
+class _Reader:
+    """Reads lines and bottles of one grid."""
+
+    grid: Grid
+    path: str
+    decimal_mark: str
+    thousands_mark: str
+
+    def read_line(self, index: int, table: AgeingTable) -> None:
+        """Read a name/value line: two or three cells, or one cell with a colon between."""
+        cells = [cell_text(cell) for cell in self.grid.rows[index] if not is_blank(cell)]
+        cells = list(dict.fromkeys(cells))  # a merged cell stands in every cell it covers
+        if len(cells) == 1:
+            name, _, value = cells[0].partition(":" if ":" in cells[0] else "=")
+            cells = [name, value.strip()] if value.strip() else cells
+        if not cells:
+            return
+        word = _word("line", cells[0])
+        if word is None or len(cells) < 2:
+            table.unused.append(f"{_place(self.grid, index)}: {' '.join(cells)[:60]}")
+        elif not word.unit:
+            table.texts[word.name] = " ".join(cells[1:])
+        else:
+            unit = cells[2] if len(cells) > 2 else word.unit_text
+            table.numbers[word.name] = self._number(index, cells[0], cells[1], unit, word)
+
+    def read_bottle(self, index: int, columns: dict[int, Word], table: AgeingTable) -> None:
+        """Read one row below the heading of the bottles."""
+        row = self.grid.rows[index]
+        cells: dict[str, Cell] = {
+            word.name: row[place] if place < len(row) else None for place, word in columns.items()
+        }
+        if all(is_blank(cell) for cell in cells.values()):
+            if any(not is_blank(cell) for cell in row):
+                table.unused.append(_place(self.grid, index))
+            return
+        words = {word.name: word for word in columns.values()}
+        masses = {
+            name: self._number(index, name, _exact(cells[name]), words[name].unit_text, words[name])
+            for name in MASSES
+            if _exact(cells[name]) not in _MISSING
+        }
+        if not masses:  # a foot note, or a unit below the heading
+            table.unused.append(f"{_place(self.grid, index)}: {' '.join(map(_exact, row))[:60].strip()}")
+            return
+        name = _exact(cells.get("name")) or str(len(table.bottles) + 1)
+        note = _exact(cells.get("note"))
+        table.bottles.append(
+            Bottle(
+                name,
+                masses.get("empty_g"),
+                masses.get("before_g"),
+                masses.get("after_g"),
+                note="" if note in _MISSING else note,
+            )
+        )
+
+    def _number(self, index: int, name: str, text: str, unit_text: str, word: Word) -> float:
+        where = f"{self.path}, {_place(self.grid, index)}, {name!r}"
+        split = _VALUE_AND_UNIT.fullmatch(text.strip())
+        number = parse_number(split[1], self.decimal_mark, self.thousands_mark) if split else None
+        if split is None or number is None:
+            raise FileFormatError(f"{where}: {why_no_number(text)}; a number in {word.unit} is needed")
+        kept = find_unit(word.unit)
+        printed = (split[2] or unit_text).strip()
+        unit = read_unit(printed)[0] if printed else kept
+        if unit is None and split[2]:
+            raise FileFormatError(f"{where}: {text!r} is not a number; a number in {word.unit} is needed")
+        if kept is None or unit is None or unit.dimension != kept.dimension:
+            raise FileFormatError(
+                f"{where}: {printed!r} is not a unit of it; a number in {word.unit} is needed"
+            )
+        return _brought(number, unit, kept)
+
+
+def _brought(number: float, unit: Unit, kept: Unit) -> float:
+    """Give a number in the unit of the record; untouched where it stands in it already."""
+    return number if unit == kept else (convert(number, unit) - kept.offset) / kept.factor
+
+
+def _exact(cell: Cell) -> str:
+    return f"{cell:.15g}" if isinstance(cell, float) else cell_text(cell)
+
+
+def texts_of(rows: Sequence[Sequence[Cell]]) -> int:
+    """Count the cells of some rows that are names or headings of an ageing record."""
+    return sum(
+        bool(_word("line", cell_text(cell)) or _word("column", cell_text(cell)))
+        for row in rows
+        for cell in row
+    )
