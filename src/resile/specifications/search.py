@@ -1,10 +1,10 @@
 """Where specification files are looked for, and how one is found by its name.
 
 Order: a path to a file, if one is given; then the folders named in the environment variable
-``RESILE_SPECIFICATIONS`` (several are separated as in ``PATH``); then the files that come with the package. The
-working folder is *not* searched: a file that happens to lie there must not change a verdict unseen. In a folder of
-one's own, limits may lie in the folder itself or in ``limits``; precision statements, rules and methods lie in
-folders named as in the package.
+``RESILE_SPECIFICATIONS`` (several are separated as in ``PATH``); then the files that come with the package.
+The working folder is *not* searched: a file that happens to lie there must not change a verdict unseen. In a
+folder of one's own, limits may lie in the folder itself or in ``limits``; precision statements, rules and
+methods lie in folders named as in the package.
 """
 
 from __future__ import annotations
