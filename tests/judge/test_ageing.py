@@ -78,3 +78,17 @@ def test_what_was_not_recorded_and_what_was_seen_on_a_bottle_are_told() -> None:
 
 def test_every_tolerance_carries_its_source() -> None:
     assert all(t.source for method in (T240, EN) for t in method.tolerances)
+
+
+def test_a_stated_mean_that_is_not_that_of_the_bottles_is_replaced_and_told() -> None:
+    """Constructed: bottles of -0.200 and -0.228 % have a mean of -0.214 %."""
+    assert findings(replace(GOOD, mass_change_percent=-0.21)) == {}
+    record = replace(GOOD, mass_change_percent=0.21)
+    assert findings(record) == {"ageing-mass-change-misfit-out-of-tolerance": Severity.CAUTION}
+    assert reduce_short_term_ageing(record).mass_change_percent == pytest.approx(-0.214, abs=5e-4)
+
+
+def test_one_bottle_is_told_once() -> None:
+    assert findings(replace(GOOD, bottles=GOOD.bottles[:1])) == {
+        "ageing-bottles-out-of-tolerance": Severity.NOTE
+    }

@@ -34,6 +34,8 @@ NAMES = {
     "jdiff": "jnr_difference_percent",
     "slope": "jnr_slope_percent",
     "rutting": "rutting_parameter",
+    "modulus": "complex_modulus",
+    "angle": "phase_angle",
     "letter": "traffic_class",
 }
 
@@ -153,6 +155,15 @@ def test_a_slope_is_checked_as_well() -> None:
     """FHWA lane 1 tank r1: slope 6.88 [derived]."""
     assert found(j01="0.6473", j32="0.8606", slope="6.88") == ()
     assert codes(found(j01="0.6473", j32="0.8606", slope="9.99")) == ["derived-value-does-not-follow"]
+
+
+def test_the_rutting_parameter_follows_from_modulus_and_phase_angle() -> None:
+    """Constructed: 2.00 kPa at 30° is 4.00 kPa, since the sine of 30° is one half."""
+    assert found(modulus="2.00", angle="30.0", rutting="4.00") == ()
+    (slip,) = found(modulus="2.00", angle="30.0", rutting="40.0")
+    assert "One lost digit would explain it" in slip.message
+    (unit,) = found(modulus="2000", angle="30.0", rutting="4.00")
+    assert "a factor of 1000 between |G*| and |G*|/sin δ would fit" in unit.message
 
 
 def test_a_misfit_without_a_simple_slip_offers_none() -> None:

@@ -5,6 +5,9 @@ from __future__ import annotations
 from resile.records.ageing import AgeingMethod, AgeingRecord, Tolerance
 from resile.records.finding import Finding, Measure, Severity
 
+# Measures that follow from the masses: without two bottles or a stated mean there is nothing to record.
+FOLLOWING = ("bottle_difference_percent", "mass_change_misfit_percent")
+
 
 def findings_for_ageing(record: AgeingRecord, method: AgeingMethod) -> tuple[Finding, ...]:
     """Compare a reduced ageing record with what its method asks for.
@@ -28,7 +31,7 @@ def findings_for_ageing(record: AgeingRecord, method: AgeingMethod) -> tuple[Fin
     silent: list[str] = []
     for tolerance in method.tolerances:
         measures = by_name.get(tolerance.measure, [])
-        if not measures:
+        if not measures and tolerance.measure not in FOLLOWING:
             silent.append(tolerance.title)
         outside += [
             _outside(measure, tolerance, method) for measure in measures if not _holds(measure, tolerance)

@@ -7,6 +7,7 @@ come as records.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -31,12 +32,24 @@ from resile.records.specification import Specification
 
 @dataclass(frozen=True, slots=True)
 class Derived:
-    """A quantity that follows from two others."""
+    """A quantity that follows from two others.
+
+    Attributes
+    ----------
+    quantity, inputs, formula, words
+        What follows from what, and how.
+    in_percent : bool
+        True where it may have been printed as a ratio under a percent heading.
+    step : str
+        Limit of the unit check that holds the factor between the units of its inputs.
+    """
 
     quantity: str
     inputs: tuple[str, str]
     formula: Callable[[float, float], float]
     words: str
+    in_percent: bool = True
+    step: str = "compliance_factor"
 
 
 # AASHTO T 350, section 9, from memory (high); slope: Stempihar, Underwood and others 2018, from memory
@@ -53,12 +66,21 @@ DERIVED = (
         ("percent_recovery_0.1", "percent_recovery_3.2"),
         lambda low, high: 100.0 * (low - high) / low,
         "100 (R0.1 - R3.2)/R0.1",
+        step="percent_factor",
     ),
     Derived(
         "jnr_slope_percent",
         ("jnr_0.1", "jnr_3.2"),
         lambda low, high: 100.0 * (high - low) / 3.1,
         "100 (Jnr3.2 - Jnr0.1)/3.1",
+    ),
+    # AASHTO T 315, definition, from memory (high)
+    Derived(
+        "rutting_parameter",
+        ("complex_modulus", "phase_angle"),
+        lambda modulus, angle: modulus / math.sin(math.radians(angle)),
+        "|G*|/sin δ",
+        in_percent=False,
     ),
 )
 
@@ -137,17 +159,17 @@ def _unit_factor(
     """Say which factor would make the values fit, or give an empty text."""
     if check is None:
         return ""
-    percent = check.limits["percent_factor"]
-    for factor, words in (
-        (percent, "a ratio under a percent heading"),
-        (1.0 / percent, "per cent given twice"),
-    ):
-        if overlaps(span_of(rule.formula, (first, second)), stated.scaled(factor).ends):
-            return f"{QUANTITIES[rule.quantity].symbol} times {factor:g} would fit: {words}"
-    step = check.limits["compliance_factor"] if rule.inputs[0].startswith("jnr") else percent
+    span = span_of(rule.formula, (first, second))
+    percent, step = check.limits["percent_factor"], check.limits[rule.step]
+    symbol = QUANTITIES[rule.quantity].symbol
+    if rule.in_percent and overlaps(span, stated.scaled(percent).ends):
+        return f"{symbol} times {percent:g} would fit: a ratio under a percent heading"
+    if rule.in_percent and overlaps(span, stated.scaled(1.0 / percent).ends):
+        return f"{symbol} divided by {percent:g} would fit: a value in per cent multiplied again"
     for factor in (step, 1.0 / step):
         if overlaps(span_of(rule.formula, (first.scaled(factor), second)), stated.ends):
-            low, high = (QUANTITIES[name].symbol for name in rule.inputs)
+            names = rule.inputs if rule.in_percent else (rule.inputs[0], rule.quantity)
+            low, high = (QUANTITIES[name].symbol for name in names)
             return f"a factor of {step:g} between {low} and {high} would fit: one of them is in another unit"
     return ""
 

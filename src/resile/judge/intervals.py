@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from resile.records.determination import Determination
 
 _DIGITS = re.compile(r"^\s*([+-]?)(\d*)(?:[.,](\d*))?(?:[eE]([+-]?\d+))?\s*%?\s*$")
+_LEADING_ZERO = re.compile(r"^\s*[+-]?0\d")  # nobody prints 04.0
 # Slack for numbers that carry every digit of a binary number: a few last places, no more.
 _RELATIVE_SLACK = 1e-9
 
@@ -130,5 +131,5 @@ def with_changed_digit(item: Printed) -> Iterator[tuple[str, Printed]]:
 
 def _as_print(text: str, item: Printed) -> Iterator[tuple[str, Printed]]:
     number = number_in(text)
-    if number is not None:
+    if number is not None and not _LEADING_ZERO.match(text):
         yield text, Printed(number * item.factor, item.half, text, item.factor)

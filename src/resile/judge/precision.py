@@ -25,11 +25,14 @@ class Precision:
         Single-operator and multilaboratory standard deviation, in the unit of the quantity.
     note : str
         Document and band, or why there is none.
+    covered : bool
+        True where a statement has rows for the quantity at all, so that a value outside them is worth a word.
     """
 
     repeatability: float | None
     reproducibility: float | None
     note: str
+    covered: bool = True
 
 
 def range_factor(count: int) -> float:
@@ -94,4 +97,4 @@ def precision_at(
             None,
             f"no published precision for {symbol} of {value:.4g}: outside the bands of {statement.document}",
         )
-    return Precision(None, None, f"no published precision for {symbol}")
+    return Precision(None, None, f"no published precision for {symbol}", covered=False)

@@ -136,7 +136,7 @@ def _result(
     level = precision_at(value, head.quantity, head.condition, statements)
     findings += replicate_findings(values, head, statements)
     findings += _left_out(group, usable, head)
-    if level.repeatability is None and level.reproducibility is None:
+    if level.repeatability is None and level.reproducibility is None and level.covered:
         findings.append(_no_precision(level, head))
     spread = statistics.stdev(kept) if len(kept) > 1 else None
     temperatures = [d.temperature_c for d in group if d.temperature_c is not None]

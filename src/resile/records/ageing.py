@@ -78,8 +78,9 @@ class Tolerance:
     Attributes
     ----------
     measure : str
-        Field of `AgeingRecord` it concerns, for example ``duration_min``; or ``bottle_mass_g`` (binder in a bottle),
-        ``bottle_difference_percent`` (largest difference of the bottles' mass changes) or ``bottles`` (how many).
+        Field of `AgeingRecord` it concerns, for example ``duration_min``; or ``bottle_mass_g`` (binder in a
+        bottle), ``bottle_difference_percent`` (largest difference of the bottles' mass changes),
+        ``mass_change_misfit_percent`` (stated mean against that of the bottles) or ``bottles`` (how many).
     title : str
         Words for a person.
     unit : str

@@ -278,6 +278,7 @@ class ToleranceModel(Model):
         "recovery_min",
         "bottle_mass_g",
         "bottle_difference_percent",
+        "mass_change_misfit_percent",
         "bottles",
     ]
     title: str = Field(min_length=1)

@@ -100,7 +100,8 @@ def reduce_short_term_ageing(record: AgeingRecord) -> AgeingRecord:
 
     Notes
     -----
-    A mean given in the record without bottle masses is kept as it stands.
+    A mean given in the record without bottle masses is kept as it stands; one given beside them is replaced
+    by the mean of the bottles, and the measure ``mass_change_misfit_percent`` tells how far it was off.
 
     References
     ----------
@@ -122,6 +123,8 @@ def reduce_short_term_ageing(record: AgeingRecord) -> AgeingRecord:
     measures.append(Measure("bottles", float(len(changes))))
     if len(changes) > 1:
         measures.append(Measure("bottle_difference_percent", max(changes) - min(changes), "%"))
+    if mean is not None and changes and record.mass_change_percent is not None:
+        measures.append(Measure("mass_change_misfit_percent", abs(record.mass_change_percent - mean), "%"))
     return replace(record, bottles=bottles, mass_change_percent=mean, measures=tuple(measures))
 
 
