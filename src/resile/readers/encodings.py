@@ -110,12 +110,12 @@ def _sense(text: str) -> int:
     for token in dict.fromkeys(part.strip() for part in _TOKEN.split(text)):
         weight = 1 if token.isascii() else 4
         folded = fold(token)
-        hit = folded in known.words or folded in known.unused or folded in known.levelled or find_unit(token)
+        hit = folded in known.words or folded in known.unused or folded in known.levelled
+        hit = hit or find_unit(token) is not None
         if not hit:
-            hit = any(
-                not word.isascii() and (fold(word) in known.words or find_unit(word))
-                for word in token.split()
-            )
+            pieces = token.replace("_", " ").split()
+            odd = [piece for piece in (*pieces, " ".join(pieces[:-1])) if not piece.isascii()]
+            hit = any(fold(piece) in known.words or find_unit(piece) is not None for piece in odd)
         score += weight if hit else 0
     return score
 

@@ -53,14 +53,14 @@ def find_restarts(time_s: ArrayLike) -> NDArray[np.int64]:
     Returns
     -------
     ndarray of int
-        Rows where time falls back to near zero (0.5 s, or the first time of the file) and grows from there. A fall
+        Rows where time falls back to near zero (0.5 s, or the least time of the file) and grows from there. A fall
         back that the very next point makes good again is a point out of order instead.
     """
     time = np.asarray(time_s, dtype=float)
     falls = np.flatnonzero(time[1:] < time[:-1]) + 1
     if not len(falls):
         return falls
-    near = time[falls] <= max(NEAR_ZERO_S, time[0])
+    near = time[falls] <= max(NEAR_ZERO_S, float(time.min()))
     following = np.minimum(falls + 1, len(time) - 1)
     grows = (time[following] <= time[falls - 1]) & ((time[following] >= time[falls]) | (following == falls))
     restarts = falls[near & grows]

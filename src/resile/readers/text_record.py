@@ -12,7 +12,7 @@ from resile.errors import FileFormatError
 from resile.readers.delimited import Dialect, sniff, split_lines, to_grid
 from resile.readers.encodings import decode, refuse_other_kinds
 from resile.readers.grid import Grid, find_blocks
-from resile.readers.heading_rows import is_blank
+from resile.readers.heading_rows import Cell, is_blank
 from resile.readers.layout import Layout
 from resile.readers.regular_text import read_regular
 from resile.readers.table import Table, join_segments, table_of
@@ -124,7 +124,8 @@ def _sniff_or_explain(lines: Sequence[str], path: str, layout: Layout) -> Dialec
             raise
         filled = [line for line in lines if line.strip()]
         for mark in ("\t", ";", ","):
-            grid = Grid("", [[*line.split(mark)] for line in filled] + [["1"] * len(filled[-1].split(mark))])
+            rows: list[list[Cell]] = [[*line.split(mark)] for line in filled]
+            grid = Grid("", [*rows, ["1"] * len(rows[-1])])
             if find_blocks(grid, rules=layout.rules):
                 raise FileFormatError(
                     f"{path}, line {lines.index(filled[-1]) + 1}: headings were found but no data rows below them"
