@@ -268,3 +268,16 @@ def test_full_precision_values_without_text_are_taken_as_exact() -> None:
         for q, v in (("jnr_0.1", 0.7), ("jnr_3.2", 0.91), ("jnr_difference_percent", 30.0))
     ]
     assert findings_for_summary(exact, CHECKS) == ()
+
+
+ANY_NUMBER = st.one_of(
+    st.floats(-1e6, 1e6).map(lambda x: f"{x:.4g}"), st.floats(0, 100).map(str), st.just("0"), st.just("-0.0")
+)
+
+
+@given(st.dictionaries(st.sampled_from([k for k in NAMES if k != "letter"]), ANY_NUMBER), st.text(max_size=6))
+def test_no_summary_however_odd_stops_the_check(texts: dict[str, str], letter: str) -> None:
+    for finding in found(**texts, letter=letter, specification=M332):
+        assert finding.message
+        assert finding.rule
+        assert finding.source

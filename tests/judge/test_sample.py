@@ -284,6 +284,23 @@ def test_a_reported_class_that_is_not_ours_is_told() -> None:
     assert "reported-class-differs" in codes(statement(result(0.8), reported_class="FAILED"))
 
 
+def test_a_reported_class_may_be_a_letter_or_a_whole_label() -> None:
+    for word in ("V", "64V", "PG 64V-22", "64 V"):
+        assert "reported-class-differs" not in codes(statement(result(0.8), reported_class=word)), word
+    for word in ("58V", "64H", "64E-22", "V, S"):
+        assert "reported-class-differs" in codes(statement(result(0.8), reported_class=word)), word
+
+
+def test_a_reported_performance_grade_is_compared_by_its_temperature() -> None:
+    rows = [
+        result(1.16, "rutting_parameter", condition=Condition.ORIGINAL),
+        result(2.79, "rutting_parameter"),
+    ]
+    for word, differs in (("PG 64-22", False), ("64-22", False), ("PG 70-22", True), ("none", True)):
+        found = statement(*rows, specification=M320, reported_class=word)
+        assert ("reported-class-differs" in codes(found)) is differs, word
+
+
 def test_the_next_test_is_a_replicate_where_a_class_is_missed_by_less_than_a_repeatability() -> None:
     """FHWA lane 10 tank [read]: 2.0105 against 2.0 is 0.03 of d2s 16 %."""
     found = statement(result(2.0105, repeatability=0.057 * 2.0105))

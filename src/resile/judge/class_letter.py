@@ -7,7 +7,6 @@ from collections.abc import Iterator, Mapping
 
 from resile.judge.conformity import meets
 from resile.judge.intervals import Printed
-from resile.judge.sample_findings import NO_CLASS_WORDS
 from resile.judge.selection import limit_for
 from resile.records.check import SummaryCheck
 from resile.records.determination import Determination
@@ -15,6 +14,7 @@ from resile.records.finding import Finding
 from resile.records.specification import Requirement, ServiceClass, Specification
 
 CODE = "reported-class-does-not-follow"
+NO_CLASS_WORDS = frozenset({"failed", "fail", "none", "no class", "no grade", "-", "–", "—"})
 
 
 def class_named(text: str, specification: Specification) -> ServiceClass | None:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Mapping, Sequence
 
+from resile.judge.class_letter import NO_CLASS_WORDS, class_named
 from resile.judge.selection import near
 from resile.records.ageing import AgeingRecord
 from resile.records.determination import Condition, Result
@@ -11,8 +13,6 @@ from resile.records.finding import Finding, Severity
 from resile.records.quantity import QUANTITIES
 from resile.records.specification import DecisionRule, Specification
 from resile.records.verdict import ClassVerdict, Verdict
-
-NO_CLASS_WORDS = frozenset({"failed", "fail", "none", "no class", "no grade", "-", "–", "—"})
 
 
 def statement_findings(
@@ -57,7 +57,7 @@ def statement_findings(
         *_other_temperatures(results, specification),
         *_no_uncertainty(verdicts, decision_rule),
         *_no_raw_record(results),
-        *_reported(classes, reported_class),
+        *_reported(classes, specification, reported_class),
         *_unchecked(specification),
     ]
     weight = {Severity.INVALID: 0, Severity.CAUTION: 1, Severity.NOTE: 2}
@@ -173,7 +173,7 @@ def _no_raw_record(results: Sequence[Result]) -> list[Finding]:
     ]
 
 
-def _reported(classes: Sequence[ClassVerdict], reported: str) -> list[Finding]:
+def _reported(classes: Sequence[ClassVerdict], specification: Specification, reported: str) -> list[Finding]:
     """Compare the reported class with the most severe one satisfied at each temperature."""
     if not reported or not classes:
         return []
@@ -182,20 +182,35 @@ def _reported(classes: Sequence[ClassVerdict], reported: str) -> list[Finding]:
         if verdict.satisfied:
             best.setdefault(verdict.temperature_c, verdict.service_class.name)
     found = [best.get(t, "") for t in dict.fromkeys(c.temperature_c for c in classes)]
-    wanted = "" if reported.casefold() in NO_CLASS_WORDS else reported
-    if wanted in found:
+    if _is_found(reported, best, found, specification):
         return []
-    shown = ", ".join(name or "no class" for name in found)
+    shown = ", ".join(c.label for c in classes if c.satisfied) or "no class"
     return [
         Finding(
             code="reported-class-differs",
             severity=Severity.CAUTION,
-            message=f"The class reported is '{reported}'; the one found here is {shown}.",
+            message=f"The class reported is '{reported}'; satisfied here: {shown}.",
             rule="the reported class is the most severe one satisfied under the rules in force",
             source="comparison with the report",
             advice="Compare edition, decision rule and rounding with those of the report.",
         )
     ]
+
+
+def _is_found(
+    reported: str, best: Mapping[float, str], found: Sequence[str], specification: Specification
+) -> bool:
+    """Tell whether a reported word (``V``, ``64V``, ``PG 64-22``, ``none``) is among what was found."""
+    if reported.strip().casefold() in NO_CLASS_WORDS:
+        return "" in found if specification.classes[0].name else not best
+    number = re.search(r"(?<![-\d])\d{2}(?!\d)", reported)
+    temperature = float(number.group()) if number else None
+    if not specification.classes[0].name:  # a grade is a temperature alone
+        return temperature is not None and temperature == max(best, default=None)
+    named = class_named(reported, specification)
+    if named is None:
+        return False
+    return named.name in found if temperature is None else best.get(temperature) == named.name
 
 
 def _unchecked(specification: Specification) -> list[Finding]:
