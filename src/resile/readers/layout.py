@@ -266,7 +266,8 @@ def layout_to_toml(layout: Layout) -> str:
     for field in fields(layout):
         value = getattr(layout, field.name)
         if field.name != "columns" and value not in ("", None):
-            lines.append(f"{field.name} = {_quoted(value) if isinstance(value, str) else value!r}")
+            printed = _quoted(value) if isinstance(value, str) else repr(value)
+            lines.append(f"{field.name} = {printed}")
     for entry in layout.columns:
         named = (
             f"number = {entry.column}" if entry.column.isdecimal() else f"heading = {_quoted(entry.column)}"

@@ -7,14 +7,14 @@ from collections.abc import Iterable
 
 from resile.errors import AmbiguousFileError
 
-_NUMBER = re.compile(r"[+-]?(?:\d[\d.,']*|[.,]\d+)(?:[eEdD][+-]?\d+)?\Z")
-_ONE_GROUP = {mark: re.compile(rf"[+-]?[1-9]\d{{0,2}}{re.escape(mark)}\d{{3}}\Z") for mark in ".,"}
-_GROUPS = {mark: re.compile(rf"[+-]?[1-9]\d{{0,2}}(?:{re.escape(mark)}\d{{3}})+\Z") for mark in ".,"}
-_BLANK_GROUPS = re.compile(r"[+-]?[1-9]\d{0,2}(?:[ \u00a0\u202f\u2009]\d{3})+(?:[.,]\d+)?\Z")
-_APOSTROPHES = re.compile(r"[+-]?[1-9]\d{0,2}(?:'\d{3})+(?:[.,]\d+)?\Z")
+_NUMBER = re.compile(r"[+-]?(?:[0-9][0-9.,']*|[.,][0-9]+)(?:[eEdD][+-]?[0-9]+)?\Z")
+_ONE_GROUP = {mark: re.compile(rf"[+-]?[1-9][0-9]{{0,2}}{re.escape(mark)}[0-9]{{3}}\Z") for mark in ".,"}
+_GROUPS = {mark: re.compile(rf"[+-]?[1-9][0-9]{{0,2}}(?:{re.escape(mark)}[0-9]{{3}})+\Z") for mark in ".,"}
+_BLANK_GROUPS = re.compile(r"[+-]?[1-9][0-9]{0,2}(?:[ \u00a0\u202f\u2009][0-9]{3})+(?:[.,][0-9]+)?\Z")
+_APOSTROPHES = re.compile(r"[+-]?[1-9][0-9]{0,2}(?:'[0-9]{3})+(?:[.,][0-9]+)?\Z")
 _PROOF = {
     mark: re.compile(
-        rf"(?<!\d)0{re.escape(mark)}\d|{re.escape(mark)}\d{{1,2}}(?!\d)|{re.escape(mark)}\d{{4}}|\d{{4}}{re.escape(mark)}\d"
+        rf"(?<![0-9])0{re.escape(mark)}[0-9]|{re.escape(mark)}[0-9]{{1,2}}(?![0-9])|{re.escape(mark)}[0-9]{{4}}|[0-9]{{4}}{re.escape(mark)}[0-9]"
     )
     for mark in ".,"
 }

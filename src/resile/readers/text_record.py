@@ -89,6 +89,8 @@ def read_tolerant(data: bytes, path: str, layout: Layout) -> list[Table]:
     lines = split_lines(decoded.text)
     while lines and not lines[-1].strip():
         lines.pop()
+    if not lines:
+        raise FileFormatError(f"{path}: the file is empty; a record with time, stress and strain is needed")
     dialect = _sniff_or_explain(lines, path, layout)
     grid = to_grid(lines, dialect)
     blocks = find_blocks(
