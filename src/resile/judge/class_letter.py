@@ -1,4 +1,4 @@
-"""Does the reported traffic class follow from the reported numbers under the specification in force?"""
+"""Whether the reported traffic class follows from the reported numbers under the specification in force."""
 
 from __future__ import annotations
 

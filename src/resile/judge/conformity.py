@@ -39,7 +39,20 @@ def meets(value: float, limit: float, bound: str) -> bool:
 
 
 def margin_to(value: float, limit: float, bound: str) -> float:
-    """Give the distance to a limit, positive on the good side and exactly zero at the limit."""
+    """Give the distance to a limit, positive on the good side and exactly zero at the limit.
+
+    Parameters
+    ----------
+    value, limit : float
+        In one unit.
+    bound : str
+        ``"maximum"`` or ``"minimum"``.
+
+    Returns
+    -------
+    float
+        Distance in that unit.
+    """
     if math.isclose(value, limit, rel_tol=RELATIVE_SLACK, abs_tol=0.0):
         return 0.0
     return limit - value if bound == "maximum" else value - limit
@@ -114,6 +127,20 @@ def standard_score(value: float, limit: float, uncertainty: Uncertainty, bound: 
 def probability_below(score: float, degrees_of_freedom: float | None) -> float:
     """Give the probability of a standardised value up to `score`.
 
+    Parameters
+    ----------
+    score : float
+        Standardised value.
+    degrees_of_freedom : float or None
+        None for infinite.
+
+    Returns
+    -------
+    float
+        Probability of a smaller value.
+
+    Notes
+    -----
     Degrees of freedom that are not whole are cut down, as JCGM 100:2008, G.4.1, advises.
     """
     if degrees_of_freedom is None:

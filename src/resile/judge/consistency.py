@@ -1,4 +1,4 @@
-"""Do the reported numbers of one creep-recovery summary follow from one another?
+"""Whether the reported numbers of one creep-recovery summary follow from one another.
 
 Every reported derived value is computed again from the reported primaries, over the spans their printed
 digits allow. A finding says what would explain a misfit: a unit, an exchanged digit, a lost one. Thresholds

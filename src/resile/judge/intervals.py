@@ -39,17 +39,45 @@ class Printed:
 
     @property
     def ends(self) -> tuple[float, float]:
-        """Lowest and highest value the print may stand for."""
+        """Lowest and highest value the print may stand for.
+
+        Returns
+        -------
+        tuple of float
+            Lower and upper end.
+        """
         slack = self.half + abs(self.value) * _RELATIVE_SLACK
         return self.value - slack, self.value + slack
 
     def scaled(self, factor: float) -> Printed:
-        """Give the print as if it stood in another unit."""
+        """Give the print as if it stood in another unit.
+
+        Parameters
+        ----------
+        factor : float
+            New unit over old.
+
+        Returns
+        -------
+        Printed
+            Value and span times the factor.
+        """
         return Printed(self.value * factor, self.half * factor, self.text, self.factor * factor)
 
 
 def number_in(text: str) -> float | None:
-    """Read a plain printed number, or give None."""
+    """Read a plain printed number, or give None.
+
+    Parameters
+    ----------
+    text : str
+        A number with point or comma, perhaps with an exponent or a percent sign.
+
+    Returns
+    -------
+    float or None
+        None where the text is no such number.
+    """
     match = _DIGITS.match(text)
     if match is None or not (match[2] or match[3]):
         return None
@@ -59,6 +87,18 @@ def number_in(text: str) -> float | None:
 def printed(determination: Determination) -> Printed | None:
     """Give the printed span of a determination, or None where it has no number.
 
+    Parameters
+    ----------
+    determination : Determination
+        A reported value.
+
+    Returns
+    -------
+    Printed or None
+        None where there is no finite number.
+
+    Notes
+    -----
     The resolution is the one stated, else that of the printed text; a value with neither is taken as exact.
     """
     value = determination.value
@@ -82,6 +122,20 @@ def _last_place(text: str) -> float:
 def span_of(formula: Callable[..., float], inputs: tuple[Printed, ...]) -> tuple[float, float]:
     """Give the lowest and highest value of a formula over the spans of its inputs.
 
+    Parameters
+    ----------
+    formula : callable
+        Gives a number from the inputs.
+    inputs : tuple of Printed
+        In the order of the arguments.
+
+    Returns
+    -------
+    tuple of float
+        Lower and upper end; everything, where the formula divides by zero.
+
+    Notes
+    -----
     The formulas used here rise or fall in each input over the spans that occur, so the ends suffice.
     """
     corners: list[float] = []
@@ -95,12 +149,29 @@ def span_of(formula: Callable[..., float], inputs: tuple[Printed, ...]) -> tuple
 
 
 def overlaps(first: tuple[float, float], second: tuple[float, float]) -> bool:
-    """Tell whether two spans have a number in common."""
+    """Tell whether two spans have a number in common.
+
+    Parameters
+    ----------
+    first, second : tuple of float
+        Lower and upper ends.
+
+    Returns
+    -------
+    bool
+        True where they touch or overlap.
+    """
     return first[0] <= second[1] and second[0] <= first[1]
 
 
 def with_exchanged_digits(item: Printed) -> Iterator[tuple[str, Printed]]:
-    """Give every print that differs by two neighbouring digits exchanged."""
+    """Give every print that differs by two neighbouring digits exchanged.
+
+    Parameters
+    ----------
+    item : Printed
+        A reported value.
+    """
     text = item.text
     places = [i for i, sign in enumerate(text) if sign.isdigit()]
     for first, second in itertools.pairwise(places):
@@ -111,7 +182,13 @@ def with_exchanged_digits(item: Printed) -> Iterator[tuple[str, Printed]]:
 
 
 def with_shifted_point(item: Printed) -> Iterator[tuple[str, Printed]]:
-    """Give the print ten times and a tenth as large: a zero lost or added, a point misplaced."""
+    """Give the print ten times and a tenth as large: a zero lost or added, a point misplaced.
+
+    Parameters
+    ----------
+    item : Printed
+        A reported value.
+    """
     for factor in (10.0, 0.1):
         number = number_in(item.text)
         if number:
@@ -120,7 +197,13 @@ def with_shifted_point(item: Printed) -> Iterator[tuple[str, Printed]]:
 
 
 def with_changed_digit(item: Printed) -> Iterator[tuple[str, Printed]]:
-    """Give every print that differs in one digit."""
+    """Give every print that differs in one digit.
+
+    Parameters
+    ----------
+    item : Printed
+        A reported value.
+    """
     for place, sign in enumerate(item.text):
         if not sign.isdigit():
             continue

@@ -1,4 +1,4 @@
-"""Is each reported number of a creep-recovery summary possible, and does it mean anything?"""
+"""Whether each reported number of a creep-recovery summary is possible, and means anything."""
 
 from __future__ import annotations
 
@@ -13,7 +13,26 @@ RECOVERIES = ("percent_recovery_0.1", "percent_recovery_3.2")
 
 
 def finding_of(check: SummaryCheck, message: str, value: float, limit: float | None, unit: str) -> Finding:
-    """Make a finding of a check."""
+    """Make a finding of a check.
+
+    Parameters
+    ----------
+    check : SummaryCheck
+        The check that was not met.
+    message : str
+        One sentence.
+    value : float
+        What was found.
+    limit : float or None
+        The threshold.
+    unit : str
+        Unit of both.
+
+    Returns
+    -------
+    Finding
+        With severity, rule, source and advice of the check.
+    """
     return Finding(
         code=check.code,
         severity=check.severity,

@@ -36,7 +36,18 @@ class Precision:
 
 
 def range_factor(count: int) -> float:
-    """Give the factor for the range of `count` results; above ten, the factor for ten (the stricter one)."""
+    """Give the factor for the range of `count` results; above ten, the factor for ten (the stricter one).
+
+    Parameters
+    ----------
+    count : int
+        Number of results.
+
+    Returns
+    -------
+    float
+        Multiple of the repeatability standard deviation.
+    """
     return RANGE_FACTORS[min(max(count, 2), 10)]
 
 

@@ -63,7 +63,20 @@ def results_from_determinations(
 
 
 def reported_class(determinations: Iterable[Determination], sample: str) -> str:
-    """Give the traffic class a laboratory reported for a sample; differing ones are joined with commas."""
+    """Give the traffic class a laboratory reported for a sample; differing ones are joined with commas.
+
+    Parameters
+    ----------
+    determinations : iterable of Determination
+        Of any number of samples.
+    sample : str
+        Name of the sample.
+
+    Returns
+    -------
+    str
+        The word as printed; empty where none was reported.
+    """
     words = [
         d.text.strip()
         for d in determinations
@@ -73,7 +86,18 @@ def reported_class(determinations: Iterable[Determination], sample: str) -> str:
 
 
 def determination_of_mass_change(record: AgeingRecord) -> Determination | None:
-    """Give the mean mass change of an ageing record as a determination; None where no bottle was weighed."""
+    """Give the mean mass change of an ageing record as a determination; None where no bottle was weighed.
+
+    Parameters
+    ----------
+    record : AgeingRecord
+        Reduced record.
+
+    Returns
+    -------
+    Determination or None
+        With the findings of the record.
+    """
     if record.mass_change_percent is None:
         return None
     return Determination(

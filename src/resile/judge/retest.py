@@ -16,7 +16,18 @@ _C670 = "ASTM C670, factors from memory (high)"
 
 
 def where_words(head: Determination) -> str:
-    """Give sample, property and temperature of a determination in words."""
+    """Give sample, property and temperature of a determination in words.
+
+    Parameters
+    ----------
+    head : Determination
+        Any one of a group.
+
+    Returns
+    -------
+    str
+        For the beginning of a message.
+    """
     symbol = QUANTITIES[head.quantity].symbol or head.quantity
     at = f" at {head.temperature_c:g} °C" if head.temperature_c is not None else ""
     return f"{head.sample}, {symbol}{at}"
@@ -29,7 +40,24 @@ def _range_limit(count: int, level: Precision) -> float | None:
 def counted_places(
     values: list[float], rule: RetestRule, level: Precision, head: Determination
 ) -> tuple[list[int], list[Finding]]:
-    """Give the places of the values that count, and what must be said about it."""
+    """Give the places of the values that count, and what must be said about it.
+
+    Parameters
+    ----------
+    values : list of float
+        Valid determinations in their order.
+    rule : RetestRule
+        Declared before the test.
+    level : Precision
+        Published precision at their mean.
+    head : Determination
+        Any one of them, for the words.
+
+    Returns
+    -------
+    tuple of list
+        Places that count, and findings.
+    """
     if rule.first == 0:
         return list(range(len(values))), []
     chosen = list(range(min(rule.first, len(values))))
@@ -76,7 +104,22 @@ def _retest_finding(code: str, severity: Severity, message: str, rule: RetestRul
 def replicate_findings(
     values: list[float], head: Determination, statements: Sequence[PrecisionStatement]
 ) -> list[Finding]:
-    """Check the range of all valid determinations against the repeatability limit."""
+    """Check the range of all valid determinations against the repeatability limit.
+
+    Parameters
+    ----------
+    values : list of float
+        Valid determinations.
+    head : Determination
+        Any one of them, for the words.
+    statements : sequence of PrecisionStatement
+        Published precision.
+
+    Returns
+    -------
+    list of Finding
+        At most one.
+    """
     if len(values) < 2:
         return []
     level = precision_at(statistics.fmean(values), head.quantity, head.condition, statements)

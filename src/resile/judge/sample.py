@@ -107,9 +107,11 @@ def _limiting(verdicts: Sequence[Verdict]) -> str:
         return ""
 
     def in_repeatabilities(verdict: Verdict) -> float:
+        """Margin in repeatability limits."""
         return verdict.margin_repeatabilities or 0.0
 
     def in_limits(verdict: Verdict) -> float:
+        """Margin in parts of the limit."""
         return (verdict.margin or 0.0) / (abs(verdict.limit) or 1.0)
 
     every = all(v.margin_repeatabilities is not None for v in ranked)

@@ -31,19 +31,60 @@ class Selection:
 
 
 def asked_temperature(requirement: Requirement, high_temperature_c: float) -> float | None:
-    """Give the test temperature a requirement asks for in a class [°C], or None where it has none."""
+    """Give the test temperature a requirement asks for in a class [°C], or None where it has none.
+
+    Parameters
+    ----------
+    requirement : Requirement
+        The line of the specification.
+    high_temperature_c : float
+        Climatic high temperature of the class [°C].
+
+    Returns
+    -------
+    float or None
+        Test temperature [°C].
+    """
     if requirement.temperature == "high":
         return high_temperature_c
     return float(requirement.temperature) if requirement.temperature is not None else None
 
 
 def limit_for(requirement: Requirement, service_class: str) -> float | None:
-    """Give the limit for a class, or None where the class has no such requirement."""
+    """Give the limit for a class, or None where the class has no such requirement.
+
+    Parameters
+    ----------
+    requirement : Requirement
+        The line of the specification.
+    service_class : str
+        Name of the class.
+
+    Returns
+    -------
+    float or None
+        In the requirement's unit.
+    """
     return requirement.limits.get(service_class, requirement.limits.get("*"))
 
 
 def near(temperature_c: float | None, asked_c: float | None, tolerance_c: float) -> bool:
-    """Tell whether a test temperature answers the one asked for."""
+    """Tell whether a test temperature answers the one asked for.
+
+    Parameters
+    ----------
+    temperature_c : float or None
+        Test temperature [°C].
+    asked_c : float or None
+        Temperature asked for [°C]; None where any will do.
+    tolerance_c : float
+        Largest difference [°C].
+
+    Returns
+    -------
+    bool
+        True where it answers.
+    """
     if asked_c is None:
         return True
     return temperature_c is not None and abs(temperature_c - asked_c) <= tolerance_c + 1e-9
@@ -122,7 +163,26 @@ def waiver_for(
     high_temperature_c: float,
     specification: Specification,
 ) -> str:
-    """Say why a requirement is waived for a class, or give an empty text where it applies."""
+    """Say why a requirement is waived for a class, or give an empty text where it applies.
+
+    Parameters
+    ----------
+    requirement : Requirement
+        The line of the specification.
+    results : sequence of Result
+        All results of one sample.
+    service_class : str
+        Name of the class.
+    high_temperature_c : float
+        Climatic high temperature [°C].
+    specification : Specification
+        Holds the temperature tolerance.
+
+    Returns
+    -------
+    str
+        Reason, or empty.
+    """
     waiver = requirement.waived_when
     classes = waiver.get("service_classes")
     if isinstance(classes, list | tuple) and service_class in classes:

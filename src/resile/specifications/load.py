@@ -214,7 +214,7 @@ def load_all_precision() -> tuple[PrecisionStatement, ...]:
 
 
 def _precision(file: SpecificationFile) -> PrecisionStatement:
-    from resile.specifications.schema import PrecisionModel
+    from resile.specifications.schema_rules import PrecisionModel
 
     data = _checked(PrecisionModel, file).model_dump()
     checked = data.pop("checked")
@@ -245,7 +245,7 @@ def load_decision_rule(name: str | Path, *, basis: str = "reproducibility") -> D
     SpecificationError
         Where the basis is none of these.
     """
-    from resile.specifications.schema import DecisionRuleModel
+    from resile.specifications.schema_rules import DecisionRuleModel
 
     if basis not in BASES:
         raise SpecificationError(f"uncertainty basis '{basis}' is not known; needed: {', '.join(BASES)}")
@@ -266,7 +266,7 @@ def load_retest_rule(name: str | Path) -> RetestRule:
     RetestRule
         The rule.
     """
-    from resile.specifications.schema import RetestRuleModel
+    from resile.specifications.schema_rules import RetestRuleModel
 
     file = find_file("retest_rules", name, words="retest rule")
     return RetestRule(**_checked(RetestRuleModel, file).model_dump())
@@ -285,7 +285,7 @@ def load_summary_checks(path: str | Path = "summary") -> tuple[SummaryCheck, ...
     tuple of SummaryCheck
         In the order of the file.
     """
-    from resile.specifications.schema import SummaryChecksModel
+    from resile.specifications.schema_rules import SummaryChecksModel
 
     file = find_file("findings", path, words="file of summary checks", pattern="summary.toml")
     blocks = _checked(SummaryChecksModel, file).model_dump()["checks"]
@@ -305,7 +305,7 @@ def load_ageing_method(wanted: str | Path) -> AgeingMethod:
     AgeingMethod
         The method with its tolerances.
     """
-    from resile.specifications.schema import AgeingMethodModel
+    from resile.specifications.schema_rules import AgeingMethodModel
 
     file = find_file("methods", wanted, words="ageing method", pattern="rtfo_*.toml")
     data = _checked(AgeingMethodModel, file).model_dump()

@@ -64,7 +64,20 @@ def folders_for(kind: str) -> tuple[Path, ...]:
 
 
 def files_of(kind: str, *, pattern: str = "*.toml") -> tuple[Path, ...]:
-    """Give every file of a kind, in search order, sorted by name within a folder."""
+    """Give every file of a kind, in search order, sorted by name within a folder.
+
+    Parameters
+    ----------
+    kind : str
+        See `folders_for`.
+    pattern : str
+        File names considered.
+
+    Returns
+    -------
+    tuple of Path
+        Files.
+    """
     return tuple(path for folder in folders_for(kind) for path in sorted(folder.glob(pattern)))
 
 
@@ -101,7 +114,18 @@ def read_toml(path: Path) -> SpecificationFile:
 
 
 def name_in(path: Path) -> str | None:
-    """Give the ``identifier`` or ``name`` a file states, or None where it cannot be read."""
+    """Give the ``identifier`` or ``name`` a file states, or None where it cannot be read.
+
+    Parameters
+    ----------
+    path : Path
+        File to look into.
+
+    Returns
+    -------
+    str or None
+        The name.
+    """
     try:
         content = read_toml(path).content
     except SpecificationError:

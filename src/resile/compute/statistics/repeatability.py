@@ -1,4 +1,4 @@
-"""Replicates and laboratories: may these results differ by that much?
+"""Replicates and laboratories: whether results may differ by that much.
 
 Use `range_factor` and `ranges_agree` for replicates of one operator, `laboratories_agree` for two
 laboratories with several results each, `proof_distance` for how far beyond a limit a result must lie before
