@@ -52,7 +52,7 @@ class PrecisionModel(Model):
     evidence: Evidence
     transcribed: str
     checked: str
-    notes: list[str] = []
+    notes: list[str] = Field(default_factory=list)
     bands: list[BandModel] = Field(alias="band")
 
 
@@ -105,7 +105,7 @@ class CheckModel(Model):
     code: Name
     severity: Severity = Field(strict=False)
     rule: str = Field(min_length=1)
-    limits: dict[str, FiniteFloat] = {}
+    limits: dict[str, FiniteFloat] = Field(default_factory=dict)
     source: str = Field(min_length=1)
     advice: str = ""
 
@@ -167,5 +167,5 @@ class AgeingMethodModel(Model):
     document: str = Field(min_length=1)
     transcribed: str
     checked: str
-    notes: list[str] = []
+    notes: list[str] = Field(default_factory=list)
     tolerances: list[ToleranceModel] = Field(alias="tolerance")
