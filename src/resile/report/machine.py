@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from typing import Any
 
+from resile.records.ageing import AgeingRecord
 from resile.records.creep_recovery import CreepRecoveryRun, Cycle, StressLevel
 from resile.records.determination import Determination, Result
 from resile.records.finding import Finding
 from resile.records.reading import ReadingAccount, SourceFile
+from resile.records.specification import Requirement, Specification
 from resile.records.verdict import ClassVerdict, GradeStatement, Verdict
 
 Json = dict[str, Any]
@@ -221,4 +223,80 @@ def statement_to_json(statement: GradeStatement) -> Json:
         "next_tests": list(statement.next_tests),
         "reported_class": statement.reported_class or None,
         "retest_rule": statement.retest_rule.name,
+    }
+
+
+def ageing_to_json(record: AgeingRecord) -> Json:
+    """Give a short-term ageing record as a dictionary.
+
+    Parameters
+    ----------
+    record : AgeingRecord
+        Reduced and checked.
+
+    Returns
+    -------
+    dict
+        Masses in g, mass changes in %.
+    """
+    return {
+        "source": _source(record.source),
+        "sample": record.sample,
+        "method": record.method,
+        "aged_on": record.aged_on or None,
+        "temperature_c": record.temperature_c,
+        "duration_min": record.duration_min,
+        "air_flow_ml_min": record.air_flow_ml_min,
+        "rotation_r_min": record.rotation_r_min,
+        "recovery_min": record.recovery_min,
+        "mass_change_percent": record.mass_change_percent,
+        "bottles": [
+            {
+                "name": bottle.name,
+                "empty_g": bottle.empty_g,
+                "before_g": bottle.before_g,
+                "after_g": bottle.after_g,
+                "mass_change_percent": bottle.mass_change_percent,
+                "note": bottle.note,
+            }
+            for bottle in record.bottles
+        ],
+        "findings": [finding_to_json(finding) for finding in record.findings],
+    }
+
+
+def _requirement(requirement: Requirement) -> Json:
+    return {
+        "name": requirement.name,
+        "title": requirement.title,
+        "clause": requirement.clause,
+        "condition": str(requirement.condition),
+        "quantity": requirement.quantity,
+        "bound": requirement.bound,
+        "unit": requirement.unit,
+        "limits": dict(requirement.limits),
+        "temperature": requirement.temperature,
+        "decides_class": requirement.decides_class,
+        "evidence": requirement.evidence,
+        "note": requirement.note,
+    }
+
+
+def specification_to_json(specification: Specification) -> Json:
+    """Give a specification as a dictionary: identity, classes, requirements with clause and evidence."""
+    return {
+        "id": specification.identifier,
+        "title": specification.title,
+        "document": specification.document,
+        "edition": specification.edition,
+        "transcribed": specification.transcribed,
+        "checked": specification.checked or None,
+        "sha256": specification.sha256,
+        "high_temperatures_c": list(specification.high_temperatures_c),
+        "rounding": specification.rounding,
+        "classes": [
+            {"name": one.name, "title": one.title, "rank": one.rank} for one in specification.classes
+        ],
+        "requirements": [_requirement(requirement) for requirement in specification.requirements],
+        "notes": list(specification.notes),
     }

@@ -3,23 +3,19 @@
 from __future__ import annotations
 
 import datetime
-import html
 import json
-import re
 from dataclasses import asdict
 from functools import cache
-from pathlib import Path
 from typing import Any
 
 from resile.errors import MissingDependencyError
 from resile.report.document import ReportDocument
 from resile.report.figures.style import DARK
+from resile.report.markup import TEMPLATES, environment, picture_html, picture_svg
 from resile.report.paper.assemble import page_of
 from resile.report.paper.model import Page
-from resile.report.render import FONT_FOLDER, render_svg
+from resile.report.render import FONT_FOLDER
 
-_TEMPLATES = Path(__file__).parent / "templates"
-_SYMBOL = re.compile(r"\b(J)(nr)(,diff|,slope|0\.1|3\.2)?(?![\w-])|\b(R)(diff|0\.1|3\.2)(?![\w-])")
 PDF_STANDARDS = ("a-2a", "ua-1")
 """Archivable with its structure, and readable by assistive programs."""
 
@@ -38,61 +34,11 @@ def html_page(document: ReportDocument) -> str:
         HTML with its style sheet and its pictures inside; it needs no script and no network.
     """
     page = page_of(document)
-    drawn = {
-        picture.name: labelled_svg(
-            render_svg(picture.spec, prefix=picture.name), str(picture.spec["description"])
-        )
-        for section in page.sections
-        for picture in section.pictures
-    }
-    template = _environment().get_template("report.html.j2")
-    style = (_TEMPLATES / "report.css").read_text(encoding="utf-8") + dark_figures()
+    drawn = {picture.name: picture_html(picture) for section in page.sections for picture in section.pictures}
+    template = environment().get_template("report.html.j2")
+    style = (TEMPLATES / "report.css").read_text(encoding="utf-8") + dark_figures()
     text: str = template.render(page=page, drawn=drawn, style=style, version=document.package_version)
     return text
-
-
-@cache
-def _environment() -> Any:
-    try:
-        import jinja2
-    except ImportError as error:
-        raise MissingDependencyError(
-            "The web page needs the library jinja2, which is not installed: pip install jinja2."
-        ) from error
-    environment = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(_TEMPLATES),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    environment.filters["symbols"] = symbols_as_html
-    return environment
-
-
-def symbols_as_html(text: str) -> Any:
-    """Escape a text and set the symbols of the trade with their subscripts."""
-    from markupsafe import Markup
-
-    def subscripted(match: re.Match[str]) -> str:
-        letter, index = match.group(1) or match.group(4), match.group(2) or match.group(5)
-        further = match.group(3)
-        tail = f'<span class="step">{further}</span>' if further else ""
-        return f"<i>{letter}</i><sub>{index}{tail}</sub>"
-
-    return Markup(_SYMBOL.sub(subscripted, html.escape(text)))
-
-
-def labelled_svg(svg: str, description: str) -> str:
-    """Give a drawing one name for assistive programs and let it shrink with the page."""
-    body = re.sub(r' (?:role|aria-[a-z]+)="[^"]*"', "", svg)
-    body = re.sub(r'(<svg\b[^>]*?) width="[\d.]+" height="[\d.]+"', r"\1", body, count=1)
-    width = re.search(r'viewBox="0 0 ([\d.]+)', svg)
-    shown_width = width.group(1) if width else "640"
-    label = html.escape(description, quote=True)
-    return body.replace(
-        "<svg ", f'<svg role="img" aria-label="{label}" style="max-width:{shown_width}px" ', 1
-    )
 
 
 def dark_figures() -> str:
@@ -120,12 +66,12 @@ def pdf_page(document: ReportDocument) -> bytes:
     """
     page = page_of(document)
     files: dict[str, bytes] = {
-        "main.typ": (_TEMPLATES / "report.typ").read_bytes(),
+        "main.typ": (TEMPLATES / "report.typ").read_bytes(),
         "page.json": json.dumps(_for_paper(page), ensure_ascii=False).encode(),
     }
     for section in page.sections:
         for picture in section.pictures:
-            files[f"{picture.name}.svg"] = render_svg(picture.spec, prefix=picture.name).encode()
+            files[f"{picture.name}.svg"] = picture_svg(picture).encode()
     return _typeset(files, document.date)
 
 

@@ -124,13 +124,13 @@ def answer_of_runs(runs: tuple[CreepRecoveryRun, ...]) -> tuple[str, tuple[str, 
 def run_sentence(run: CreepRecoveryRun) -> str:
     """Say the results of a run in one sentence, highest stress first."""
     parts = [
-        f"{level.stress_kpa:g} kPa: Jnr {shown(level.jnr, 'jnr_3.2')} 1/kPa, "
-        f"recovery {shown(level.percent_recovery, 'percent_recovery_3.2')} %"
+        f"Jnr {shown(level.jnr, 'jnr_3.2')} 1/kPa and recovery "
+        f"{shown(level.percent_recovery, 'percent_recovery_3.2')} % at {level.stress_kpa:g} kPa"
         for level in reversed(run.levels)
     ]
     name = run.sample or run.label or "This run"
     place = f" at {shown_temperature(run.temperature_c)}" if run.temperature_c is not None else ""
-    return f"{name}{place}: " + "; ".join(f"at {part}" for part in parts) + "."
+    return f"{name}{place}: " + "; ".join(parts) + "."
 
 
 def findings_of_statement(statement: GradeStatement) -> tuple[Finding, ...]:

@@ -19,7 +19,7 @@ from resile.report.paper.results import comparison_facts, run_results_table
 def run_title(run: CreepRecoveryRun, place: int) -> str:
     """Name a run for a heading."""
     name = run.label or (run.source.path.replace("\\", "/").rsplit("/", 1)[-1] if run.source else "")
-    return name or f"run {place}"
+    return name or run.sample or f"run {place}"
 
 
 def run_section(document: ReportDocument, run: CreepRecoveryRun, place: int) -> Section:
@@ -82,8 +82,8 @@ def _pictures(document: ReportDocument, run: CreepRecoveryRun, place: int) -> tu
                 f"cycle-{place}",
                 figure_cycle(run, stress, number),
                 f"Cycle {number} at {stress:g} kPa magnified. Hatched: strain that springs back. Plain: "
-                "strain that stays behind. R is the hatched share at the end; Jnr is what stays behind, over the "
-                "stress.",
+                "strain that stays behind. R is the hatched share at the end; Jnr is the plain part there, "
+                "over the stress.",
             )
         )
     pictures.append(

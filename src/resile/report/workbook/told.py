@@ -118,12 +118,8 @@ def write_reading(sheet: Any, formats: dict[str, Any], document: ReportDocument)
         refused = tuple((r.place, f"{r.reason}: {r.text}") for r in run.account.rows_refused)
         row = write_pairs(sheet, formats, row, refused)
         row = write_pairs(sheet, formats, row, tuple(("Remark", words) for words in run.account.remarks)) + 1
-    row = (
-        write_pairs(
-            sheet, formats, row, tuple((s.path, f"SHA-256 {s.sha256}") for s in all_sources(document))
-        )
-        + 1
-    )
+    hashes = tuple((source.path, f"SHA-256 {source.sha256}") for source in all_sources(document))
+    row = write_pairs(sheet, formats, row, hashes) + 1
     if document.statement is not None:
         specification = document.statement.specification
         row = write_pairs(sheet, formats, row, tuple(specification_facts(specification)))

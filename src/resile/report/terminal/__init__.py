@@ -1,0 +1,17 @@
+"""Readable sheets for a terminal: findings first, then results, verdicts, what is open.
+
+The `render_…` functions give something `rich` prints; `plain_text` gives the same as text for a pipe.
+"""
+
+from resile.report.terminal.grids import plain_text
+from resile.report.terminal.rules import render_rules, render_specification
+from resile.report.terminal.sheets import render_ageing, render_run, render_statement
+
+__all__ = [
+    "plain_text",
+    "render_ageing",
+    "render_rules",
+    "render_run",
+    "render_specification",
+    "render_statement",
+]

@@ -1,0 +1,99 @@
+"""The sheets of specifications: which there are, and what one of them asks."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from resile.records.specification import Requirement, Specification
+from resile.report.numbers import shown_limit, shown_step
+from resile.report.paper.model import Column
+from resile.report.paper.provenance import specification_facts, unchecked_notice
+from resile.report.terminal.grids import bullet_line, fact_lines, grid_of, heading_line, sheet_of, title_line
+from resile.report.words import CONDITION_WORDS, symbol_of
+
+if TYPE_CHECKING:
+    from rich.console import Group
+
+RuleEntry = tuple[str, str, str, str, str]
+
+
+def render_rules(entries: Sequence[RuleEntry]) -> Group:
+    """Give the list of specifications.
+
+    Parameters
+    ----------
+    entries : sequence of (identifier, title, edition, checked, problem)
+        An entry with a problem could not be loaded; the problem is shown in place of its title.
+
+    Returns
+    -------
+    rich.console.Group
+        One line a specification.
+    """
+    columns = [Column("Name"), Column("Edition"), Column("Checked"), Column("Title")]
+    rows: list[list[Any]] = [
+        [identifier, edition or "–", checked or "no", f"■ {problem}" if problem else title]
+        for identifier, title, edition, checked, problem in entries
+    ]
+    if not rows:
+        return sheet_of([title_line("No specification was found on the search path.")])
+    return sheet_of([title_line("Specifications"), grid_of(columns, rows)])
+
+
+def render_specification(specification: Specification) -> Group:
+    """Give one specification: identity, classes, every requirement with clause and evidence.
+
+    Parameters
+    ----------
+    specification : Specification
+        As loaded.
+
+    Returns
+    -------
+    rich.console.Group
+        The unchecked notice first, where one is due.
+    """
+    notice = unchecked_notice(specification)
+    parts: list[Any] = [title_line(f"{specification.identifier}: {specification.title}")]
+    parts += [f"▲ caution  {notice}"] if notice else []
+    parts += ["", *fact_lines(tuple(specification_facts(specification)[1:]))]
+    steps = ", ".join(shown_step(temperature) for temperature in specification.high_temperatures_c)
+    classes = ", ".join(f"{one.name} {one.title}".strip() for one in specification.classes)
+    parts += fact_lines((("High temperatures", f"{steps} °C"), ("Classes", classes)))
+    columns = [Column("Asked"), Column("Residue"), Column("At"), Column("Where"), Column("Evidence")]
+    rows: list[list[Any]] = [
+        [
+            f"{symbol_of(one.quantity)} {limits_in_words(one)}",
+            CONDITION_WORDS[one.condition],
+            _place(one),
+            one.clause,
+            one.evidence or "–",
+        ]
+        for one in specification.requirements
+    ]
+    parts += ["", heading_line("Requirements"), grid_of(columns, rows)]
+    notes = [*(f"{symbol_of(one.quantity)}: {one.note}" for one in specification.requirements if one.note)]
+    notes += specification.notes
+    if notes:
+        parts += ["", heading_line("Notes"), *(bullet_line(note) for note in notes)]
+    return sheet_of(parts)
+
+
+def limits_in_words(requirement: Requirement) -> str:
+    """Give the limits of a requirement: one for all classes, or one a class."""
+    sign = "≤" if requirement.bound == "maximum" else "≥"
+    unit = f" {requirement.unit}" if requirement.unit else ""
+    limits = requirement.limits
+    if set(limits) == {"*"}:
+        return f"{sign} {shown_limit(limits['*'])}{unit}"
+    listed = ", ".join(f"{name} {shown_limit(limit)}" for name, limit in limits.items())
+    return f"{sign} {listed}{unit}"
+
+
+def _place(requirement: Requirement) -> str:
+    if requirement.temperature == "high":
+        return "high temperature"
+    if isinstance(requirement.temperature, float | int):
+        return f"{shown_step(requirement.temperature)} °C"
+    return "–"

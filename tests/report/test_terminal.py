@@ -1,0 +1,58 @@
+"""Sheets for a terminal, held against golden texts a person can read.
+
+To accept a wanted change: RESILE_WRITE_GOLDEN=1 pytest tests/report/test_terminal.py; read the difference.
+"""
+
+import os
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from example_records import TABLE_8_2, example_ageing, example_run, example_statement
+
+from resile.records.creep_recovery import CreepRecoveryRun
+from resile.records.finding import Finding, Severity
+from resile.report.terminal import plain_text, render_ageing, render_run, render_statement
+
+GOLDEN = Path(__file__).parent / "golden"
+SHEETS = {
+    "run.txt": lambda: render_run(example_run(TABLE_8_2), cycles=True),
+    "run_without_doubt.txt": lambda: render_run(replace(example_run(), findings=())),
+    "statement.txt": lambda: render_statement(example_statement(), determinations=True),
+    "ageing.txt": lambda: render_ageing(example_ageing()),
+}
+
+
+@pytest.mark.parametrize("name", sorted(SHEETS))
+def test_a_sheet_reads_like_its_golden_text(name: str) -> None:
+    text = plain_text(SHEETS[name]())
+    path = GOLDEN / name
+    if os.environ.get("RESILE_WRITE_GOLDEN"):
+        path.write_text(text, encoding="utf-8")
+    assert text == path.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("name", sorted(SHEETS))
+def test_a_sheet_fits_eighty_columns_without_colour_codes(name: str) -> None:
+    text = plain_text(SHEETS[name]())
+    assert max(len(line) for line in text.splitlines()) <= 80
+    assert "\x1b" not in text
+
+
+def test_findings_stand_before_results_and_the_heaviest_comes_first(elastic_run: CreepRecoveryRun) -> None:
+    bad = Finding("specimen-failed", Severity.INVALID, "The specimen failed.")
+    text = plain_text(render_run(replace(elastic_run, findings=(*elastic_run.findings, bad))))
+    places = [text.index(word) for word in ("FINDINGS", "■ invalid", "▲ caution", "○ note", "RESULTS")]
+    assert places == sorted(places)
+
+
+def test_square_brackets_in_a_message_are_shown_as_they_are(elastic_run: CreepRecoveryRun) -> None:
+    odd = Finding("odd", Severity.NOTE, "column '[red]strain[/red] [%]' taken as strain")
+    assert "[red]strain[/red] [%]" in plain_text(render_run(replace(elastic_run, findings=(odd,))))
+
+
+def test_the_statement_says_what_was_not_tested_and_what_to_test_next() -> None:
+    text = plain_text(render_statement(example_statement()))
+    assert "Not tested: flash point (original binder)" in text
+    assert "Flash point on the original binder" in text
+    assert "an unchecked transcription" in text
