@@ -141,6 +141,8 @@ def test_one_compliance_in_another_unit_is_named() -> None:
         ({"jdiff": "23.95"}, "One exchanged digit would explain it: Jnr,diff 32.95 for 23.95"),
         ({"j32": "0.8066"}, "One exchanged digit would explain it: Jnr3.2 0.8606 for 0.8066"),
         ({"jdiff": "3.295"}, "One lost digit would explain it"),
+        ({"jdiff": "132.95"}, "One digit too many would explain it: Jnr,diff 32.95 for 132.95"),
+        ({"jdiff": "2.95"}, "One lost digit would explain it: Jnr,diff 32.95 for 2.95"),
         ({"jdiff": "37.95"}, "One changed digit would explain it: Jnr,diff 32.95 for 37.95"),
     ],
 )

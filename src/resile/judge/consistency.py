@@ -19,6 +19,8 @@ from resile.judge.intervals import (
     span_of,
     with_changed_digit,
     with_exchanged_digits,
+    with_one_digit_less,
+    with_one_digit_more,
     with_shifted_point,
 )
 from resile.judge.peers import findings_among_peers
@@ -227,6 +229,8 @@ def _shown(span: tuple[float, float]) -> str:
 _SLIPS = (
     (with_exchanged_digits, "One exchanged digit would explain it"),
     (with_shifted_point, "One lost digit would explain it"),
+    (with_one_digit_less, "One digit too many would explain it"),
+    (with_one_digit_more, "One lost digit would explain it"),
     (with_changed_digit, "One changed digit would explain it"),
 )
 
@@ -246,6 +250,7 @@ def _explaining_slip(rule: Derived, inputs: tuple[Printed, Printed], stated: Pri
                 span = span_of(rule.formula, (trial[rule.inputs[0]], trial[rule.inputs[1]]))
                 if overlaps(span, trial[rule.quantity].ends):
                     found.append(f"{QUANTITIES[name].symbol} {text} for {item.text}")
-        if found and (alter is not with_changed_digit or len(found) <= 2):
+        found = list(dict.fromkeys(found))
+        if found and (alter not in (with_changed_digit, with_one_digit_more) or len(found) <= 2):
             return f"{words}: {' or '.join(found[:3])}."
     return ""

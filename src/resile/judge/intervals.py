@@ -212,6 +212,32 @@ def with_changed_digit(item: Printed) -> Iterator[tuple[str, Printed]]:
                 yield from _as_print(item.text[:place] + digit + item.text[place + 1 :], item)
 
 
+def with_one_digit_less(item: Printed) -> Iterator[tuple[str, Printed]]:
+    """Give every print with one digit taken away.
+
+    Parameters
+    ----------
+    item : Printed
+        A reported value.
+    """
+    for place, sign in enumerate(item.text):
+        if sign.isdigit():
+            yield from _as_print(item.text[:place] + item.text[place + 1 :], item)
+
+
+def with_one_digit_more(item: Printed) -> Iterator[tuple[str, Printed]]:
+    """Give every print with one digit put in; a nought or a digit before the first changes the size of it.
+
+    Parameters
+    ----------
+    item : Printed
+        A reported value.
+    """
+    for place in range(len(item.text) + 1):
+        for digit in "0123456789":
+            yield from _as_print(item.text[:place] + digit + item.text[place:], item)
+
+
 def _as_print(text: str, item: Printed) -> Iterator[tuple[str, Printed]]:
     number = number_in(text)
     if number is not None and not _LEADING_ZERO.match(text):
