@@ -19,7 +19,19 @@ HEADINGS = {
     "chinese": (("时间", "剪切应力", "剪切应变", "温度"), "gb18030"),
 }
 UNITS = (("s", "kPa", "%", "°C"), ("s", "Pa", "-", "°C"), ("min", "kPa", "‰", "K"), ("s", "MPa", "1", "°C"))
-FACTORS = {"s": 1.0, "min": 60.0, "kPa": 1.0, "Pa": 1e-3, "MPa": 1e3, "%": 1e-2, "-": 1.0, "1": 1.0, "‰": 1e-3, "°C": 1.0, "K": 1.0}
+FACTORS = {
+    "s": 1.0,
+    "min": 60.0,
+    "kPa": 1.0,
+    "Pa": 1e-3,
+    "MPa": 1e3,
+    "%": 1e-2,
+    "-": 1.0,
+    "1": 1.0,
+    "‰": 1e-3,
+    "°C": 1.0,
+    "K": 1.0,
+}
 OFFSETS = {"K": -273.15}
 
 
@@ -46,7 +58,9 @@ def short_run(cycles: int = 2) -> np.ndarray:
         for step in range(1, 21):
             loaded = step <= 2
             strain += 100 * stress / 0.25 * 0.5 if loaded else 0.0
-            rows.append((cycle * 10 + step * 0.5, stress if loaded else 0.0, strain, 64.0 + 0.01 * (step % 3)))
+            rows.append(
+                (cycle * 10 + step * 0.5, stress if loaded else 0.0, strain, 64.0 + 0.01 * (step % 3))
+            )
     return np.array(rows)
 
 

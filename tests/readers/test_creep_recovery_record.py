@@ -1,4 +1,4 @@
-"""Raw records in every layout read to the printed digits; what cannot be a record is refused in one sentence."""
+"""Raw records in every layout read to the printed digits; what is no record is refused in one sentence."""
 
 import hashlib
 import json
@@ -81,7 +81,11 @@ def test_fast_and_tolerant_reading_agree_to_the_last_bit(name):
     (fast,), (slow,) = read_text(data, name, Layout()), read_tolerant(data, name, Layout())
     assert all(column.texts == () for column in fast.columns), "the fast path was not taken"
     assert (fast.starts, fast.details, fast.remarks) == (slow.starts, slow.details, slow.remarks)
-    assert (fast.encoding, fast.separator, fast.heading_rows) == (slow.encoding, slow.separator, slow.heading_rows)
+    assert (fast.encoding, fast.separator, fast.heading_rows) == (
+        slow.encoding,
+        slow.separator,
+        slow.heading_rows,
+    )
     np.testing.assert_array_equal(fast.row_numbers, slow.row_numbers)
     for one_column, other in zip(fast.columns, slow.columns, strict=True):
         assert one_column.reading == other.reading
@@ -145,13 +149,19 @@ REFUSED = {
     "JSON": (b'{"runs": [1, 2, 3]}', "JSON"),
     "zero bytes": (b"time [s],stress [kPa],strain [%]\n1.0,0.1,0\x00\x002\n2.0,0.1,0.3\n" * 3, "binary"),
     "control bytes": (bytes(range(1, 256)) * 40, "binary"),
-    "prose": (b"It was a dark and stormy night; the rain fell in torrents.\nAnd so on, at length.\n" * 9, "no line holds"),
+    "prose": (
+        b"It was a dark and stormy night; the rain fell in torrents.\nAnd so on, at length.\n" * 9,
+        "no line holds",
+    ),
     "no stress": (b"time [s],shear strain [%]\n0.5,1.25\n1.0,2.35\n", "shear stress"),
     "no strain": (b"time [s],stress [kPa]\n0.5,0.15\n1.0,0.15\n", "shear strain"),
     "no time": (b"stress [kPa],strain [%]\n0.5,0.15\n1.0,0.15\n", "time"),
     "no headings": (b"0.5,0.1,1.25\n1.0,0.1,1.35\n1.5,0.1,1.55\n", "without headings"),
     "unknown headings": (b"alpha,beta,iota\n0.5,0.1,1.25\n1.0,0.1,1.35\n", "no known headings"),
-    "mixed separators": (b"time [s];stress [kPa];strain [%]\n0.5,0.1,1.25\n1.0,0.1,1.35\n", "row|line|heading"),
+    "mixed separators": (
+        b"time [s];stress [kPa];strain [%]\n0.5,0.1,1.25\n1.0,0.1,1.35\n",
+        "row|line|heading",
+    ),
     "every row bad": (b"time [s],stress [kPa],strain [%]\n0.5,0.1,nan\n1.0,0.1,nan\n", "0 data rows"),
     "wrong dimension": (b"time [s],stress [kg],strain [%]\n0.5,0.1,1.25\n1.0,0.1,1.35\n", "mass"),
 }
@@ -257,7 +267,10 @@ def test_a_number_that_may_be_one_or_a_thousand_is_a_question(tmp_path):
     path = put(tmp_path, text)
     assert question(path).option == "--decimal-mark"
     assert one(path, layout=Layout(decimal_mark=".")).columns["time_s"].tolist() == [1.0, 2.0]
-    assert one(path, layout=Layout(decimal_mark=",", thousands_mark=".")).columns["time_s"].tolist() == [1000.0, 2000.0]
+    assert one(path, layout=Layout(decimal_mark=",", thousands_mark=".")).columns["time_s"].tolist() == [
+        1000.0,
+        2000.0,
+    ]
 
 
 def test_another_number_decides_what_a_mark_means(tmp_path):
@@ -270,7 +283,10 @@ def test_another_number_decides_what_a_mark_means(tmp_path):
 def test_an_earlier_file_with_the_same_heading_does_not_decide_for_a_later_one(tmp_path):
     head = "Zeit [s];Schubspannung [Pa];Scherdeformation [%]\n"
     one(put(tmp_path, head + "0.500;100.000;1.250\n1.000;100.000;2.500\n"))
-    assert question(put(tmp_path, head + "1.000;100.000;1.250\n2.000;100.000;2.500\n")).option == "--decimal-mark"
+    assert (
+        question(put(tmp_path, head + "1.000;100.000;1.250\n2.000;100.000;2.500\n")).option
+        == "--decimal-mark"
+    )
 
 
 def test_a_comma_that_both_separates_and_marks_decimals_is_a_question(tmp_path):
@@ -279,7 +295,8 @@ def test_a_comma_that_both_separates_and_marks_decimals_is_a_question(tmp_path):
 
 
 def test_torque_and_angle_become_stress_and_strain_at_the_rim(tmp_path):
-    # Constructed: R = 12.5 mm, h = 1 mm; M = pi R^3 tau/2 gives 0.1 kPa for 0.30679616 mN·m; theta = 0.08 rad is 100 %.
+    # Constructed: R = 12.5 mm, h = 1 mm; M = pi R^3 tau/2 gives 0.1 kPa for 0.30679616 mN·m;
+    # theta = 0.08 rad is 100 %.
     text = "Geometry: parallel plates 25 mm, gap 1 mm\ntime [s],torque [mN.m],angle [mrad]\n"
     text += "0.5,0.30679616,80.0\n1.0,0.30679616,160.0\n"
     signal = one(put(tmp_path, text))
@@ -298,13 +315,20 @@ def test_torque_without_geometry_asks_for_diameter_and_gap(tmp_path):
 
 def table(rows: np.ndarray, extra: str = "", value: str = "") -> str:
     head = "time [s],stress [kPa],strain [%],temperature [°C]" + (f",{extra}" if extra else "")
-    return head + "\n" + "".join(",".join(f"{v:.4f}" for v in row) + (f",{value}" if extra else "") + "\n" for row in rows)
+    return (
+        head
+        + "\n"
+        + "".join(",".join(f"{v:.4f}" for v in row) + (f",{value}" if extra else "") + "\n" for row in rows)
+    )
 
 
 @pytest.mark.parametrize("values", [("1", "2"), ("a", "b")])
 def test_replicates_named_in_a_column_become_signals(tmp_path, values):
     rows = short_run()
-    text = table(rows, "replicate", values[0]) + table(rows * [1, 1, 1.5, 1], "replicate", values[1]).split("\n", 1)[1]
+    text = (
+        table(rows, "replicate", values[0])
+        + table(rows * [1, 1, 1.5, 1], "replicate", values[1]).split("\n", 1)[1]
+    )
     signals = read_record(put(tmp_path, text))
     assert [signal.label for signal in signals] == [f"replicate {value}" for value in values]
     assert signals[1].columns["strain"][-1] == pytest.approx(1.5 * signals[0].columns["strain"][-1], rel=1e-5)
@@ -312,7 +336,7 @@ def test_replicates_named_in_a_column_become_signals(tmp_path, values):
 
 def test_several_temperatures_in_one_file_become_signals(tmp_path):
     rows = short_run()
-    warmer = rows + [rows[-1, 0], 0, 0, 6.0]
+    warmer = rows + np.array([rows[-1, 0], 0, 0, 6.0])
     signals = read_record(put(tmp_path, table(np.vstack([rows, warmer]))))
     assert [signal.label for signal in signals] == ["64.01 °C", "70.01 °C"]
 
@@ -351,7 +375,9 @@ def test_a_misspelt_heading_and_a_wrong_degree_sign_are_read_and_told(tmp_path):
 
 
 def test_the_account_says_in_words_how_the_file_was_read(tmp_path):
-    style = Style(separator="semicolon", decimal_mark=",", language="german", encoding="cp1252", units_in="row")
+    style = Style(
+        separator="semicolon", decimal_mark=",", language="german", encoding="cp1252", units_in="row"
+    )
     lines = "\n".join(explain(one(put(tmp_path, write(short_run(), style)))))
     for words in ("cp1252", "semicolon", "decimal comma", "rows 1, 2", "divided by 100", "40 kept"):
         assert words in lines
@@ -359,7 +385,11 @@ def test_the_account_says_in_words_how_the_file_was_read(tmp_path):
 
 def test_a_layout_reads_numbers_without_headings(tmp_path):
     path = put(tmp_path, "0.5 0.10 1.25\n1.0 0.10 2.5\n")
-    columns = (ColumnLayout("1", "time_s", "s"), ColumnLayout("2", "stress_kpa", "kPa"), ColumnLayout("3", "strain", "%"))
+    columns = (
+        ColumnLayout("1", "time_s", "s"),
+        ColumnLayout("2", "stress_kpa", "kPa"),
+        ColumnLayout("3", "strain", "%"),
+    )
     signal = one(path, layout=Layout(first_data_row=1, columns=columns))
     assert signal.columns["strain"].tolist() == pytest.approx([0.0125, 0.025])
     assert signal.account.heading_rows == ()

@@ -49,17 +49,34 @@ def test_quantity_and_unit_are_read_from_one_heading(heading, quantity, unit):
     assert reading.remark == ""
 
 
-@pytest.mark.parametrize(("heading", "quantity"), [("t", "time_s"), ("T", "temperature_c"), ("M", "torque_nm"), ("N", "cycle_number")])
+@pytest.mark.parametrize(
+    ("heading", "quantity"),
+    [("t", "time_s"), ("T", "temperature_c"), ("M", "torque_nm"), ("N", "cycle_number")],
+)
 def test_symbols_are_read_as_printed(heading, quantity):
     assert read_heading([heading]).quantity == quantity
 
 
-@pytest.mark.parametrize("heading", ["m", "n", "storage modulus [Pa]", "G'' [Pa]", "strain rate [1/s]", "shear rate", "angular frequency [rad/s]", "x"])
+@pytest.mark.parametrize(
+    "heading",
+    [
+        "m",
+        "n",
+        "storage modulus [Pa]",
+        "G'' [Pa]",
+        "strain rate [1/s]",
+        "shear rate",
+        "angular frequency [rad/s]",
+        "x",
+    ],
+)
 def test_neighbours_of_a_quantity_are_not_taken_for_it(heading):
     assert read_heading([heading]).quantity is None
 
 
-@pytest.mark.parametrize("heading", ["Temprature [°C]", "Temperatture [°C]", "shaer strain [%]", "Scherdefomation [%]"])
+@pytest.mark.parametrize(
+    "heading", ["Temprature [°C]", "Temperatture [°C]", "shaer strain [%]", "Scherdefomation [%]"]
+)
 def test_a_misspelt_heading_is_read_and_the_remark_says_so(heading):
     reading = read_heading([heading])
     assert reading.quantity in ("temperature_c", "strain")

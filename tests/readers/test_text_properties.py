@@ -1,4 +1,4 @@
-"""Whatever sensible style the same numbers are written in, the same numbers are read; noise is refused, never a crash."""
+"""In whatever sensible style numbers are written, they are read; noise is refused, never a crash."""
 
 import numpy as np
 import pytest
@@ -35,7 +35,12 @@ def test_the_same_numbers_come_back_from_any_style(style):
     expected = printed(rows, style)
     for read in (read_text, read_tolerant):
         (table,) = read(data, "run.csv", Layout())
-        assert [c.reading.quantity for c in table.columns] == ["time_s", "stress_kpa", "strain", "temperature_c"]
+        assert [c.reading.quantity for c in table.columns] == [
+            "time_s",
+            "stress_kpa",
+            "strain",
+            "temperature_c",
+        ]
         assert [c.reading.unit.name for c in table.columns] == [
             {"-": "ratio", "1": "ratio"}.get(unit, unit) for unit in style.units
         ]
@@ -49,7 +54,13 @@ def outcome(read, data: bytes):
     except ResileError as refusal:
         return type(refusal)
     return [
-        (t.heading_rows, t.separator, t.decimal_mark, t.row_numbers.tolist(), [c.values.tolist() for c in t.columns])
+        (
+            t.heading_rows,
+            t.separator,
+            t.decimal_mark,
+            t.row_numbers.tolist(),
+            [c.values.tolist() for c in t.columns],
+        )
         for t in tables
     ]
 
@@ -57,7 +68,9 @@ def outcome(read, data: bytes):
 @settings(max_examples=150, deadline=None)
 @given(
     place=st.integers(0, 700),
-    noise=st.sampled_from([b"", b"\n", b",", b"x", b'"', b" ", b"-", b"01", b".", b"e9", b"true", b"null", b"[1]", b"\r"]),
+    noise=st.sampled_from(
+        [b"", b"\n", b",", b"x", b'"', b" ", b"-", b"01", b".", b"e9", b"true", b"null", b"[1]", b"\r"]
+    ),
     drop=st.integers(0, 3),
 )
 @example(place=200, noise=b"true", drop=1)
@@ -72,7 +85,12 @@ def test_a_damaged_file_is_read_alike_on_both_paths(place, noise, drop):
 
 
 @settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-@given(data=st.one_of(st.binary(max_size=400), st.text(alphabet="time [s],;\t\n0123.5-stressankP%γ\"#", max_size=400).map(str.encode)))
+@given(
+    data=st.one_of(
+        st.binary(max_size=400),
+        st.text(alphabet='time [s],;\t\n0123.5-stressankP%γ"#', max_size=400).map(str.encode),
+    )
+)
 def test_arbitrary_bytes_are_read_or_refused(tmp_path, data):
     path = tmp_path / "run.csv"
     path.write_bytes(data)

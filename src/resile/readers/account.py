@@ -28,7 +28,8 @@ def explain(signal: Signal) -> list[str]:
     lines.append(_rows_of_headings(account))
     lines += [_column(column) for column in account.columns]
     lines.append(
-        f"rows: {account.rows_kept} kept, {account.rows_converted} of them converted, {account.rows_refused_count} refused"
+        f"rows: {account.rows_kept} kept, {account.rows_converted} of them converted, "
+        f"{account.rows_refused_count} refused"
     )
     lines += [f"refused, {row.place}: {row.reason}  [{row.text}]" for row in account.rows_refused]
     if account.rows_refused_count > len(account.rows_refused):

@@ -1,16 +1,17 @@
-"""Which column is what, in which unit: the choice among headings, with the question where it cannot be made."""
+"""Which column is what, in which unit: the choice among headings, or the question that decides it."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from resile.errors import AmbiguousFileError, FileFormatError
 from resile.readers.grid import Column
-from resile.readers.headings import quantity_dimension, read_unit
+from resile.readers.headings import HeadingReading, quantity_dimension, read_unit
 from resile.readers.layout import Layout
 from resile.readers.supposed_units import suppose_stress_unit, suppose_temperature_unit, suppose_time_unit
 from resile.readers.table import Table
@@ -107,9 +108,10 @@ def _pick(table: Table, quantity: str, chosen: ChosenColumns, path: str) -> Colu
         found = given if len(given) == 1 else found
     if len(found) > 1 and not _same_content(found):
         listed = " and ".join(_named(column) for column in found)
+        row = f"row {table.heading_rows[-1] if table.heading_rows else table.first_data_row}"
         raise AmbiguousFileError(
-            f"{path}, row {table.heading_rows[-1] if table.heading_rows else table.first_data_row}: {listed} may each be "
-            f"the {_TITLES.get(quantity, quantity)}; which is it? (--column {found[0].position}={quantity})",
+            f"{path}, {row}: {listed} may each be the {_TITLES.get(quantity, quantity)}; "
+            f"which is it? (--column {found[0].position}={quantity})",
             option="--column",
         )
     if len(found) > 1:
@@ -197,17 +199,24 @@ def take(table: Table, quantity: str, chosen: ChosenColumns, layout: Layout, pat
     unit, remark = _unit_of(quantity, column, chosen, layout, path)
     plain = unit.factor == 1.0 and unit.offset == 0.0
     chosen.values[quantity] = column.values if plain else column.values * unit.factor + unit.offset
-    kept = KEPT_UNITS[unit.dimension]
-    chosen.readings[column.position] = ColumnReading(
-        column.position,
-        column.reading.heading,
+    chosen.readings[column.position] = _reading_of(column.position, column.reading, quantity, unit, remark)
+    return True
+
+
+@lru_cache(maxsize=512)
+def _reading_of(
+    position: int, heading: HeadingReading, quantity: str, unit: Unit, remark: str
+) -> ColumnReading:
+    """Give how a column was read and converted."""
+    return ColumnReading(
+        position,
+        heading.heading,
         quantity,
-        column.reading.unit_text,
+        heading.unit_text,
         unit.factor,
-        "ratio" if unit.dimension == "ratio" else kept,
+        "ratio" if unit.dimension == "ratio" else KEPT_UNITS[unit.dimension],
         "; ".join(part for part in (remark, _conversion(unit)) if part),
     )
-    return True
 
 
 def _conversion(unit: Unit) -> str:

@@ -1,13 +1,14 @@
 """Raw creep-recovery records, text or workbook, to signals in kept units and running time.
 
-`read_record` is the one door. It takes the file as it is, or as a `Layout` says, and returns a signal for each
-specimen's run with an account of how it was understood. It refuses, with one sentence, what it cannot be sure of.
+`read_record` is the one door. It takes the file as it is, or as a `Layout` says, and returns a signal for
+each specimen's run with an account of how it was understood. It refuses, with one sentence, what it cannot
+be sure of.
 """
 
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -18,8 +19,9 @@ from resile.readers.chosen_columns import ChosenColumns, refuse_missing, take, u
 from resile.readers.grid import Column
 from resile.readers.headings import read_heading, read_unit
 from resile.readers.layout import Layout
-from resile.readers.number_text import parse_number, why_no_number
+from resile.readers.number_text import parse_number
 from resile.readers.plate_geometry import find_length, rim_strain, rim_stress_kpa
+from resile.readers.refused_rows import BESIDE, refuse_rows
 from resile.readers.running_time import make_running
 from resile.readers.separate_runs import (
     Part,
@@ -29,23 +31,13 @@ from resile.readers.separate_runs import (
 )
 from resile.readers.table import Table, join_segments, table_of
 from resile.readers.text_record import read_text
-from resile.records.reading import ReadingAccount, RefusedRow, SourceFile
+from resile.records.reading import ReadingAccount, SourceFile
 from resile.records.signal import Signal
 
 MOST_BYTES = 256 * 2**20
-MOST_REFUSED_LISTED = 50
 _NO_LAYOUT = Layout()
 _NEEDED = ("time_s", "stress_kpa", "strain")
-_BESIDE = ("cycle_number", "segment_number")
 _ZIP = b"PK\x03\x04"
-
-
-@dataclass(frozen=True, slots=True)
-class _Refused:
-    """Rows that are not used."""
-
-    listed: tuple[RefusedRow, ...] = ()
-    count: int = 0
 
 
 def read_record(
@@ -65,7 +57,8 @@ def read_record(
     Returns
     -------
     tuple of Signal
-        One for each specimen's run in the file, with ``time_s``, ``stress_kpa``, ``strain`` and what else there is.
+        One for each specimen's run in the file, with ``time_s``, ``stress_kpa``, ``strain`` and what else
+        there is.
 
     Raises
     ------
@@ -99,7 +92,8 @@ def _read_bytes(path: Path, max_bytes: int) -> bytes:
         size = path.stat().st_size
         if size > max_bytes:
             raise FileFormatError(
-                f"{path}: {size / 2**20:.0f} MiB is too large; a record of at most {max_bytes / 2**20:.0f} MiB is read"
+                f"{path}: {size / 2**20:.0f} MiB is too large; "
+                f"a record of at most {max_bytes / 2**20:.0f} MiB is read"
             )
         return path.read_bytes()
     except FileNotFoundError:
@@ -131,8 +125,8 @@ def _workbook_tables(data: bytes, path: str, layout: Layout) -> list[Table]:
             tables.append(table_of(group, form="workbook", sheet=grid.name, remarks=grid.remarks))
     if not tables:
         raise FileFormatError(
-            f"{path}: no sheet has known headings above columns of numbers; headings for time, stress and strain are "
-            "needed, or name the columns (--column)"
+            f"{path}: no sheet has known headings above columns of numbers; "
+            "headings for time, stress and strain are needed, or name the columns (--column)"
         )
     return tables
 
@@ -167,7 +161,8 @@ def _take_stress_and_strain(table: Table, chosen: ChosenColumns, layout: Layout,
             _tell(
                 chosen,
                 "angle_rad",
-                f"made strain at the rim, Rθ/h, plate diameter {diameter:g} mm ({origin}), gap {gap:g} mm ({gap_origin})",
+                f"made strain at the rim, Rθ/h, plate diameter {diameter:g} mm ({origin}), "
+                f"gap {gap:g} mm ({gap_origin})",
             )
         else:
             missing.append("shear strain")
@@ -193,7 +188,7 @@ def _choose(table: Table, layout: Layout, path: str) -> ChosenColumns:
     take(table, "time_s", chosen, layout, path)
     if not take(table, "temperature_c", chosen, layout, path):
         _add_temperature(table, chosen, layout)
-    for quantity in _BESIDE:
+    for quantity in BESIDE:
         take(table, quantity, chosen, layout, path)
     return chosen
 
@@ -213,43 +208,6 @@ def _add_temperature(table: Table, chosen: ChosenColumns, layout: Layout) -> Non
     if stated is not None:
         chosen.values["temperature_c"] = np.full(len(table.row_numbers), stated)
         chosen.remarks.append(f"temperature {stated:g} °C {origin}")
-
-
-def _drop_hopeless(chosen: ChosenColumns) -> None:
-    """Leave out columns beside the needed ones that are mostly empty or are no numbers."""
-    for quantity in ("temperature_c", *_BESIDE):
-        values = chosen.values.get(quantity)
-        if values is None:
-            continue
-        bad = np.count_nonzero(~np.isfinite(values))
-        if bad and (quantity in _BESIDE or bad > 0.5 * len(values)):
-            del chosen.values[quantity]
-            chosen.remarks.append(f"{quantity}: {bad} cells are no numbers; the column was not used")
-
-
-def _refuse_rows(table: Table, chosen: ChosenColumns) -> tuple[NDArray[np.int64], _Refused]:
-    """Give the rows in which every used column has a number, and the others with reasons."""
-    count = len(table.row_numbers)
-    if all(not column.texts for column in table.columns):
-        return np.arange(count), _Refused()
-    _drop_hopeless(chosen)
-    good = np.ones(count, dtype=bool)
-    for values in chosen.values.values():
-        good &= np.isfinite(values)
-    refused = np.flatnonzero(~good)
-    listed = tuple(_refused_row(table, chosen, int(row)) for row in refused[:MOST_REFUSED_LISTED])
-    return np.flatnonzero(good), _Refused(listed, len(refused))
-
-
-def _refused_row(table: Table, chosen: ChosenColumns, row: int) -> RefusedRow:
-    reasons = []
-    for column in chosen.taken.values():
-        if not np.isfinite(column.values[row]):
-            text = column.texts[row]
-            reason = text if " cells under " in text else why_no_number(text)
-            reasons.append(f"{column.reading.heading or f'column {column.position}'}: {reason}")
-    printed = " | ".join(column.texts[row] for column in table.columns)[:80]
-    return RefusedRow(table.place(row), printed, "; ".join(dict.fromkeys(reasons)))
 
 
 def _parts(table: Table, chosen: ChosenColumns, rows: NDArray[np.int64]) -> list[Part]:
@@ -280,7 +238,7 @@ def _temperatures(table: Table, chosen: ChosenColumns, quantity: str) -> NDArray
 def _signals_of(table: Table, source: SourceFile, layout: Layout, *, many: bool) -> list[Signal]:
     """Make the signals of one table."""
     chosen = _choose(table, layout, source.path)
-    rows, refused = _refuse_rows(table, chosen)
+    rows, refused = refuse_rows(table, chosen)
     if len(rows) < 2:
         why = f"; {refused.listed[0].place}: {refused.listed[0].reason}" if refused.listed else ""
         raise FileFormatError(
@@ -310,7 +268,7 @@ def _signal(
     table: Table, chosen: ChosenColumns, part: Part, account: ReadingAccount, source: SourceFile, prefix: str
 ) -> Signal:
     """Put the rows of one run into running time."""
-    used = [name for name in (*_NEEDED, "temperature_c", *_BESIDE) if name in chosen.values]
+    used = [name for name in (*_NEEDED, "temperature_c", *BESIDE) if name in chosen.values]
     whole = len(part.rows) == len(table.row_numbers)
     columns = {name: chosen.values[name] if whole else chosen.values[name][part.rows] for name in used}
     time = columns["time_s"]

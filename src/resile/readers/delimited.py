@@ -1,4 +1,4 @@
-"""Separated text: which mark separates the cells, which is decimal, what is a comment; then cells in a grid."""
+"""Separated text: which mark separates cells, which is decimal, what is a comment; cells in a grid."""
 
 from __future__ import annotations
 
@@ -109,7 +109,8 @@ def _find_separator(lines: Sequence[str], path: str, quoted: bool) -> tuple[str,
         best = "tab"
     if fits[best][0] <= 0:
         raise FileFormatError(
-            f"{path}: no line holds two numbers side by side; a record with columns for time, stress and strain is needed"
+            f"{path}: no line holds two numbers side by side; "
+            "a record with columns for time, stress and strain is needed"
         )
     return best, fits[best][1]
 
@@ -131,8 +132,9 @@ def _refuse_double_comma(lines: Sequence[str], width: int, data: list[list[str]]
     ]
     if headings and max(headings) < width and width - max(headings) >= max(headings) - 1:
         raise AmbiguousFileError(
-            f"{path}: {width} numbers stand under {max(headings)} headings, so the comma seems to be both separator and "
-            "decimal mark; save the file with semicolons or tabs, or with the numbers in quotes",
+            f"{path}: {width} numbers stand under {max(headings)} headings, "
+            "so the comma seems to be both separator and decimal mark; "
+            "save the file with semicolons or tabs, or with the numbers in quotes",
             option="--separator",
         )
 

@@ -1,4 +1,4 @@
-"""Bytes to text: byte-order mark, pattern of zero bytes, strict UTF-8, then the code page whose words make sense."""
+"""Bytes to text: byte-order mark, zero bytes, strict UTF-8, then the code page whose words make sense."""
 
 from __future__ import annotations
 
@@ -150,7 +150,8 @@ def _code_page(data: bytes, path: str) -> Decoded:
             best = (score, encoding, text)
     if best is None:
         raise FileFormatError(
-            f"{path}: the bytes are no text in any encoding tried (UTF-8, {', '.join(CANDIDATES)}); give --encoding"
+            f"{path}: the bytes are no text in any encoding tried "
+            f"(UTF-8, {', '.join(CANDIDATES)}); give --encoding"
         )
     return Decoded(best[2], best[1], f"not UTF-8; read as {best[1]}, in which the headings make most sense")
 

@@ -1,8 +1,9 @@
 """Rows of cells, from a text or a sheet, and the blocks of columns that stand in them.
 
-`find_blocks` is what both kinds of reader share: it finds headings (`heading_rows`), name/value lines above them, and
-gives each block of columns as numbers with their row numbers. It judges nothing: a cell that is no number is kept as
-not-a-number together with its text, so that whoever needs the column can refuse the row with a reason.
+`find_blocks` is what both kinds of reader share: it finds headings (`heading_rows`), name/value lines above
+them, and gives each block of columns as numbers with their row numbers. It judges nothing: a cell that is
+no number is kept as not-a-number together with its text, so that whoever needs the column can refuse the
+row with a reason.
 """
 
 from __future__ import annotations
@@ -22,8 +23,8 @@ from resile.readers.heading_rows import (
     count_numbers,
     find_windows,
     is_blank,
-    without_echoes,
     windows_at,
+    without_echoes,
 )
 from resile.readers.headings import HeadingReading
 from resile.readers.number_text import parse_number
@@ -135,8 +136,8 @@ def read_details(rows: Sequence[Sequence[Cell]]) -> tuple[dict[str, str], str]:
     Returns
     -------
     tuple of (dict, str)
-        Names with values as printed ("name: value" and "name = value" in one cell count too), and the last line that is
-        not such a pair.
+        Names with values as printed ("name: value" and "name = value" in one cell count too), and the last
+        line that is not such a pair.
     """
     details: dict[str, str] = {}
     title = ""

@@ -1,4 +1,4 @@
-"""Where the headings of a grid stand: one to four rows, a units row, side-by-side blocks, repeats further down."""
+"""Where the headings of a grid stand: one to four rows, a units row, side by side, repeated further down."""
 
 from __future__ import annotations
 

@@ -1,7 +1,8 @@
 """What a heading says: words and symbols to quantities, with the unit printed beside them.
 
-The words are data (``headings.toml``). Use `read_heading` for one column; it never guesses in silence: a heading read in
-spite of a slip carries a remark, and one that fits two quantities, or whose unit cannot belong to it, is a question.
+The words are data (``headings.toml``). Use `read_heading` for one column; it never guesses in silence: a
+heading read in spite of a slip carries a remark, and one that fits two quantities, or whose unit cannot
+belong to it, is a question.
 """
 
 from __future__ import annotations
@@ -184,7 +185,7 @@ def _match(words: str) -> tuple[str | None, str]:
 
 
 def _same_thing_twice(words: str) -> str | None:
-    """Give the quantity of a heading that gives word and symbol: "shear strain, γ", "time (t)", "stress τ"."""
+    """Give the quantity of a heading with word and symbol: "shear strain, γ", "time (t)", "stress τ"."""
     known = vocabulary()
     opened = _BRACKETED.sub(lambda m: f", {m[1]}", words)
     head, _, symbol = opened.replace(",", " ").strip().rpartition(" ")

@@ -72,7 +72,8 @@ def match_levelled(folded: str, known: Vocabulary) -> str | None:
     Returns
     -------
     str or None
-        ``jnr_3.2``, ``percent_recovery_0.1``, ``jnr_difference_percent``, …; None where it is no such heading.
+        ``jnr_3.2``, ``percent_recovery_0.1``, ``jnr_difference_percent``, …; None where it is no such
+        heading.
     """
     for wanted, endings in (
         (known.slope, {"jnr": "jnr_slope_percent"}),

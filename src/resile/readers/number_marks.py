@@ -14,7 +14,8 @@ _BLANK_GROUPS = re.compile(r"[+-]?[1-9][0-9]{0,2}(?:[ \u00a0\u202f\u2009][0-9]{3
 _APOSTROPHES = re.compile(r"[+-]?[1-9][0-9]{0,2}(?:'[0-9]{3})+(?:[.,][0-9]+)?\Z")
 _PROOF = {
     mark: re.compile(
-        rf"(?<![0-9])0{re.escape(mark)}[0-9]|{re.escape(mark)}[0-9]{{1,2}}(?![0-9])|{re.escape(mark)}[0-9]{{4}}|[0-9]{{4}}{re.escape(mark)}[0-9]"
+        rf"(?<![0-9])0{re.escape(mark)}[0-9]|{re.escape(mark)}[0-9]{{1,2}}(?![0-9])"
+        rf"|{re.escape(mark)}[0-9]{{4}}|[0-9]{{4}}{re.escape(mark)}[0-9]"
     )
     for mark in ".,"
 }
@@ -111,7 +112,8 @@ def decide_marks(cells: Iterable[str], path: str) -> tuple[str, str]:
         comma_decimal = any(not _GROUPS[","].match(n) for n in commas)
         if dot_decimal == comma_decimal:
             raise AmbiguousFileError(
-                f"{path}: numbers such as {min(dots)!r} and {min(commas)!r} use two decimal marks; which is it?",
+                f"{path}: numbers such as {min(dots)!r} and {min(commas)!r} use two decimal marks; "
+                "which is it?",
                 option="--decimal-mark",
             )
         return (".", ",") if dot_decimal else (",", ".")

@@ -1,4 +1,4 @@
-"""Torque and angle between parallel plates to stress and strain at the rim; diameter and gap from the file or given."""
+"""Torque and angle between parallel plates to stress and strain at the rim; where diameter and gap stand."""
 
 from __future__ import annotations
 
@@ -48,7 +48,8 @@ def rim_stress_kpa(torque_nm: NDArray[np.float64], *, diameter_mm: float) -> NDA
 
     Notes
     -----
-    ``tau = 2 M/(pi R^3)``: the nominal stress at the rim, exact for a linear material (definition of the geometry).
+    ``tau = 2 M/(pi R^3)``: the nominal stress at the rim, exact for a linear
+    material (definition of the geometry).
     """
     radius_m = diameter_mm / 2000.0
     return np.asarray(torque_nm, dtype=float) * (2.0 / (math.pi * radius_m**3) / 1000.0)
@@ -154,7 +155,8 @@ def find_length(table: Table, quantity: str, layout: Layout, path: str) -> tuple
             found = float(np.median(values)) * (unit.factor if unit else 1.0), f"column {column.position}"
     if found is None:
         raise AmbiguousFileError(
-            f"{path}: torque and angle are recorded but not the {title}; what is the {title} in mm? ({option})",
+            f"{path}: torque and angle are recorded but not the {title}; "
+            f"what is the {title} in mm? ({option})",
             option=option,
         )
     if not found[0] > 0:

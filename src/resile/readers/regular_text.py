@@ -1,8 +1,9 @@
 """The fast path: text whose every data line has the same number of plain numbers.
 
-A folder of records from one instrument has one heading. It is understood once (`plan_for`, cached); the body of each
-file is then only checked for regularity and parsed in one go. Whatever is not perfectly regular gives None, and the
-tolerant reader (`text_record`) takes the file: both give the same numbers to the last bit.
+A folder of records from one instrument has one heading. It is understood once (`plan_for`, cached); the
+body of each file is then only checked for regularity and parsed in one go. Whatever is not perfectly
+regular gives None, and the tolerant reader (`text_record`) takes the file: both give the same numbers to
+the last bit.
 """
 
 from __future__ import annotations
@@ -27,14 +28,8 @@ _HEAD_BYTES = 8192
 _SAMPLE_BYTES = 1024
 _DATA_LINE = re.compile(rb"^[ \t]*[+-]?[.,]?\d[\d.,eE+\-; \t]*$", re.MULTILINE)
 _DIGITS_TO_ONE = bytes.maketrans(b"023456789", b"111111111")
-_ALLOWED = {
-    (separator, mark): b"0123456789eE+-\n"
-    + (b" " if separator != "blanks" else b" \t")
-    + mark
-    + SEPARATORS[separator].encode()
-    for separator in SEPARATORS
-    for mark in (b".", b",")
-}
+_IN_CELLS = {mark: b"0123456789eE+- " + mark.encode() for mark in ".,"}
+_IN_BLANK_CELLS = {mark: b"0123456789eE+-" + mark.encode() for mark in ".,"}
 _TO_JSON = {
     ("comma", "."): None,
     ("semicolon", "."): bytes.maketrans(b";", b","),
@@ -143,23 +138,31 @@ def _cut(data: bytes, layout: Layout) -> tuple[Plan | None, int]:
     return plan_for(data[: found.start()], shape, mark, layout), found.start()
 
 
-def _constant_width(body: bytes, plan: Plan, lines: int) -> bool:
-    """Tell whether every line of the body has the same number of cells."""
-    letters = np.frombuffer(body, dtype=np.uint8)
-    ends = np.append(np.flatnonzero(letters == 10), len(letters))
+def _count_regular_lines(body: bytes, plan: Plan) -> int:
+    """Count the lines of a body; 0 where a byte is foreign or a line has another number of cells."""
     if plan.separator == "blanks":
-        filled = letters > 32
-        first = filled.copy()
-        first[1:] &= ~filled[:-1]
-        marks, each = np.flatnonzero(first), plan.width
-    else:
-        marks, each = np.flatnonzero(letters == ord(SEPARATORS[plan.separator])), plan.width - 1
-    if len(ends) != lines or len(marks) != lines * each:
-        return False
-    if each == 0:
-        return True
-    by_line = marks.reshape(lines, each)
-    return bool(np.all(by_line[:, -1] < ends) and np.all(by_line[1:, 0] > ends[:-1]))
+        return _count_blank_lines(body, plan)
+    # What is left without the letters of numbers must be the same separators in every line.
+    marks = body.translate(None, _IN_CELLS[plan.decimal_mark])
+    lines = (len(marks) + 1) // plan.width
+    each = SEPARATORS[plan.separator].encode() * (plan.width - 1) + b"\n"
+    return lines if marks + b"\n" == each * lines else 0
+
+
+def _count_blank_lines(body: bytes, plan: Plan) -> int:
+    """Count the lines of a body whose cells any number of blanks separate."""
+    if body.translate(None, _IN_BLANK_CELLS[plan.decimal_mark] + b" \t\n"):
+        return 0
+    letters = np.frombuffer(b"\n" + body, dtype=np.uint8)
+    filled = letters > ord(" ")
+    begins = np.flatnonzero(filled[1:] & ~filled[:-1])
+    ends = np.flatnonzero(letters[1:] == ord("\n"))
+    lines = len(ends) + 1
+    if len(begins) != lines * plan.width:
+        return 0
+    by_line = begins.reshape(lines, plan.width)
+    regular = (by_line[:-1, -1] < ends).all() and (by_line[1:, 0] > ends).all()
+    return lines if regular else 0
 
 
 def parse_body(body: bytes, plan: Plan) -> NDArray[np.float64] | None:
@@ -177,11 +180,8 @@ def parse_body(body: bytes, plan: Plan) -> NDArray[np.float64] | None:
     ndarray of float, shape (n, width), or None
         None where the body is not perfectly regular.
     """
-    allowed = _ALLOWED[plan.separator, plan.decimal_mark.encode()]
-    if not body or body.translate(None, allowed):
-        return None
-    lines = body.count(b"\n") + 1
-    if not _constant_width(body, plan, lines):
+    lines = _count_regular_lines(body, plan) if body else 0
+    if not lines:
         return None
     table = _TO_JSON[plan.separator, plan.decimal_mark]
     text = body if table is None else body.translate(table)
@@ -286,7 +286,7 @@ def _read_segments(body: bytes, plan: Plan) -> Table | None:
 def _segment_starts(
     lines: list[str], others: list[int], plan: Plan
 ) -> tuple[tuple[int, ...] | None, list[str]]:
-    """Check that every break between numbers ends with the heading; give where segments start, and other lines."""
+    """Check that every break between numbers ends with the heading; give the starts, and other lines."""
     depth = len(plan.heading_lines)
     starts: list[int] = []
     titles: list[str] = []

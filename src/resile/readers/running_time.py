@@ -1,4 +1,4 @@
-"""Time that restarts in each step is made running; points out of order are put in order; repeated rows are dropped."""
+"""Time that restarts in each step is made running; disorder is put in order; repeated rows are dropped."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 PROGRAMME_STEPS_S = (1.0, 9.0, 10.0)
 """Creep, recovery and cycle of the usual programme: AASHTO R 92:2018, section 4.2."""
 STEP_TOLERANCE_S = 0.3
-"""How far the last time of a step may lie from the programme's; the recovery window of AASHTO TP 70-09, from memory."""
+"""How far a step may end from the programme's length; recovery window of AASHTO TP 70-09, from memory."""
 NEAR_ZERO_S = 0.5
 _SCATTER = 10
 
@@ -53,8 +53,8 @@ def find_restarts(time_s: ArrayLike) -> NDArray[np.int64]:
     Returns
     -------
     ndarray of int
-        Rows where time falls back to near zero (0.5 s, or the least time of the file) and grows from there. A fall
-        back that the very next point makes good again is a point out of order instead.
+        Rows where time falls back to near zero (0.5 s, or the least time of the file) and grows from there.
+        A fall back that the very next point makes good again is a point out of order instead.
     """
     time = np.asarray(time_s, dtype=float)
     falls = np.flatnonzero(time[1:] < time[:-1]) + 1
@@ -64,7 +64,7 @@ def find_restarts(time_s: ArrayLike) -> NDArray[np.int64]:
     following = np.minimum(falls + 1, len(time) - 1)
     grows = (time[following] <= time[falls - 1]) & ((time[following] >= time[falls]) | (following == falls))
     restarts = falls[near & grows]
-    # In a file whose rows were shuffled some falls land near zero by chance: they are lost among the many others.
+    # In a file whose rows were shuffled some falls land near zero by chance, lost among the many others.
     return restarts if len(falls) - len(restarts) <= _SCATTER * len(restarts) else falls[:0]
 
 
@@ -111,8 +111,8 @@ def make_running(
     Returns
     -------
     RunningTime
-        Time, order and what was done. Two different points at one time (end of creep, start of recovery) stay in
-        file order.
+        Time, order and what was done. Two different points at one time (end of creep, start of recovery)
+        stay in file order.
     """
     time = np.asarray(time_s, dtype=float)
     rising = time[1:] - time[:-1]

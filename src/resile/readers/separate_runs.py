@@ -1,4 +1,4 @@
-"""Which rows of a table belong to one specimen's run: by the column that says so, by temperature, by starting over."""
+"""Which rows belong to one specimen's run: by the column that says so, by temperature, by starting over."""
 
 from __future__ import annotations
 
@@ -123,8 +123,8 @@ def split_where_test_starts_over(
     Returns
     -------
     list of Part
-        One for each run: steps and levels follow one another upwards in stress, so a fall back to the first level
-        is a new specimen.
+        One for each run: steps and levels follow one another upwards in stress, so a fall back to the first
+        level is a new specimen.
     """
     time, stress = time_s[part.rows], stress_kpa[part.rows]
     if len(time) < 2 or bool((time[1:] > time[:-1]).all()):

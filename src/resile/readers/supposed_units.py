@@ -1,4 +1,4 @@
-"""Units that the numbers themselves decide where none is printed: stress levels, the length of a cycle, temperature."""
+"""Units that the numbers decide where none is printed: stress levels, length of a cycle, temperature."""
 
 from __future__ import annotations
 
@@ -32,7 +32,8 @@ def suppose_stress_unit(stress: ArrayLike) -> tuple[Unit | None, str]:
     Returns
     -------
     tuple of (Unit or None, str)
-        kPa where both 0.1 and 3.2 occur, Pa where both 100 and 3200 do, MPa likewise; None otherwise. With the reason.
+        kPa where both 0.1 and 3.2 occur, Pa where both 100 and 3200 do, MPa likewise; None otherwise. With
+        the reason.
     """
     values = np.asarray(stress, dtype=float)
     values = values[np.isfinite(values)]

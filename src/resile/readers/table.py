@@ -1,4 +1,4 @@
-"""One run-on block of columns with how it was read: what text and workbook readers hand on to become signals."""
+"""A block of columns with how it was read: what text and workbook readers hand on to become signals."""
 
 from __future__ import annotations
 
@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 
 from resile.readers.grid import Block, Column
 from resile.readers.headings import fold, read_heading
-
 
 _NUMBERS = re.compile(r"\d+")
 
@@ -179,7 +178,7 @@ def joined_remark(segments: int) -> tuple[str, ...]:
 
 
 def add_details(details: dict[str, str], more: Mapping[str, str]) -> None:
-    """Add name/value lines of a further segment, except those that only count on ("Segment 2" after "Segment 1").
+    """Add name/value lines of a further segment, except those that only count on, as "Segment 2" does.
 
     Parameters
     ----------

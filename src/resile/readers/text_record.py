@@ -130,7 +130,8 @@ def _sniff_or_explain(lines: Sequence[str], path: str, layout: Layout) -> Dialec
             grid = Grid("", [*rows, ["1"] * len(rows[-1])])
             if find_blocks(grid, rules=layout.rules):
                 raise FileFormatError(
-                    f"{path}, line {lines.index(filled[-1]) + 1}: headings were found but no data rows below them"
+                    f"{path}, line {lines.index(filled[-1]) + 1}: "
+                    "headings were found but no data rows below them"
                 ) from None
         raise
 

@@ -1,0 +1,83 @@
+"""Rows that cannot be used: which, and why, in words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from resile.readers.chosen_columns import ChosenColumns
+from resile.readers.number_text import why_no_number
+from resile.readers.table import Table
+from resile.records.reading import RefusedRow
+
+MOST_REFUSED_LISTED = 50
+BESIDE = ("cycle_number", "segment_number")
+"""Columns that are useful but never needed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """Rows that are not used.
+
+    Attributes
+    ----------
+    listed : tuple of RefusedRow
+        The first fifty, with reasons.
+    count : int
+        How many there are.
+    """
+
+    listed: tuple[RefusedRow, ...] = ()
+    count: int = 0
+
+
+def _drop_hopeless(chosen: ChosenColumns) -> None:
+    """Leave out columns beside the needed ones that are mostly empty or are no numbers."""
+    for quantity in ("temperature_c", *BESIDE):
+        values = chosen.values.get(quantity)
+        if values is None:
+            continue
+        bad = np.count_nonzero(~np.isfinite(values))
+        if bad and (quantity in BESIDE or bad > 0.5 * len(values)):
+            del chosen.values[quantity]
+            chosen.remarks.append(f"{quantity}: {bad} cells are no numbers; the column was not used")
+
+
+def refuse_rows(table: Table, chosen: ChosenColumns) -> tuple[NDArray[np.int64], Refused]:
+    """Give the rows in which every used column has a number, and the others with reasons.
+
+    Parameters
+    ----------
+    table : Table
+        Columns as printed.
+    chosen : ChosenColumns
+        What was taken of them; a column that is not needed and is mostly empty is taken out again.
+
+    Returns
+    -------
+    tuple of (ndarray of int, Refused)
+        Row indices that can be used, and what was refused.
+    """
+    count = len(table.row_numbers)
+    if all(not column.texts for column in table.columns):
+        return np.arange(count), Refused()
+    _drop_hopeless(chosen)
+    good = np.ones(count, dtype=bool)
+    for values in chosen.values.values():
+        good &= np.isfinite(values)
+    refused = np.flatnonzero(~good)
+    listed = tuple(_refused_row(table, chosen, int(row)) for row in refused[:MOST_REFUSED_LISTED])
+    return np.flatnonzero(good), Refused(listed, len(refused))
+
+
+def _refused_row(table: Table, chosen: ChosenColumns, row: int) -> RefusedRow:
+    reasons = []
+    for column in chosen.taken.values():
+        if not np.isfinite(column.values[row]):
+            text = column.texts[row]
+            reason = text if " cells under " in text else why_no_number(text)
+            reasons.append(f"{column.reading.heading or f'column {column.position}'}: {reason}")
+    printed = " | ".join(column.texts[row] for column in table.columns)[:80]
+    return RefusedRow(table.place(row), printed, "; ".join(dict.fromkeys(reasons)))
