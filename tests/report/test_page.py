@@ -7,7 +7,7 @@ from html.parser import HTMLParser
 
 import pypdf
 import pytest
-from example_records import SHA, example_document, example_statement
+from example_records import SHA, example_document, example_run, example_statement
 
 from resile.records.creep_recovery import CreepRecoveryRun, StressLevel
 from resile.records.determination import Determination
@@ -17,6 +17,7 @@ from resile.report.document import ReportDocument
 from resile.report.markup import symbols_as_html
 from resile.report.page import html_page, pdf_page
 from resile.report.paper.assemble import page_of
+from resile.report.words import OUTCOME_MARKS, SEVERITY_MARKS
 
 ORDER = [
     "Answer",
@@ -114,7 +115,7 @@ def test_the_names_of_elements_are_unique(outline: Outline) -> None:
 def test_the_answer_says_what_is_satisfied_and_what_is_missing(document: ReportDocument) -> None:
     page = page_of(document)
     assert page.answer == (
-        "Linden 50/70 M satisfies 64V, 64H and 64S of AASHTO M 332, edition 2014 as far as it was tested."
+        "Linden 50/70 M satisfies 64V, 64H and 64S of AASHTO M 332 (2014) as far as it was tested."
     )
     assert page.answer_more[0].startswith("Not yet a full grade. Not tested: flash point (original binder)")
 
@@ -210,13 +211,32 @@ def test_a_sample_that_satisfies_nothing_says_by_what_it_misses_the_mildest_clas
     )
     document = example_document(statement=replace(statement, grades=(), classes=classes))
     assert page_of(document).answer == (
-        "Linden 50/70 M satisfies no class of AASHTO M 332, edition 2014 at the temperatures tested: "
+        "Linden 50/70 M satisfies no class of AASHTO M 332 (2014) at the temperatures tested: "
         "Jnr3.2 at 64 °C is 5.38 1/kPa, 64S asks for at most 4.5."
     )
 
 
 def _failed(verdict):  # type: ignore[no-untyped-def]
     return replace(verdict, outcome=Outcome.FAIL)
+
+
+def test_letters_that_our_font_lacks_do_not_stop_the_paper() -> None:
+    # Chinese from the fonts of the machine where there are any; a letter of no font as its code.
+    document = example_document(
+        sample="样品 林 Проба \U000e0041 \U0010fffd", runs=(example_run(),), statement=None
+    )
+    reader = pypdf.PdfReader(io.BytesIO(pdf_page(document)))
+    text = "".join(page.extract_text() for page in reader.pages)
+    assert "Проба" in text
+    assert "样品" in text or "[U+6837]" in text
+
+
+def test_every_mark_that_stands_beside_a_word_is_in_our_font() -> None:
+    marks = "".join((*SEVERITY_MARKS.values(), *OUTCOME_MARKS.values())) + "±≤≥−–·µ°δτγηΔ²½√×"
+    pdf = pdf_page(example_document(sample=marks, runs=(), statement=None, ageing=None))
+    reader = pypdf.PdfReader(io.BytesIO(pdf))
+    fonts = {str(f.get_object()["/BaseFont"]) for f in reader.pages[0]["/Resources"]["/Font"].values()}
+    assert all("SourceSans3" in name for name in fonts)
 
 
 def test_a_report_of_typed_results_alone_can_be_set() -> None:

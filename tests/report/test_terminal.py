@@ -46,6 +46,15 @@ def test_findings_stand_before_results_and_the_heaviest_comes_first(elastic_run:
     assert places == sorted(places)
 
 
+def test_no_digit_of_a_cycle_is_cut_off_at_eighty_columns() -> None:
+    # Newtonian liquid of 0.25 kPa.s, creep-recovery.md, section 8.1: final strain 136, that is 13 600 %.
+    newtonian = {"spring": 1e12, "dashpot": 0.25, "kelvin_spring": 1e12, "kelvin_dashpot": 1.0}
+    lines = plain_text(render_run(example_run(newtonian), cycles=True)).splitlines()
+    last = next(line for line in lines if line.split()[:2] == ["3.2", "10"])
+    assert last.split()[-2:] == ["0.0", "4.00"]
+    assert "13\N{NARROW NO-BREAK SPACE}600.000" in last
+
+
 def test_square_brackets_in_a_message_are_shown_as_they_are(elastic_run: CreepRecoveryRun) -> None:
     odd = Finding("odd", Severity.NOTE, "column '[red]strain[/red] [%]' taken as strain")
     assert "[red]strain[/red] [%]" in plain_text(render_run(replace(elastic_run, findings=(odd,))))

@@ -5,19 +5,14 @@ from __future__ import annotations
 import datetime
 import json
 from dataclasses import asdict
-from functools import cache
 from typing import Any
 
-from resile.errors import MissingDependencyError
 from resile.report.document import ReportDocument
 from resile.report.figures.style import DARK
 from resile.report.markup import TEMPLATES, environment, picture_html, picture_svg
 from resile.report.paper.assemble import page_of
 from resile.report.paper.model import Page
-from resile.report.render import FONT_FOLDER
-
-PDF_STANDARDS = ("a-2a", "ua-1")
-"""Archivable with its structure, and readable by assistive programs."""
+from resile.report.typeset import typeset
 
 
 def html_page(document: ReportDocument) -> str:
@@ -62,7 +57,8 @@ def pdf_page(document: ReportDocument) -> bytes:
     Returns
     -------
     bytes
-        A tagged PDF (PDF/A-2a and PDF/UA-1); the same document gives the same bytes.
+        A tagged PDF (PDF/A-2a and PDF/UA-1); the same document gives the same bytes, on every machine as
+        long as our own font has all its letters (Latin, Greek, Cyrillic).
     """
     page = page_of(document)
     files: dict[str, bytes] = {
@@ -72,7 +68,7 @@ def pdf_page(document: ReportDocument) -> bytes:
     for section in page.sections:
         for picture in section.pictures:
             files[f"{picture.name}.svg"] = picture_svg(picture).encode()
-    return _typeset(files, document.date)
+    return typeset(files, timestamp=_noon_of(document.date))
 
 
 def _for_paper(page: Page) -> dict[str, Any]:
@@ -82,35 +78,6 @@ def _for_paper(page: Page) -> dict[str, Any]:
         for picture in section["pictures"]:
             picture["description"] = picture.pop("spec")["description"]
     return plain
-
-
-@cache
-def _fonts() -> Any:
-    import typst
-
-    return typst.Fonts(
-        include_system_fonts=False, include_embedded_fonts=False, font_paths=[str(FONT_FOLDER)]
-    )
-
-
-def _typeset(files: dict[str, bytes], date: str) -> bytes:
-    try:
-        import typst
-    except ImportError as error:
-        raise MissingDependencyError(
-            "The paper page needs the library typst, which is not installed: pip install typst."
-        ) from error
-    # The library takes a dictionary of files; its type notes do not say so.
-    engine: Any = typst
-    made: bytes = engine.compile(
-        files,
-        format="pdf",
-        font_paths=_fonts(),
-        ignore_system_fonts=True,
-        pdf_standards=list(PDF_STANDARDS),
-        timestamp=_noon_of(date),
-    )
-    return made
 
 
 def _noon_of(date: str) -> datetime.datetime:

@@ -15,8 +15,8 @@ COVERAGE_FACTOR = 2.0
 SEVERITY_MARKS: dict[Severity, str] = {Severity.NOTE: "○", Severity.CAUTION: "▲", Severity.INVALID: "■"}
 OUTCOME_MARKS: dict[Outcome, str] = {
     Outcome.PASS: "✓",
-    Outcome.CONDITIONAL_PASS: "◇",
-    Outcome.CONDITIONAL_FAIL: "◆",
+    Outcome.CONDITIONAL_PASS: "△",
+    Outcome.CONDITIONAL_FAIL: "▼",
     Outcome.FAIL: "✗",
     Outcome.NOT_TESTED: "○",
     Outcome.WAIVED: "–",

@@ -28,9 +28,8 @@ def answer_of_statement(statement: GradeStatement) -> tuple[str, tuple[str, ...]
         Further sentences: what was not tested, what counts on a condition, invalid results.
     """
     specification = statement.specification
-    named = (
-        f"{specification.document or specification.title}, edition {specification.edition or 'not stated'}"
-    )
+    document = specification.document or specification.title
+    named = f"{document} ({specification.edition or 'edition not stated'})"
     if not statement.grades:
         return _no_class(statement, named), _limits(statement)
     satisfied = joined(list(statement.grades))

@@ -222,7 +222,7 @@ def specification_facts(specification: Specification) -> list[tuple[str, str]]:
     """Name a specification so that it can be found again."""
     return [
         ("Specification", f"{specification.identifier}: {specification.title}"),
-        ("Document, edition", f"{specification.document}, {specification.edition or 'edition not stated'}"),
+        ("Document, edition", f"{specification.document} ({specification.edition or 'edition not stated'})"),
         ("Transcribed", specification.transcribed or "not stated"),
         ("Checked", specification.checked or "not checked"),
         ("Rounding before comparison", specification.rounding),

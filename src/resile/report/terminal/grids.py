@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from resile.records.finding import Finding, Severity
@@ -13,6 +15,7 @@ if TYPE_CHECKING:
     from rich.console import Group, RenderableType
 
 PLAIN_WIDTH = 80
+_WORD_KEPT = 16  # a word up to this long is never broken inside a table
 SEVERITY_STYLES = {Severity.INVALID: "bold red", Severity.CAUTION: "bold yellow", Severity.NOTE: "bold"}
 
 
@@ -104,15 +107,35 @@ def fact_lines(pairs: tuple[tuple[str, str], ...]) -> list[Any]:
     from rich.table import Table as Grid
 
     grid = Grid.grid(padding=(0, 2, 0, 0))
+    grid.add_column(no_wrap=True)
+    grid.add_column(overflow="fold")
     for label, value in pairs:
         grid.add_row(words_of(label), words_of(value))
     return [grid]
 
 
-def page_table(table: Table, *, skip: tuple[str, ...] = ()) -> Any:
-    """Set a table of the page for the terminal; columns named in `skip` are left out."""
+def page_table(
+    table: Table, *, skip: tuple[str, ...] = (), shorter: Mapping[str, str] = MappingProxyType({})
+) -> Any:
+    """Set a table of the page for the terminal.
+
+    Parameters
+    ----------
+    table : Table
+        As for the page.
+    skip : tuple of str
+        Headings of the columns left out.
+    shorter : mapping of str to str
+        Shorter words for headings, so that the table fits 80 columns.
+
+    Returns
+    -------
+    renderable
+        A table.
+    """
     kept = [place for place, column in enumerate(table.columns) if column.title not in skip]
     columns = [table.columns[place] for place in kept]
+    columns = [Column(shorter.get(column.title, column.title), column.align) for column in columns]
     rows = [[row[place] for place in kept] for row in table.rows]
     return grid_of(columns, rows, strong=table.strong)
 
@@ -123,9 +146,21 @@ def grid_of(columns: list[Column], rows: list[list[Any]], *, strong: tuple[int, 
     from rich.table import Table as Grid
 
     grid = Grid(box=SIMPLE_HEAD, pad_edge=False, padding=(0, 1, 0, 0), show_edge=False)
-    for column in columns:
-        grid.add_column(column.title, justify="right" if column.align == "right" else "left", overflow="fold")
+    widths = [_longest_word(column, place, rows) for place, column in enumerate(columns)]
+    fits = sum(widths) + 2 * len(widths) <= PLAIN_WIDTH
+    for column, width in zip(columns, widths, strict=True):
+        grid.add_column(
+            column.title,
+            justify="right" if column.align == "right" else "left",
+            overflow="fold",
+            min_width=width if fits else None,
+        )
     for place, row in enumerate(rows):
         cells = [cell if not isinstance(cell, str) else words_of(cell) for cell in row]
         grid.add_row(*cells, style="bold" if place in strong else None)
     return grid
+
+
+def _longest_word(column: Column, place: int, rows: list[list[Any]]) -> int:
+    texts = [column.title, *(str(row[place]) for row in rows)]
+    return min(_WORD_KEPT, max(len(word) for text in texts for word in text.split() or [""]))

@@ -57,10 +57,10 @@ def render_specification(specification: Specification) -> Group:
     notice = unchecked_notice(specification)
     parts: list[Any] = [title_line(f"{specification.identifier}: {specification.title}")]
     parts += [f"▲ caution  {notice}"] if notice else []
-    parts += ["", *fact_lines(tuple(specification_facts(specification)[1:]))]
+    facts = specification_facts(specification)[1:]
     steps = ", ".join(shown_step(temperature) for temperature in specification.high_temperatures_c)
-    classes = ", ".join(f"{one.name} {one.title}".strip() for one in specification.classes)
-    parts += fact_lines((("High temperatures", f"{steps} °C"), ("Classes", classes)))
+    classes = tuple((f"Class {one.name}".strip(), one.title) for one in specification.classes)
+    parts += ["", *fact_lines((*facts, ("High temperatures", f"{steps} °C"), *classes))]
     columns = [Column("Asked"), Column("Residue"), Column("At"), Column("Where"), Column("Evidence")]
     rows: list[list[Any]] = [
         [

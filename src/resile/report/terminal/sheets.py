@@ -32,6 +32,12 @@ from resile.report.words import CONDITION_WORDS, symbol_of
 if TYPE_CHECKING:
     from rich.console import Group
 
+_SHORTER = {
+    "Stress (kPa)": "kPa",
+    "End of creep (%)": "Creep (%)",
+    "End of recovery (%)": "End (%)",
+    "Recovery (%)": "R (%)",
+}
 OUTCOME_STYLES = {
     Outcome.PASS: "green",
     Outcome.CONDITIONAL_PASS: "yellow",
@@ -70,7 +76,7 @@ def render_run(run: CreepRecoveryRun, *, cycles: bool = False) -> Group:
         parts.append(words)
     table = cycle_table(run) if cycles else None
     if table is not None:
-        parts += ["", heading_line("Cycles"), page_table(table)]
+        parts += ["", heading_line("Cycles"), page_table(table, shorter=_SHORTER)]
     return sheet_of(parts)
 
 
