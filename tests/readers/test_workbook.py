@@ -203,6 +203,31 @@ def test_a_cell_at_the_far_corner_is_refused_before_a_billion_cells_are_made() -
         read_workbook(workbook_of(fill), "a.xlsx")
 
 
+def test_formatting_far_outside_the_table_does_no_harm() -> None:
+    def fill(sheet: Worksheet) -> None:
+        table(sheet)
+        sheet["XFD1048576"].number_format = "0.00"
+
+    (grid,) = read_workbook(workbook_of(fill), "a.xlsx")
+    assert len(grid.rows) == 3
+
+
+@pytest.mark.parametrize(
+    "cell", ['<x:c r="B3" t="e"><x:v>#N/A</x:v></x:c>', "<c r='B3' t='e'><v>#N/A</v></c>"]
+)
+def test_an_error_cell_is_found_however_the_sheet_is_written(cell: str) -> None:
+    def write(_: bytes) -> bytes:
+        prefix = "x:" if "x:" in cell else ""
+        return (
+            f"<{prefix}worksheet xmlns{':x' if prefix else ''}="
+            f'"http://schemas.openxmlformats.org/spreadsheetml/2006/main"><{prefix}sheetData>'
+            f'<{prefix}row r="3">{cell}</{prefix}row></{prefix}sheetData></{prefix}worksheet>'
+        ).encode()
+
+    with pytest.raises(FileFormatError, match="cell B3: holds the error #N/A"):
+        read_workbook(with_part(workbook_of(table), "xl/worksheets/sheet1.xml", write), "a.xlsx")
+
+
 def test_a_document_type_declaration_is_refused() -> None:
     def declare(content: bytes) -> bytes:
         return (

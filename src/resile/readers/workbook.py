@@ -90,7 +90,10 @@ def _read_sheets(package: bytes, path: str, chosen: Sequence[SheetPart]) -> list
         with python_calamine.CalamineWorkbook.from_filelike(io.BytesIO(package)) as workbook:
             for part in chosen:
                 sheet = workbook.get_sheet_by_name(part.name)
-                rows = [[_cell(value) for value in row] for row in sheet.to_python(skip_empty_area=False)]
+                rows = [
+                    [value if type(value) is float else _cell(value) for value in row]  # mostly numbers
+                    for row in sheet.to_python(skip_empty_area=False)
+                ]
                 filled = _fill_merged(rows, sheet.merged_cell_ranges or [], path, part.name)
                 rows = _without_blank_tails(rows)
                 if rows:
@@ -160,5 +163,8 @@ def _without_blank_tails(rows: list[list[Cell]]) -> list[list[Cell]]:
     """Cut blank rows at the end and blank columns at the right, which formatting leaves behind."""
     while rows and all(cell is None for cell in rows[-1]):
         rows.pop()
-    width = max((index + 1 for row in rows for index, cell in enumerate(row) if cell is not None), default=0)
+    width = 0
+    for row in rows:
+        while width < len(row) and any(cell is not None for cell in row[width:]):
+            width += 1
     return [row[:width] for row in rows]
