@@ -169,8 +169,26 @@ def _preamble_start(grid: Grid, first: int, floor: int) -> int:
     return start
 
 
+_PLAIN_LETTERS = {".": frozenset("0123456789.+-eE"), ",": frozenset("0123456789,+-eE")}
+
+
+def _plain_numbers(cells: Sequence[Cell], grid: Grid) -> NDArray[np.float64] | None:
+    """Give a column of plainly printed numbers at once; None where a cell needs a closer look."""
+    try:
+        printed = "\n".join(cells)  # type: ignore[arg-type]
+        if not printed.isascii() or not set(printed) - {"\n"} <= _PLAIN_LETTERS[grid.decimal_mark]:
+            return None
+        values = np.array([float(cell) for cell in printed.replace(",", ".").split("\n")])
+    except (TypeError, ValueError):
+        return None
+    return values if len(values) == len(cells) and np.isfinite(values).all() else None
+
+
 def _numbers(cells: Sequence[Cell], grid: Grid) -> NDArray[np.float64]:
     """Give a column as numbers; not-a-number where a cell prints none."""
+    plain = _plain_numbers(cells, grid) if cells and not grid.thousands_mark else None
+    if plain is not None:
+        return plain
     missing = float("nan")
     values = np.empty(len(cells))
     for index, cell in enumerate(cells):

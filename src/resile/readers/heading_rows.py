@@ -298,7 +298,7 @@ def find_windows(
     top: int | None = None
     for index, row in enumerate(rows):
         blank = all(is_blank(cell) for cell in row)
-        wordy = not blank and not count_numbers(row)
+        wordy = not blank and not any(holds_number(cell) for cell in row)
         if wordy and top is None:
             top = index
         if not wordy and top is not None:
