@@ -26,13 +26,16 @@ from resile.records.creep_recovery import CreepRecoveryProgramme
 from resile.specifications.creep_recovery import load_programme
 
 INVENTED = "invented for demonstration"
+DATE_OF_ISSUE = "2026-05-13"
+"""The evening of the invented day, so that the pages are the same each time."""
+
 LABORATORY = "Road Laboratory of Ambelund, Tussowey Isles"
 PLATE_DIAMETER_MM = 25.0
 GAP_MM = 1.0
 TEMPERATURE_C = 64.0
 
 # What a good instrument leaves: common practice, no source. Small enough that no finding is raised by it.
-_STRESS_RISE_S = 0.02
+_STRESS_RISE_S = 0.005
 _STRESS_NOISE_PERCENT = 0.15
 _STRAIN_NOISE = 2e-5
 _TEMPERATURE_NOISE_C = 0.012
@@ -109,11 +112,12 @@ def _measure(
 ) -> Columns:
     """Compute one record from its model binder."""
     share = record["compliance"]
+    late = share * record["late"]
     models = {
         float(stress): BurgersModel(
             maxwell_dashpot_kpa_s=parts["dashpot"] / share,
             maxwell_spring_kpa=parts["spring"] / share,
-            kelvin_elements=tuple(KelvinElement(e / share, h / share) for e, h in parts["kelvin"]),
+            kelvin_elements=tuple(KelvinElement(e / late, h / late) for e, h in parts["kelvin"]),
         )
         for stress, parts in binder.items()
     }
