@@ -6,8 +6,8 @@ import numpy as np
 
 SEPARATORS = {"comma": ",", "semicolon": ";", "tab": "\t", "blanks": "  "}
 
-# Ordinary technical words for time, shear stress, shear strain, temperature (trade notes, layouts page), and a code
-# page in which they can be written.
+# Ordinary technical words for time, shear stress, shear strain, temperature (trade notes, layouts page), and
+# a code page in which they can be written.
 HEADINGS = {
     "english": (("time", "shear stress", "shear strain", "temperature"), "cp1252"),
     "german": (("Zeit", "Schubspannung", "Scherdeformation", "Prüftemperatur"), "cp1252"),
