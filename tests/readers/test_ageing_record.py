@@ -5,9 +5,11 @@ from pathlib import Path
 
 import openpyxl
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from openpyxl.worksheet.worksheet import Worksheet
 
-from resile.errors import FileFormatError, RecordNotFoundError, SpecificationError
+from resile.errors import FileFormatError, InputError, RecordNotFoundError, SpecificationError
 from resile.readers.ageing_record import read_ageing_record
 from resile.records.ageing import AgeingRecord, Bottle
 
@@ -59,7 +61,8 @@ def test_a_toml_record_is_read_as_written_and_nothing_is_worked_out(tmp_path: Pa
     [
         (
             "Short-term ageing\nsample,N-118\nmethod,AASHTO T 240\nduration: 85 min\n"
-            "oven temperature,163,°C\nair flow (L/min),4.0\ncarriage speed,15 r/min\n\nbottle,empty mass,mass before,mass after,note\n"
+            "oven temperature,163,°C\nair flow (L/min),4.0\n"
+            "carriage speed,15 r/min\n\nbottle,empty mass,mass before,mass after,note\n"
             "1,166.214,201.231,201.122,\n2,165.874,200.869,200.762,crept out at the rim\n",
             "english.csv",
             "utf-8",
@@ -170,6 +173,17 @@ def test_what_is_wrong_with_a_table_is_said_with_its_line(tmp_path: Path, text: 
 def test_toml_that_is_no_toml_says_where(tmp_path: Path) -> None:
     with pytest.raises(FileFormatError, match="line 2"):
         read(tmp_path, 'method = "t240"\nduration_min = \n', "a.toml")
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(text=st.text(max_size=120), masses=st.text("0123456789.,;\t-–kg \n", max_size=60))
+def test_any_text_is_read_or_refused_in_words(tmp_path: Path, text: str, masses: str) -> None:
+    for content in (text, f"method,T240\n{text}", f"bottle;empty;before;after\n{masses}"):
+        for name in ("a.csv", "a.toml"):
+            try:
+                read(tmp_path, content.encode("utf-8", "replace").decode(), name)
+            except InputError as error:
+                assert name in str(error)
 
 
 @pytest.mark.parametrize("name", ["none.toml", "none.csv"])

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from openpyxl.worksheet.worksheet import Worksheet
 
 from resile.errors import AmbiguousFileError, FileFormatError, RecordNotFoundError
-from resile.readers.layout import Layout
+from resile.readers.layout import ColumnLayout, Layout
 from resile.readers.summary_table import read_summary_table
 from resile.records.determination import Condition, Determination
 from resile.records.quantity import QUANTITIES, RESULT_QUANTITIES
@@ -283,6 +283,8 @@ def test_an_unknown_condition_stays_unknown_and_it_is_said(tmp_path: Path) -> No
 def test_two_columns_of_one_quantity_are_a_question(tmp_path: Path) -> None:
     with pytest.raises(AmbiguousFileError, match=r"columns 3 .* and 4 .* both read as jnr_3\.2"):
         read_text(tmp_path, "sample,condition,Jnr3.2,Jnr at 3.2 kPa\nA,RTFO,0.8,0.9\n")
+    layout = Layout(columns=(ColumnLayout("4", "ignore"),))
+    assert only(read_summary_table(tmp_path / "results.csv", layout=layout)).value == 0.8
 
 
 def test_a_number_that_may_be_one_or_a_thousand_is_a_question_that_a_layout_answers(tmp_path: Path) -> None:

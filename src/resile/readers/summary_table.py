@@ -118,7 +118,9 @@ def _workbook_tables(data: bytes, path: str, layout: Layout, ledger: Ledger) -> 
     tables: list[Table] = []
     for grid in read_workbook(data, path, sheet=layout.sheet or None):
         mark = layout.decimal_mark or grid.decimal_mark
-        found = find_tables(replace(grid, decimal_mark=mark, thousands_mark=layout.thousands_mark))
+        found = find_tables(
+            replace(grid, decimal_mark=mark, thousands_mark=layout.thousands_mark), layout.rules
+        )
         for remark in grid.remarks:
             ledger.remark(remark)
         if not found:
@@ -136,7 +138,7 @@ def _text_tables(
     best: tuple[int, ReadingAccount, list[Table]] = (0, account, [])
     separators = [layout.separator] if layout.separator else SEPARATORS
     for separator, grid in grids_by_separator(decoded.text, separators):
-        tables = find_tables(grid)
+        tables = find_tables(grid, layout.rules)
         named = sum(column.reading.quantity is not None for table in tables for column in table.block.columns)
         if named > best[0]:
             best = (named, replace(account, separator=separator), tables)
@@ -145,7 +147,7 @@ def _text_tables(
         return account, []
     decimal, thousands = _marks(tables, account.separator, path, layout)
     marked = replace(tables[0].grid, decimal_mark=decimal, thousands_mark=thousands)
-    return replace(account, decimal_mark=decimal), find_tables(marked)
+    return replace(account, decimal_mark=decimal), find_tables(marked, layout.rules)
 
 
 def _marks(tables: Sequence[Table], separator: str, path: str, layout: Layout) -> tuple[str, str]:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from importlib import resources
 
 from resile.readers.grid import Block, Column, Grid, find_blocks, read_details
-from resile.readers.heading_rows import Cell, cell_text, is_blank
+from resile.readers.heading_rows import Cell, ColumnRule, cell_text, is_blank
 from resile.readers.headings import HeadingReading, fold, read_heading, read_unit
 from resile.readers.number_text import parse_number
 from resile.records.quantity import RESULT_QUANTITIES
@@ -80,13 +80,15 @@ def exact_text(cell: Cell) -> str:
     return f"{cell:.15g}" if isinstance(cell, float) else cell_text(cell)
 
 
-def find_tables(grid: Grid) -> list[Table]:
+def find_tables(grid: Grid, rules: Mapping[str, ColumnRule] | None = None) -> list[Table]:
     """Find the summary table of a grid; side-by-side tables are given from left to right.
 
     Parameters
     ----------
     grid : Grid
         Rows of a text or a sheet.
+    rules : mapping of str to ColumnRule, optional
+        What the user said of columns.
 
     Returns
     -------
@@ -103,6 +105,7 @@ def find_tables(grid: Grid) -> list[Table]:
         replace(
             grid, rows=[*grid.rows[: headings.row], list(headings.texts), *grid.rows[headings.row + 1 :]]
         ),
+        rules=rules,
         heading_row=row,
         units_row=None if units_row is None else units_row + grid.first_row,
         first_data_row=headings.last + grid.first_row + 1,
