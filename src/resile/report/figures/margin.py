@@ -21,9 +21,11 @@ from resile.report.figures.style import (
 from resile.report.numbers import shown, shown_limit, shown_step
 from resile.report.words import OUTCOME_MARKS, comparison_of, coverage_interval, symbol_of
 
-_STRIP_HEIGHT = 74
+_STRIP_HEIGHT = 70
 _WIDTH = WIDTH - 60
 _GOOD = (Outcome.PASS, Outcome.CONDITIONAL_PASS, Outcome.WAIVED)
+FAR_REPEATABILITIES = 5.0
+"""A property passed by more than this many repeatability limits is left to the table."""
 _LOG_RATIO = 4.0  # limits that span more than this are drawn on a logarithmic axis
 
 
@@ -54,8 +56,9 @@ def figure_margin(statement: GradeStatement) -> Spec:
     Returns
     -------
     dict
-        One strip for each property and temperature that has a value, an upright line for each limit with
-        class, limit and outcome in words.
+        One strip for each property and temperature on which a class hangs, that is not passed or whose
+        margin is below `FAR_REPEATABILITIES`; an upright line for each limit with class, limit and outcome
+        in words.
     """
     strips = _strips(statement)
     if not strips:
@@ -85,7 +88,16 @@ def _strips(statement: GradeStatement) -> list[_Strip]:
             if verdict.value is not None and verdict.outcome is not Outcome.NOT_TESTED:
                 key = (verdict.requirement.quantity, verdict.test_temperature_c)
                 groups.setdefault(key, []).append((service.label, verdict))
+    decisive = {key: pairs for key, pairs in groups.items() if any(_is_close(v) for _, v in pairs)}
+    groups = decisive or groups
     return [_strip(quantity, temperature, pairs) for (quantity, temperature), pairs in groups.items()]
+
+
+def _is_close(verdict: Verdict) -> bool:
+    """Tell whether a picture helps: a class hangs on it, it is not passed, or the margin is narrow."""
+    multiples = verdict.margin_repeatabilities
+    narrow = multiples is not None and abs(multiples) < FAR_REPEATABILITIES
+    return verdict.requirement.decides_class or narrow or verdict.outcome is not Outcome.PASS
 
 
 def _strip(quantity: str, temperature: float | None, pairs: list[tuple[str, Verdict]]) -> _Strip:

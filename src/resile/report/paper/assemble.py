@@ -125,7 +125,8 @@ def _statement_sections(statement: GradeStatement) -> list[Section]:
             Picture(
                 "margin",
                 figure_margin(statement),
-                "Each value (dot) with its k = 2 interval (bar); a dashed limit is not met.",
+                "Each value (dot) with its k = 2 interval (bar); a dashed limit is not met. A property "
+                "passed by a wide margin, or without a known precision, is in the table only.",
             ),
         ),
         tables=(verdict_table(statement),),

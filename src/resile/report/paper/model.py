@@ -137,7 +137,7 @@ def finding_entry(finding: Finding) -> FindingEntry:
         mark=SEVERITY_MARKS[finding.severity],
         message=finding.message,
         details=f"{text[0].upper()}{text[1:]}." if text else "",
-        advice=finding.advice,
+        advice="" if finding.advice.casefold() in ("none", "none.") else finding.advice,
     )
 
 

@@ -36,7 +36,9 @@ def results_table(results: tuple[Result, ...]) -> Table:
     Table
         Value ± U with k = 2, number of determinations, spread, basis of the uncertainty.
     """
-    rows = tuple(_result_row(result) for result in results)
+    notes = tuple(dict.fromkeys(note for result in results if (note := _basis_note(result))))
+    rows = tuple(_result_row(result, notes) for result in results)
+    listed = " ".join(f"({place}) {_sentence(note)}" for place, note in enumerate(notes, start=1))
     return Table(
         "Results. U is the expanded uncertainty, k = 2, about 95 %.",
         (
@@ -50,32 +52,45 @@ def results_table(results: tuple[Result, ...]) -> Table:
         ),
         rows,
         "Counted: determinations that enter the value, of all that were made. Where the basis is log-normal "
-        "the interval is one of ratios and reaches a little further up than down.",
+        "the interval is one of ratios and reaches a little further up than down. " + listed,
     )
 
 
-def _result_row(result: Result) -> tuple[str, ...]:
+def _result_row(result: Result, notes: tuple[str, ...]) -> tuple[str, ...]:
     counts = result.counted or (True,) * len(result.determinations)
     counted = f"{sum(counts)} of {len(counts)}" if counts else NOT_KNOWN
     return (
-        f"{symbol_of(result.quantity)}, {title_of(result.quantity)}"
-        if symbol_of(result.quantity) != title_of(result.quantity)
-        else title_of(result.quantity),
+        _property(result.quantity),
         CONDITION_WORDS[result.condition],
         shown_temperature(result.temperature_c),
         value_with_uncertainty(result),
         result.unit,
         counted,
-        _basis(result),
+        _basis(result, notes),
     )
 
 
-def _basis(result: Result) -> str:
+def _property(quantity: str) -> str:
+    symbol, title = symbol_of(quantity), title_of(quantity)
+    return title if title.startswith(symbol) else f"{symbol}, {title}"
+
+
+def _basis_note(result: Result) -> str:
+    """Give the words a basis rests on: too long for a cell, they stand once under the table."""
+    return result.precision_note if result.uncertainty is None else result.uncertainty.note
+
+
+def _basis(result: Result, notes: tuple[str, ...]) -> str:
+    note = _basis_note(result)
+    mark = f" ({notes.index(note) + 1})" if note else ""
     if result.uncertainty is None:
-        return f"none stated: {result.precision_note or 'no precision is known'}"
+        return f"none stated{mark}"
     shape = "" if result.uncertainty.distribution == "normal" else f", {result.uncertainty.distribution}"
-    note = f"; {result.uncertainty.note}" if result.uncertainty.note else ""
-    return f"{result.uncertainty.basis}{shape}{note}"
+    return f"{result.uncertainty.basis}{shape}{mark}"
+
+
+def _sentence(note: str) -> str:
+    return note if note.endswith(".") else f"{note}."
 
 
 def determinations_table(results: tuple[Result, ...]) -> Table | None:

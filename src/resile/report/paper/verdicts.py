@@ -154,7 +154,7 @@ def class_table(statement: GradeStatement) -> Table:
         rows.append(
             (
                 service.label,
-                service.service_class.title,
+                service.service_class.title.partition(":")[0],
                 class_word(service),
                 titles.get(service.limiting, service.limiting) or NOT_KNOWN,
                 ", ".join(dict.fromkeys(titles.get(v.requirement.name, "") for v in service.not_tested))
@@ -176,9 +176,17 @@ def class_table(statement: GradeStatement) -> Table:
 
 
 def class_word(service: ClassVerdict) -> str:
-    """Say how a class stands: satisfied in full, as far as tested, failed, or open."""
+    """Say how a class stands: satisfied in full, as far as tested, failed, or open and why."""
     if service.satisfied:
         return "✓ satisfied in full" if service.complete else "✓ satisfied as far as tested"
-    if any(v.outcome in (Outcome.FAIL, Outcome.CONDITIONAL_FAIL) for v in service.verdicts):
+    outcomes = {verdict.outcome for verdict in service.verdicts}
+    deciding = {verdict.outcome for verdict in service.verdicts if verdict.requirement.decides_class}
+    if Outcome.FAIL in outcomes:
         return "✗ not satisfied"
-    return "○ open: the deciding test is missing"
+    if Outcome.CONDITIONAL_FAIL in outcomes:
+        return "▼ not satisfied: failed on a condition"
+    if Outcome.NOT_TESTED in deciding:
+        return "○ open: the deciding test is missing"
+    if Outcome.CONDITIONAL_PASS in outcomes:
+        return "△ open: passed on a condition only"
+    return "○ open: a result is left out, see the findings"

@@ -32,6 +32,8 @@ from resile.report.words import CONDITION_WORDS, symbol_of
 if TYPE_CHECKING:
     from rich.console import Group
 
+# Limit, value and margin already say all there is to a plain pass or fail.
+_PLAIN_OUTCOMES = (Outcome.PASS, Outcome.FAIL)
 _SHORTER = {
     "Stress (kPa)": "kPa",
     "End of creep (%)": "Creep (%)",
@@ -185,7 +187,7 @@ def _results(statement: GradeStatement) -> Any:
 
 
 def _remarks(statement: GradeStatement) -> list[str]:
-    """What was not tested, and the reasons that verdicts carry."""
+    """What was not tested, waived or passed on a condition, each with its reason."""
     remarks = []
     for line in judged_lines(statement):
         reason = f": {line.reason}" if line.reason else ""
@@ -193,7 +195,7 @@ def _remarks(statement: GradeStatement) -> list[str]:
         if line.verdict.outcome is Outcome.NOT_TESTED:
             residue = CONDITION_WORDS[line.verdict.requirement.condition]
             remarks.append(f"not tested: {asked} ({residue}){reason}")
-        elif reason:
+        elif reason and line.verdict.outcome not in _PLAIN_OUTCOMES:
             remarks.append(f"{line.classes}, {asked}{reason}")
     return remarks
 
