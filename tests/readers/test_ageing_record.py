@@ -190,3 +190,10 @@ def test_any_text_is_read_or_refused_in_words(tmp_path: Path, text: str, masses:
 def test_a_file_that_does_not_exist_is_named(tmp_path: Path, name: str) -> None:
     with pytest.raises(RecordNotFoundError, match=name):
         read_ageing_record(tmp_path / name)
+
+
+@pytest.mark.parametrize("name", ["folder.toml", "folder.csv"])
+def test_a_folder_in_the_place_of_a_file_is_named(tmp_path: Path, name: str) -> None:
+    (tmp_path / name).mkdir()
+    with pytest.raises(InputError, match="folder"):
+        read_ageing_record(tmp_path / name)

@@ -24,12 +24,11 @@ empty mass, mass before, mass after, note``. Mass changes are not worked out her
 
 from __future__ import annotations
 
-import hashlib
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from resile.errors import FileFormatError, RecordNotFoundError
+from resile.errors import FileFormatError
 from resile.readers.ageing_table import (
     AgeingTable,
     find_bottle_heading,
@@ -41,6 +40,7 @@ from resile.readers.checked_toml import MAX_BYTES, as_text, read_checked_toml
 from resile.readers.encodings import decode
 from resile.readers.grid import Grid
 from resile.readers.separated_words import grids_by_separator
+from resile.readers.source_file import read_source
 from resile.readers.workbook import read_workbook
 from resile.records.ageing import AgeingRecord, Bottle
 from resile.records.finding import Finding, Severity
@@ -77,14 +77,7 @@ def read_ageing_record(path: Path) -> AgeingRecord:
     """
     if path.suffix.casefold() == ".toml":
         return _from_toml(path)
-    if not path.is_file():
-        raise RecordNotFoundError(
-            f"{path}: there is no such file; a record of bottles (.toml, .csv) is needed"
-        )
-    if path.stat().st_size > MAX_BYTES:
-        raise FileFormatError(f"{path}: more than {MAX_BYTES / 1e6:.0f} MB is no ageing record")
-    data = path.read_bytes()
-    source = SourceFile(str(path), hashlib.sha256(data).hexdigest(), len(data))
+    data, source = read_source(path, "record of bottles (.toml, .csv, .xlsx)", MAX_BYTES)
     table = read_ageing_table(_grid(data, str(path)), str(path))
     if not table.bottles and "mass_change_percent" not in table.numbers:
         raise FileFormatError(f"{path}: no bottle was found; {_NEEDED}")

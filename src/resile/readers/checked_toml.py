@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import datetime
 import difflib
-import hashlib
 import tomllib
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from resile.errors import FileFormatError, RecordNotFoundError, SpecificationError
+from resile.errors import FileFormatError, SpecificationError
+from resile.readers.source_file import read_source
 from resile.records.reading import SourceFile
 
 if TYPE_CHECKING:
@@ -68,15 +68,7 @@ def as_text(value: object) -> object:
 
 
 def _load(path: Path, what: str) -> tuple[dict[str, Any], SourceFile]:
-    if not path.is_file():
-        raise RecordNotFoundError(f"{path}: there is no such file; a {what} (.toml) is needed")
-    size = path.stat().st_size
-    if size > MAX_BYTES:
-        raise FileFormatError(
-            f"{path}: {size / 1e6:.1f} MB is no {what}; at most {MAX_BYTES / 1e6:.0f} MB is read"
-        )
-    data = path.read_bytes()
-    source = SourceFile(str(path), hashlib.sha256(data).hexdigest(), len(data))
+    data, source = read_source(path, f"{what} (.toml)", MAX_BYTES)
     try:
         return tomllib.loads(data.decode("utf-8-sig").replace("\r\n", "\n")), source
     except UnicodeDecodeError as error:

@@ -8,17 +8,17 @@ those of ``headings.toml``, ``conditions.toml`` and ``summaries/words.toml``.
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from resile.errors import AmbiguousFileError, FileFormatError, RecordNotFoundError
+from resile.errors import AmbiguousFileError, FileFormatError
 from resile.readers.encodings import decode
 from resile.readers.grid import Column
 from resile.readers.layout import Layout
 from resile.readers.number_marks import decide_marks
 from resile.readers.separated_words import SEPARATORS, grids_by_separator
+from resile.readers.source_file import read_source
 from resile.readers.summaries.columns import (
     BASES,
     STRUCTURE,
@@ -34,7 +34,7 @@ from resile.readers.summaries.values import find_conversion
 from resile.readers.workbook import read_workbook
 from resile.records.determination import Condition
 from resile.records.quantity import QUANTITIES, RESULT_QUANTITIES
-from resile.records.reading import ColumnReading, ReadingAccount, SourceFile
+from resile.records.reading import ColumnReading, ReadingAccount
 from resile.records.summary import SummaryTable
 
 MAX_BYTES = 50_000_000
@@ -76,8 +76,9 @@ def read_summary_table(
         No table of results, or no row of it could be used.
     """
     given = layout or Layout()
-    data = _read_bytes(path)
-    source = SourceFile(str(path), hashlib.sha256(data).hexdigest(), len(data))
+    data, source = read_source(path, "table of results (.csv, .xlsx)", MAX_BYTES)
+    if not data.strip():
+        raise FileFormatError(f"{path}: the file is empty; {_NEEDED}")
     ledger = Ledger()
     if data.startswith((b"PK", b"\xd0\xcf\x11\xe0")):
         account = ReadingAccount("workbook")
@@ -96,22 +97,6 @@ def read_summary_table(
     ledger.remark_missing()
     determinations = tuple(determination for determination, _ in ledger.entries)
     return SummaryTable(determinations, source, _account(account, tables, ledger, given))
-
-
-def _read_bytes(path: Path) -> bytes:
-    if not path.is_file():
-        raise RecordNotFoundError(
-            f"{path}: there is no such file; a table of results (.csv, .xlsx) is needed"
-        )
-    size = path.stat().st_size
-    if size > MAX_BYTES:
-        raise FileFormatError(
-            f"{path}: {size / 1e6:.0f} MB is no table of results; at most {MAX_BYTES / 1e6:.0f} MB is read"
-        )
-    data = path.read_bytes()
-    if not data.strip():
-        raise FileFormatError(f"{path}: the file is empty; {_NEEDED}")
-    return data
 
 
 def _workbook_tables(data: bytes, path: str, layout: Layout, ledger: Ledger) -> list[Table]:

@@ -1,0 +1,52 @@
+"""The bytes of a file and what names them for ever: path, hash, length."""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+
+from resile.errors import FileFormatError, InputError, RecordNotFoundError
+from resile.records.reading import SourceFile
+
+
+def read_source(path: Path, what: str, max_bytes: int) -> tuple[bytes, SourceFile]:
+    """Read a whole file.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    what : str
+        What is needed, for messages: ``"table of results (.csv, .xlsx)"``.
+    max_bytes : int
+        Longest file that can be one [bytes].
+
+    Returns
+    -------
+    tuple of (bytes, SourceFile)
+        The content and its hash.
+
+    Raises
+    ------
+    RecordNotFoundError
+        No such file.
+    InputError
+        A folder, or not to be opened.
+    FileFormatError
+        Longer than `max_bytes`.
+    """
+    try:
+        size = path.stat().st_size
+        if path.is_dir():
+            raise InputError(f"{path}: this is a folder; a {what} is needed")
+        if size > max_bytes:
+            raise FileFormatError(
+                f"{path}: {size / 1e6:.1f} MB is too large; a {what} has at most {max_bytes / 1e6:.0f} MB"
+            )
+        data = path.read_bytes()
+    except FileNotFoundError:
+        raise RecordNotFoundError(f"{path}: there is no such file; a {what} is needed") from None
+    except (OSError, ValueError) as error:  # a name with a zero byte is a ValueError
+        reason = getattr(error, "strerror", None) or str(error)
+        raise InputError(f"{path}: the file cannot be opened: {reason}") from None
+    return data, SourceFile(str(path), hashlib.sha256(data).hexdigest(), len(data))
