@@ -14,6 +14,7 @@ from resile.errors import AmbiguousFileError, FileFormatError, RecordNotFoundErr
 from resile.readers.layout import ColumnLayout, Layout
 from resile.readers.summary_table import read_summary_table
 from resile.records.determination import Condition, Determination
+from resile.records.finding import Severity
 from resile.records.quantity import QUANTITIES, RESULT_QUANTITIES
 from resile.records.summary import SummaryTable
 
@@ -105,6 +106,16 @@ def test_an_unknown_quantity_is_refused_with_its_row_and_the_known_names(tmp_pat
     assert refused.place == "line 3"
     assert "'springiness' is not known" in refused.reason
     assert "rutting_parameter" in refused.reason
+
+
+def test_rows_that_were_not_used_are_a_caution_that_travels_with_the_table(tmp_path: Path) -> None:
+    rows = "A,RTFO,64,jnr_3.2,0.8,1/kPa\n" + "A,RTFO,64,springiness,12,%\n" * 9
+    (finding,) = read_text(tmp_path, LONG + rows).findings
+    assert finding.severity is Severity.CAUTION
+    assert finding.value == 9.0
+    assert "line 3: quantity 'springiness' is not known" in finding.message
+    assert "and 1 more" in finding.message
+    assert read_text(tmp_path, LONG + "A,RTFO,64,jnr_3.2,0.8,1/kPa\n").findings == ()
 
 
 def test_where_no_row_can_be_used_the_file_is_refused_with_the_first_reason(tmp_path: Path) -> None:

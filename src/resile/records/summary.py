@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from resile.records.determination import Determination
+from resile.records.finding import Finding, Severity
 from resile.records.reading import ReadingAccount, SourceFile
+
+_SHOWN = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +34,31 @@ class SummaryTable:
     def remarks(self) -> tuple[str, ...]:
         """What was assumed, rebuilt or corrected."""
         return self.account.remarks
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """A caution that names the rows that were not used; empty where all were.
+
+        It belongs on every statement made from the table: a determination that was left out may be the one that
+        fails.
+        """
+        count = self.account.rows_refused_count
+        if not count:
+            return ()
+        shown = self.account.rows_refused[:_SHOWN]
+        told = "; ".join(f"{row.place}: {row.reason.partition('; known are')[0]}" for row in shown)
+        more = f"; and {count - len(shown)} more" if count > len(shown) else ""
+        finding = Finding(
+            code="rows-not-used",
+            severity=Severity.CAUTION,
+            message=f"Values of {self.source.path} that were not used ({count}): {told}{more}.",
+            rule="every row of a table of results is used or named",
+            value=float(count),
+            limit=0.0,
+            source="own rule",
+            advice="Mend the rows, or make sure that the statement does not rest on them.",
+        )
+        return (finding,)
 
     @property
     def samples(self) -> tuple[str, ...]:
