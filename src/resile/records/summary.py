@@ -39,8 +39,8 @@ class SummaryTable:
     def findings(self) -> tuple[Finding, ...]:
         """A caution that names the rows that were not used; empty where all were.
 
-        It belongs on every statement made from the table: a determination that was left out may be the one that
-        fails.
+        It belongs on every statement made from the table: the determination that was left out may be the one
+        that fails.
         """
         count = self.account.rows_refused_count
         if not count:
