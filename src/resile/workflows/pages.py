@@ -79,12 +79,12 @@ def write_run_pages(reductions: Sequence[Reduction], targets: Sequence[Path], *,
 
 def _makers() -> dict[str, Callable[[ReportDocument], bytes]]:
     from resile.report.page import html_page, pdf_page
-    from resile.report.workbook import workbook
+    from resile.report.workbook import workbook_bytes
 
     return {
         ".html": lambda document: html_page(document).encode("utf-8"),
         ".pdf": pdf_page,
-        ".xlsx": workbook,
+        ".xlsx": workbook_bytes,
     }
 
 

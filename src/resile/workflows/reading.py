@@ -14,6 +14,9 @@ from resile.readers.layout import ColumnLayout, Layout, check_layout, layout_to_
 from resile.records.signal import Signal
 
 
+__all__ = ["Layout", "RecordReading", "choose_layout", "explain_record", "save_layout"]
+
+
 @dataclass(frozen=True, slots=True)
 class RecordReading:
     """What was made of one file, before any reduction.

@@ -71,5 +71,5 @@ def with_layout_options(command: Callable[..., None]) -> Callable[..., None]:
     ]
     wrapped.__signature__ = own.replace(parameters=[*kept, *options])  # type: ignore[attr-defined]
     wrapped.__annotations__ = {p.name: p.annotation for p in (*kept, *options)}
-    del wrapped.__wrapped__  # type: ignore[attr-defined]
+    del wrapped.__wrapped__
     return wrapped
