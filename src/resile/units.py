@@ -100,7 +100,7 @@ _UNITS: tuple[tuple[Unit, tuple[str, ...]], ...] = (
     (Unit("Hz", "angular_frequency", 2.0 * math.pi), ("hz", "гц")),
 )
 
-# "mPa" and "MPa" differ in case only, as do "mPa·s" and a mistyped "MPa·s": exact spellings win over folded ones.
+# "mPa" and "MPa" differ in case only, as do "mPa·s" and "MPa·s": exact spellings win over folded ones.
 _EXACT: dict[str, Unit] = {
     "MPa": Unit("MPa", "stress", 1e3),
     "mPa": Unit("mPa", "stress", 1e-6),

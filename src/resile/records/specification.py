@@ -38,14 +38,15 @@ class Requirement:
     decides_class : bool
         True where a class cannot be stated without it.
     waived_when : mapping
-        Empty, or ``{"quantity": ..., "below": ...}``: waived where another result of the same temperature lies
-        below that number; or ``{"service_classes": [...]}``: waived for these classes.
+        Empty, or ``{"quantity": ..., "below": ...}``: waived where another result of the same temperature
+        lies below that number; or ``{"service_classes": [...]}``: waived for these classes.
     evidence : str
         Evidence mark of the row: ``read``, ``second-hand``, ``recalled``, ``own``.
     note : str
         Footnote in words.
     also_accepts : tuple of Condition
-        Residues judged in its place where `condition` itself was not tested; the statement then carries a caution.
+        Residues judged in its place where `condition` itself was not tested; the statement then carries
+        a caution.
     decimals : int or None
         Decimals the value is rounded to before comparison; used only where the specification rounds.
     """
@@ -106,7 +107,8 @@ class Specification:
     requirements : tuple of Requirement
         In the order of the document.
     rounding : str
-        Rounding before comparison: ``"none"``, ``"half-even"`` or ``"half-up"``, to each requirement's `decimals`.
+        Rounding before comparison: ``"none"``, ``"half-even"`` or ``"half-up"``, to each requirement's
+        `decimals`.
     transcribed, checked : str
         Who or what, and when; empty `checked` means unchecked, and every report says so.
     sha256 : str
@@ -190,7 +192,8 @@ class DecisionRule:
     guard_factor : float
         Guard band in multiples of the standard uncertainty (0 for simple acceptance).
     basis : str
-        Uncertainty basis asked for: ``"repeatability"``, ``"reproducibility"``, ``"replicates"``, ``"budget"``.
+        Uncertainty basis asked for: ``"repeatability"``, ``"reproducibility"``, ``"replicates"`` or
+        ``"budget"``.
     text : str
         The rule in words, with its risk.
     source : str

@@ -57,4 +57,7 @@ def reduce_ageing_record(path: str | Path) -> Ageing:
     record = read_ageing_record(Path(path))
     method = load_ageing_method(record.method)
     reduced = reduce_short_term_ageing(record)
-    return Ageing(record=replace(reduced, findings=findings_for_ageing(reduced, method)), method=method)
+    return Ageing(
+        record=replace(reduced, findings=(*record.findings, *findings_for_ageing(reduced, method))),
+        method=method,
+    )

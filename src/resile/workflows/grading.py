@@ -11,6 +11,7 @@ from resile.compute.statistics.budget import jnr_budget
 from resile.judge.consistency import findings_for_summary
 from resile.judge.results import reported_class, results_from_determinations
 from resile.judge.sample import judge_sample
+from resile.readers.layout import Layout
 from resile.readers.summary_table import read_summary_table
 from resile.records.ageing import AgeingRecord
 from resile.records.check import SummaryCheck
@@ -74,11 +75,14 @@ class Grading:
         One a sample, in the order of the table.
     source, account
         The table and how it was read.
+    findings : tuple of Finding
+        Doubts about the table as a whole, such as rows that could not be used.
     """
 
     statements: tuple[GradeStatement, ...]
     source: SourceFile
     account: ReadingAccount
+    findings: tuple[Finding, ...] = ()
 
     def satisfies(self, claim: str) -> bool:
         """Tell whether every sample satisfies the class of that label, for example ``64V``."""
@@ -86,21 +90,31 @@ class Grading:
 
     def to_json(self) -> dict[str, Any]:
         """Give the statements as the fixed interface of ``resile grade --json`` names them."""
-        from resile.report.machine import account_to_json, statement_to_json
+        from resile.report.machine import account_to_json, finding_to_json, statement_to_json
 
         return {
             "source": {"path": self.source.path, "sha256": self.source.sha256},
             "samples": [statement_to_json(statement) for statement in self.statements],
+            "findings": [finding_to_json(finding) for finding in self.findings],
             "account": account_to_json(self.account),
         }
 
-    def to_terminal(self) -> Any:
-        """Give a readable sheet for a terminal, findings first."""
+    def to_terminal(self, *, full: bool = True) -> Any:
+        """Give a readable sheet for a terminal, findings first; an overview of all samples stands on top.
+
+        Parameters
+        ----------
+        full : bool
+            Whether the sheet of every sample follows the overview.
+        """
         from rich.console import Group
 
-        from resile.report.terminal import render_statement
+        from resile.report.terminal import render_overview, render_statement
 
-        return Group(*(render_statement(statement) for statement in self.statements))
+        sheets = [render_overview(self.statements, self.findings, self.account)]
+        if full:
+            sheets += [render_statement(statement) for statement in self.statements]
+        return Group(*sheets)
 
     def _repr_html_(self) -> str:
         from resile.report.notebook import statements_html
@@ -147,7 +161,13 @@ def agree(
     )
 
 
-def grade_table(path: str | Path, yardstick: Yardstick | None = None, *, each: bool = False) -> Grading:
+def grade_table(
+    path: str | Path,
+    yardstick: Yardstick | None = None,
+    *,
+    each: bool = False,
+    layout: Layout | None = None,
+) -> Grading:
     """Judge a table of results.
 
     Parameters
@@ -158,13 +178,15 @@ def grade_table(path: str | Path, yardstick: Yardstick | None = None, *, each: b
         As made by `agree`; its defaults where not given.
     each : bool
         Judge every determination on its own, named ``sample [replicate]``.
+    layout : Layout, optional
+        How the file is to be understood, where that is not left to the reader.
 
     Returns
     -------
     Grading
         One statement a sample.
     """
-    table = read_summary_table(Path(path))
+    table = read_summary_table(Path(path), layout=layout)
     agreed = yardstick if yardstick is not None else agree()
     determinations = table.determinations
     doubts = summary_doubts(determinations, agreed)
@@ -182,7 +204,7 @@ def grade_table(path: str | Path, yardstick: Yardstick | None = None, *, each: b
         )
         for sample in dict.fromkeys(d.sample for d in determinations)
     )
-    return Grading(statements=statements, source=table.source, account=table.account)
+    return Grading(statements=statements, source=table.source, account=table.account, findings=table.findings)
 
 
 def grade_sample(
@@ -226,7 +248,14 @@ def grade_sample(
         ageing_record=ageing_record,
         reported_class=reported_class(own, sample),
     )
-    return replace(statement, findings=(*doubts, *statement.findings))
+    told = {doubt.code for doubt in doubts}
+    # A specimen whose letter does not follow from its own numbers has said so already.
+    kept = [
+        finding
+        for finding in statement.findings
+        if not (finding.code == "reported-class-differs" and "reported-class-does-not-follow" in told)
+    ]
+    return replace(statement, findings=(*doubts, *kept))
 
 
 def summary_doubts(

@@ -19,6 +19,7 @@ from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.determination import Determination
 from resile.records.order import OrderedRecord, TestOrder
 from resile.records.reading import SourceFile
+from resile.records.summary import SummaryTable
 from resile.records.verdict import GradeStatement
 from resile.report.document import ReportDocument
 from resile.workflows.ageing import reduce_ageing_record
@@ -132,18 +133,20 @@ def report_order(path: str | Path, *, date: str) -> OrderReport:
             determinations += determinations_of_run(
                 run, sample=order.sample.name, condition=record.condition, replicate=record.specimen
             )
-    typed, sources = _typed_results(order)
+    tables = _typed_results(order)
+    typed = [d for table in tables for d in table.determinations]
     determinations += typed
     mass_change = determination_of_mass_change(ageing) if ageing else None
     if mass_change is not None:
         determinations.append(replace(mass_change, sample=order.sample.name))
     if not determinations:
         raise InputError(f"{path}: the order names no record, table or ageing record with a result")
-    doubts = [f for by in summary_doubts(typed, agreed).values() for found in by.values() for f in found]
+    doubts = [f for table in tables for f in table.findings]
+    doubts += [f for by in summary_doubts(typed, agreed).values() for found in by.values() for f in found]
     statement = grade_sample(
         order.sample.name, determinations, agreed, ageing_record=ageing, doubts=tuple(doubts)
     )
-    document = _document(order, statement, runs, ageing, sources, date)
+    document = _document(order, statement, runs, ageing, [table.source for table in tables], date)
     return OrderReport(order=order, statement=statement, runs=tuple(runs), ageing=ageing, document=document)
 
 
@@ -178,20 +181,16 @@ def _specimen_label(record: OrderedRecord, run: CreepRecoveryRun) -> str:
     return ", ".join(part for part in (named, run.label if run.label != named else "") if part)
 
 
-def _typed_results(order: TestOrder) -> tuple[list[Determination], list[SourceFile]]:
-    typed: list[Determination] = []
-    sources: list[SourceFile] = []
-    for path in order.tables:
-        table = read_summary_table(path, sample=order.sample.name)
-        foreign = sorted({d.sample for d in table.determinations} - {order.sample.name})
+def _typed_results(order: TestOrder) -> list[SummaryTable]:
+    tables = [read_summary_table(path, sample=order.sample.name) for path in order.tables]
+    for table in tables:
+        foreign = sorted(set(table.samples) - {order.sample.name})
         if foreign:
             raise InputError(
-                f"{path}: the table holds results of {', '.join(foreign)}; "
+                f"{table.source.path}: the table holds results of {', '.join(foreign)}; "
                 f"the order is on sample {order.sample.name} alone"
             )
-        typed += table.determinations
-        sources.append(table.source)
-    return typed, sources
+    return tables
 
 
 def _document(

@@ -13,7 +13,6 @@ from resile.readers.creep_recovery_record import read_record
 from resile.readers.layout import ColumnLayout, Layout, check_layout, layout_to_toml, read_layout
 from resile.records.signal import Signal
 
-
 __all__ = ["Layout", "RecordReading", "choose_layout", "explain_record", "save_layout"]
 
 

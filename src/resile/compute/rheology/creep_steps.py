@@ -179,7 +179,8 @@ def find_cycles(
     if not whole.any():
         raise MeasurementError(
             f"the first recovery lasts {time_s[recovery_end[0]] - start[0] - programme.creep_time_s:.3g} s; "
-            f"this method needs {programme.recovery_time_s:g} s at zero stress (is the time in its right unit?)"
+            f"this method needs {programme.recovery_time_s:g} s at zero stress "
+            "(is the time in its right unit?)"
         )
     columns = dict(
         zip(

@@ -93,10 +93,12 @@ def reduce(
 
 
 @app.command()
+@with_layout_options
 def grade(
     table: Annotated[
-        Path, typer.Argument(help="Table of results (CSV, XLSX), one row a value or a specimen.")
+        Path, typer.Argument(help="Table of results: one row a value or a specimen.")
     ],
+    how: dict[str, Any],
     specification: Specification = "m332-2014",
     decision_rule: DecisionRule = "simple",
     basis: Basis = "reproducibility",
@@ -112,6 +114,10 @@ def grade(
         bool,
         typer.Option("--each", help="Judge every determination on its own instead of the sample's mean."),
     ] = False,
+    full: Annotated[
+        bool | None,
+        typer.Option("--full/--overview", help="The sheet of every sample, or one line a sample."),
+    ] = None,
     json: Json = False,
 ) -> None:
     """Judge a table of results against a specification: every class each sample satisfies, with margins."""
@@ -126,6 +132,8 @@ def grade(
         budget=budget,
         each=each,
         claim=claim,
+        full=full,
+        how=how,
         as_json=json,
     )
 

@@ -25,6 +25,5 @@ def run_demo(folder: Path) -> None:
     typer.echo("On disk now, for each order a page to sign and the run's picture:")
     for page in pages:
         typer.echo(f"  {page}")
-    typer.echo(
-        f"\nNext, try a record of your own:  resile read FILE   then   resile reduce FILE\n(all files: {folder})"
-    )
+    typer.echo("\nNext, try a record of your own:  resile read FILE   then   resile reduce FILE")
+    typer.echo(f"(all files of the demonstration lie in {folder})")

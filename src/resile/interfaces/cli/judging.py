@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import datetime
 from pathlib import Path
+from typing import Any
 
 import typer
 
 from resile.errors import EXIT_DOES_NOT_COMPLY, InputError
 from resile.interfaces.cli.showing import emit_json, show
+
+SAMPLES_SHOWN_IN_FULL = 3
+"""More samples than this are shown as an overview, unless the sheets are asked for."""
 
 
 def run_grade(
@@ -21,23 +25,27 @@ def run_grade(
     budget: str,
     each: bool,
     claim: str | None,
+    full: bool | None,
+    how: dict[str, Any],
     as_json: bool,
 ) -> None:
     """Judge a table of results; a claim that does not hold ends with exit code 1."""
     from resile.workflows.grading import agree, grade_table
+    from resile.workflows.reading import choose_layout
 
     agreed = agree(
         specification, decision_rule=decision_rule, basis=basis, retest_rule=retest_rule, budget=budget
     )
-    grading = grade_table(table, agreed, each=each)
-    emit_json(grading.to_json()) if as_json else show(grading.to_terminal())
+    grading = grade_table(table, agreed, each=each, layout=choose_layout(how))
+    few = len(grading.statements) <= SAMPLES_SHOWN_IN_FULL
+    emit_json(grading.to_json()) if as_json else show(grading.to_terminal(full=few if full is None else full))
     if claim is not None and not grading.satisfies(claim):
         typer.echo(f"does not comply: not every sample satisfies {claim}", err=True)
         raise typer.Exit(EXIT_DOES_NOT_COMPLY)
 
 
 def run_report(order: Path, *, folder: Path | None, date: str | None, as_json: bool) -> None:
-    """Work through a test order and write its pages; a class asked for and not reached ends with exit code 1."""
+    """Work through a test order and write its pages; a class asked for and not reached gives exit code 1."""
     from resile.workflows.ordering import report_order
 
     report = report_order(order, date=date_of_issue(date))

@@ -4,12 +4,14 @@ The `render_…` functions give something `rich` prints; `plain_text` gives the 
 """
 
 from resile.report.terminal.grids import plain_text
+from resile.report.terminal.overview import render_overview
 from resile.report.terminal.rules import render_rules, render_specification
 from resile.report.terminal.sheets import render_ageing, render_run, render_statement
 
 __all__ = [
     "plain_text",
     "render_ageing",
+    "render_overview",
     "render_rules",
     "render_run",
     "render_specification",
