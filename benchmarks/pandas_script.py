@@ -1,8 +1,9 @@
 """What a careful practitioner would write with pandas and NumPy, kept honest and tuned: the yardstick.
 
-It knows the one layout of its records by heart, reads with the fast parser of pandas, finds the cycles from the
-stress, interpolates at the nominal times, averages ten cycles, checks what a good laboratory checks and writes one
-JSON file for the folder. It does not recognise other layouts, account for refused rows or hash its sources.
+It knows the one layout of its records by heart, reads with the fast parser of pandas, finds the cycles from
+the stress, interpolates at the nominal times, averages ten cycles, checks what a good laboratory checks and
+writes one JSON file for the folder. It does not recognise other layouts, account for refused rows or hash its
+sources.
 
     python pandas_script.py FOLDER OUTPUT.json
 """
@@ -34,7 +35,13 @@ def cycles_of(frame: pd.DataFrame) -> pd.DataFrame:
     recovered = np.interp(start + CREEP + RECOVERY, time, strain)
     level = np.where(stress[first] > 1.0, 3.2, 0.1)
     table = pd.DataFrame(
-        {"stress": level, "initial": initial, "creep": creep, "recovered": recovered, "measured": stress[first]}
+        {
+            "stress": level,
+            "initial": initial,
+            "creep": creep,
+            "recovered": recovered,
+            "measured": stress[first],
+        }
     )
     table["recovery"] = 100.0 * (table["creep"] - table["recovered"]) / (table["creep"] - table["initial"])
     table["jnr"] = (table["recovered"] - table["initial"]) / table["stress"]

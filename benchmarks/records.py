@@ -29,7 +29,9 @@ def record(rows: int, rng: np.random.Generator) -> str:
     in_cycle = np.mod(before, 10.0)
     stress = np.where(in_cycle < 1.0, np.where(before < 200.0, 0.1, 3.2), 0.0)
     temperature = 64.0 + rng.normal(0.0, 0.02, rows)
-    columns = zip(time.tolist(), stress.tolist(), (100.0 * strain).tolist(), temperature.tolist(), strict=True)
+    columns = zip(
+        time.tolist(), stress.tolist(), (100.0 * strain).tolist(), temperature.tolist(), strict=True
+    )
     return HEADING + "".join(f"{t:.3f},{s:.3f},{e:.5f},{c:.2f}\n" for t, s, e, c in columns)
 
 

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from resile.compute.rheology.creep_steps import CycleNumbers, Cycles
+from resile.compute.rheology.creep_steps import CycleNumbers, Cycles, over_cycles
 from resile.records.creep_recovery import CreepRecoveryProgramme, StressLevel
 from resile.records.finding import Measure
 
@@ -70,7 +70,7 @@ def creep_recovery_measures(
 def _worst(name: str, values: Floats, unit: str, numbers: CycleNumbers) -> Measure:
     """Give the largest value over all cycles and the place it stands at."""
     index = int(values.argmax())
-    begin = max(begin for begin, _ in numbers.levels if begin <= index)
+    begin = next(begin for begin, end in numbers.levels if index < end)
     where = f"{numbers.nominal_kpa[index]:g} kPa, cycle {index - begin + 1}"
     return Measure(name, float(values[index]), unit, where)
 
@@ -132,8 +132,7 @@ def _residual_stress(stress: Floats, numbers: CycleNumbers) -> Floats:
     cycles = numbers.cycles
     begin = np.minimum((cycles.last + 1 + cycles.stop) // 2, cycles.stop)
     end = np.maximum(cycles.stop - 1, begin)  # the last row may already carry the next push
-    cumulated = np.concatenate(([0.0], np.cumsum(np.abs(stress))))
-    mean: Floats = (cumulated[end + 1] - cumulated[begin]) / (end + 1 - begin)
+    mean = over_cycles(np.add, np.abs(stress), begin, end) / (end + 1 - begin)
     return 100.0 * mean / numbers.nominal_kpa
 
 

@@ -95,9 +95,7 @@ def reduce(
 @app.command()
 @with_layout_options
 def grade(
-    table: Annotated[
-        Path, typer.Argument(help="Table of results: one row a value or a specimen.")
-    ],
+    table: Annotated[Path, typer.Argument(help="Table of results: one row a value or a specimen.")],
     how: dict[str, Any],
     specification: Specification = "m332-2014",
     decision_rule: DecisionRule = "simple",
