@@ -2,8 +2,8 @@
 
 Each page gets a folder of its own with the files of the demonstration day. Blocks are taken in order:
 
-* ``console``: lines that begin with ``$ resile`` are run; ``# exit 2`` at the end of a line states another exit
-  code than 0. ``$ export NAME=VALUE`` sets a variable. Any other line must be found in what the command printed.
+* ``console``: lines that begin with ``$ resile`` are run; ``# exit 2`` at the end of a line states another
+  exit code than 0. ``$ export NAME=VALUE`` sets a variable. Any other line must be in what was printed.
 * ``python``: run as it stands, all blocks of a page in one namespace.
 * a block whose first line names a file (``toml our-agency.toml``) is written to that file.
 """

@@ -1,0 +1,165 @@
+"""Make what the pages of this folder show: the picture of a cycle, and the tables of rules.
+
+Run ``python docs/methods/make_pictures.py`` after a figure or a rule has changed. The tables stand between
+marks in the pages; ``tests/docs/test_generated.py`` tells when they are no longer those of the TOML files.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from resile.compute.rheology.creep_recovery import reduce_creep_recovery
+from resile.compute.rheology.simulation import simulate_creep_recovery
+from resile.compute.rheology.viscoelastic_models import BurgersModel, KelvinElement
+from resile.records.creep_recovery import CreepRecoveryRun
+from resile.records.reading import ReadingAccount, SourceFile
+from resile.records.signal import Signal
+from resile.specifications.creep_recovery import load_programme
+
+HERE = Path(__file__).resolve().parent
+SPECIFICATIONS = HERE.parents[1] / "src" / "resile" / "specifications"
+PICTURE = HERE / "creep_recovery_cycle.svg"
+MODEL = BurgersModel(1.4, 25.0, (KelvinElement(1.5, 0.9),))
+"""An invented elastomer-modified binder: enough recovery for both parts of the cycle to be seen."""
+
+
+def run_with_signal(model: BurgersModel) -> CreepRecoveryRun:
+    """Simulate and reduce a record, and keep its signal so that it can be drawn."""
+    columns = simulate_creep_recovery(model, load_programme())
+    (run,) = reduce_creep_recovery(
+        columns["time_s"],
+        columns["stress_kpa"],
+        columns["strain"],
+        temperature_c=64.0,
+        programme=load_programme(),
+    )
+    source = SourceFile("simulated", "0" * 64, 0)
+    signal = Signal(
+        {name: columns[name] for name in ("time_s", "stress_kpa", "strain")},
+        source,
+        ReadingAccount("simulated"),
+    )
+    return replace(run, signal=signal)
+
+
+def cycle_picture() -> str:
+    """Give the picture of one cycle at 3.2 kPa as SVG."""
+    from resile.report.figures.creep_recovery_cycle import figure_cycle
+    from resile.report.render import render_svg
+
+    return render_svg(figure_cycle(run_with_signal(MODEL), 3.2, 1), prefix="cycle")
+
+
+def bound_words(condition: dict[str, Any]) -> str:
+    """Give one comparison of a rule as a person writes it."""
+    signs = {"above": ">", "below": "<", "unlike": "≠"}
+    return " ".join(
+        f"`{condition['measure']}` {sign} {condition[key]:g}"
+        for key, sign in signs.items()
+        if key in condition
+    )
+
+
+def findings_table() -> str:
+    """Give the findings of a creep-recovery run as a table."""
+    rules = read("findings/creep_recovery.toml")["finding"]
+    rows = [
+        (
+            f"`{r['code']}`",
+            r["severity"],
+            " and ".join(map(bound_words, r["conditions"])),
+            r["rule"],
+            r["source"],
+        )
+        for r in rules
+    ]
+    return table(("code", "severity", "raised when", "rule", "source"), rows)
+
+
+def checks_table() -> str:
+    """Give the checks of a summary as a table."""
+    checks = read("findings/summary.toml")["check"]
+    rows = [
+        (
+            f"`{c['code']}`",
+            c["severity"],
+            c["rule"],
+            ", ".join(f"`{name}` {value:g}" for name, value in c.get("limits", {}).items()) or "–",
+            c["source"],
+        )
+        for c in checks
+    ]
+    return table(("code", "severity", "rule", "thresholds", "source"), rows)
+
+
+def tolerances_table() -> str:
+    """Give what the shipped ageing methods ask, side by side."""
+    methods = [read(f"methods/{name}.toml") for name in ("rtfo_t240", "rtfo_en12607", "rtfo_local")]
+    asked = [{t["measure"]: t for t in method["tolerance"]} for method in methods]
+    measures = dict.fromkeys(measure for method in asked for measure in method)
+    rows = [
+        (
+            f"`{measure}`",
+            next(m[measure]["title"] for m in asked if measure in m),
+            *(span(m[measure]) if measure in m else "not checked" for m in asked),
+        )
+        for measure in measures
+    ]
+    return table(("measure", "what", *(f"`{m['identifier']}`" for m in methods)), rows)
+
+
+def span(tolerance: dict[str, Any]) -> str:
+    """Give the ends of a tolerance, its unit and its severity."""
+    low, high = tolerance.get("lowest"), tolerance.get("highest")
+    if low is not None and high is not None:
+        ends = f"{low:g} to {high:g}"
+    else:
+        ends = f"at least {low:g}" if low is not None else f"at most {high:g}"
+    return f"{ends} {tolerance['unit']}".strip() + f" ({tolerance['severity']})"
+
+
+def table(heads: tuple[str, ...], rows: list[tuple[str, ...]]) -> str:
+    """Give a table in Markdown."""
+    lines = [heads, ("---",) * len(heads), *rows]
+    return "\n".join("| " + " | ".join(cell.replace("|", "\\|") for cell in line) + " |" for line in lines)
+
+
+def read(name: str) -> dict[str, Any]:
+    """Read one of the shipped TOML files."""
+    return tomllib.loads((SPECIFICATIONS / name).read_text(encoding="utf-8"))
+
+
+TABLES = {
+    "creep_recovery.md": {"findings": findings_table},
+    "summary_checks.md": {"checks": checks_table},
+    "short_term_ageing.md": {"tolerances": tolerances_table},
+}
+
+
+def with_tables(page: Path) -> str:
+    """Give the text of a page with its tables made anew."""
+    text = page.read_text(encoding="utf-8")
+    for name, make in TABLES[page.name].items():
+        begin, end = f"<!-- {name}: made by make_pictures.py -->", f"<!-- end of {name} -->"
+        pattern = re.compile(f"({re.escape(begin)}\n).*?({re.escape(end)})", re.DOTALL)
+        if not pattern.search(text):
+            raise SystemExit(f"{page.name}: the marks of the table '{name}' are missing")
+        content = make()
+        text = pattern.sub(lambda found, content=content: f"{found[1]}\n{content}\n\n{found[2]}", text)
+    return text
+
+
+def main() -> None:
+    """Write picture and tables."""
+    PICTURE.write_text(cycle_picture(), encoding="utf-8")
+    for name in TABLES:
+        page = HERE / name
+        page.write_text(with_tables(page), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()

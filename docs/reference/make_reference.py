@@ -1,0 +1,128 @@
+"""Make the generated parts of this folder: the commands, and the example of the JSON.
+
+Run ``python docs/reference/make_reference.py`` after a command or a key has changed;
+``tests/docs/test_generated.py`` tells when it is needed.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+HERE = Path(__file__).resolve().parent
+COMMANDS = HERE / "commands.md"
+JSON_PAGE = HERE / "json.md"
+MARKS = ("<!-- example: made by make_reference.py -->", "<!-- end of example -->")
+HEAD = """# Commands
+
+Made from the program by `python docs/reference/make_reference.py`. In a terminal: `resile COMMAND --help`.
+
+Exit codes: 0 done · 1 the answer is "does not comply" · 2 the input is bad · 3 not found · 70 our fault.
+Refusals are one sentence on standard error.
+"""
+
+
+def commands_page() -> str:
+    """Give the page of all commands."""
+    import typer.main
+
+    from resile.interfaces.cli.commands import app
+
+    group: Any = typer.main.get_command(app)
+    parts = [HEAD, section("resile", group)]
+    parts += [section(f"resile {name}", command) for name, command in group.commands.items()]
+    return "\n".join(parts)
+
+
+def section(title: str, command: Any) -> str:
+    """Give heading, description and parameters of one command."""
+    lines = [f"## {title}", "", " ".join((command.help or "").split()), ""]
+    arguments = [p for p in command.params if p.param_type_name == "argument"]
+    options = [
+        p for p in command.params if p.param_type_name == "option" and not p.hidden and p.name != "help"
+    ]
+    if arguments:
+        lines += ["| argument | meaning | default |", "|---|---|---|"]
+        lines += [
+            f"| `{argument.name}` | {cell(argument.help)} | {default(argument)} |" for argument in arguments
+        ]
+        lines.append("")
+    if options:
+        lines += ["| option | meaning | default |", "|---|---|---|"]
+        lines += [f"| {names(option)} | {cell(option.help)} | {default(option)} |" for option in options]
+        lines.append("")
+    return "\n".join(lines)
+
+
+def names(option: Any) -> str:
+    """Give the spellings of an option, the long one first."""
+    spellings = [*sorted(option.opts, key=len, reverse=True), *option.secondary_opts]
+    return ", ".join(f"`{name}`" for name in spellings)
+
+
+def default(parameter: Any) -> str:
+    """Give the default of a parameter in words."""
+    if parameter.required:
+        return "needed"
+    value = parameter.default
+    is_set = isinstance(value, str | int | float | Path) and not isinstance(value, bool)
+    return f"`{value}`" if is_set and str(value) else ""
+
+
+def cell(text: str | None) -> str:
+    """Give a help text as one cell of a table."""
+    return " ".join((text or "").split()).replace("|", "\\|")
+
+
+def json_example() -> str:
+    """Give what ``resile reduce --json`` prints for the exact Burgers case, shortened for the page."""
+    from resile.compute.rheology.creep_recovery import reduce_creep_recovery
+    from resile.compute.rheology.simulation import simulate_creep_recovery
+    from resile.compute.rheology.viscoelastic_models import BurgersModel, KelvinElement
+    from resile.judge.findings import judge_measures
+    from resile.report.machine import run_to_json
+    from resile.specifications.creep_recovery import load_finding_rules, load_programme
+
+    columns = simulate_creep_recovery(BurgersModel(0.5, 50.0, (KelvinElement(2.0, 4.0),)), load_programme())
+    (run,) = reduce_creep_recovery(
+        columns["time_s"],
+        columns["stress_kpa"],
+        columns["strain"],
+        temperature_c=64.0,
+        programme=load_programme(),
+    )
+    content = run_to_json(replace(run, findings=judge_measures(run.measures, load_finding_rules())))
+    for level in content["levels"]:
+        level["cycles"] = level["cycles"][:1]
+    return json.dumps({"runs": [shortened(content)], "errors": []}, indent=2, ensure_ascii=False)
+
+
+def shortened(content: Any) -> Any:
+    """Give a tree with its numbers cut to six significant digits, so that every machine prints the same."""
+    if isinstance(content, dict):
+        return {key: shortened(value) for key, value in content.items()}
+    if isinstance(content, list):
+        return [shortened(value) for value in content]
+    if isinstance(content, float):
+        return 0.0 if abs(content) < 1e-6 else float(f"{content:.6g}")
+    return content
+
+
+def with_example(text: str) -> str:
+    """Give the page of the JSON with its example made anew."""
+    pattern = re.compile(f"({re.escape(MARKS[0])}\n).*?({re.escape(MARKS[1])})", re.DOTALL)
+    example = json_example()
+    return pattern.sub(lambda found: f"{found[1]}\n```json\n{example}\n```\n\n{found[2]}", text)
+
+
+def main() -> None:
+    """Write the pages."""
+    COMMANDS.write_text(commands_page(), encoding="utf-8")
+    JSON_PAGE.write_text(with_example(JSON_PAGE.read_text(encoding="utf-8")), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()
