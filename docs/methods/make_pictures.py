@@ -22,7 +22,7 @@ from resile.specifications.creep_recovery import load_programme
 
 HERE = Path(__file__).resolve().parent
 SPECIFICATIONS = HERE.parents[1] / "src" / "resile" / "specifications"
-PICTURE = HERE / "creep_recovery_cycle.svg"
+PICTURE = HERE / "pictures" / "cycle.svg"
 MODEL = BurgersModel(1.4, 25.0, (KelvinElement(1.5, 0.9),))
 """An invented elastomer-modified binder: enough recovery for both parts of the cycle to be seen."""
 

@@ -32,7 +32,7 @@ def test_the_picture_of_a_cycle_can_be_drawn_and_says_what_it_shows() -> None:
     drawn = METHODS["cycle_picture"]()
     for words in ("springs back", "stays behind", "time in the cycle"):
         assert words in drawn
-        assert words in (DOCS / "methods" / "creep_recovery_cycle.svg").read_text(encoding="utf-8")
+        assert words in (DOCS / "methods" / "pictures" / "cycle.svg").read_text(encoding="utf-8")
 
 
 def test_every_findings_file_has_its_page() -> None:
