@@ -79,12 +79,20 @@ class OrderReport:
             "ageing": ageing_to_json(self.ageing) if self.ageing else None,
         }
 
-    def to_terminal(self) -> Any:
-        """Give a readable sheet for a terminal, findings first."""
+    def to_terminal(self, *, full: bool = False) -> Any:
+        """Give a readable sheet for a terminal, findings first.
+
+        Parameters
+        ----------
+        full : bool
+            Everything that stands on the page, instead of the answer and what decides it.
+        """
         from rich.console import Group
 
-        from resile.report.terminal import render_ageing, render_run, render_statement
+        from resile.report.terminal import render_ageing, render_brief, render_run, render_statement
 
+        if not full:
+            return render_brief(self.statement)
         parts = [render_statement(self.statement, determinations=True)]
         parts += [render_run(run) for run in self.runs]
         if self.ageing is not None:

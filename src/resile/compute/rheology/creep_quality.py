@@ -132,7 +132,7 @@ def _residual_stress(stress: Floats, numbers: CycleNumbers) -> Floats:
     cycles = numbers.cycles
     begin = np.minimum((cycles.last + 1 + cycles.stop) // 2, cycles.stop)
     end = np.maximum(cycles.stop - 1, begin)  # the last row may already carry the next push
-    mean = over_cycles(np.add, np.abs(stress), begin, end) / (end + 1 - begin)
+    mean: Floats = over_cycles(np.add, np.abs(stress), begin, end) / (end + 1 - begin)
     return 100.0 * mean / numbers.nominal_kpa
 
 

@@ -146,12 +146,13 @@ def report(
     date: Annotated[
         str | None, typer.Option(help="Date of issue, YYYY-MM-DD; today where not given.", show_default=False)
     ] = None,
+    full: Annotated[bool, typer.Option("--full", help="Show everything that stands on the page.")] = False,
     json: Json = False,
 ) -> None:
     """Work through a test order from raw records to verdict, and write the page to sign (HTML, PDF, XLSX)."""
     from resile.interfaces.cli.judging import run_report
 
-    run_report(order, folder=folder, date=date, as_json=json)
+    run_report(order, folder=folder, date=date, full=full, as_json=json)
 
 
 @app.command()

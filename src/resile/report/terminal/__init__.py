@@ -3,6 +3,7 @@
 The `render_…` functions give something `rich` prints; `plain_text` gives the same as text for a pipe.
 """
 
+from resile.report.terminal.brief import render_brief
 from resile.report.terminal.grids import plain_text
 from resile.report.terminal.overview import render_overview
 from resile.report.terminal.rules import render_rules, render_specification
@@ -11,6 +12,7 @@ from resile.report.terminal.sheets import render_ageing, render_run, render_stat
 __all__ = [
     "plain_text",
     "render_ageing",
+    "render_brief",
     "render_overview",
     "render_rules",
     "render_run",

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import io
 import math
+import re
 import tomllib
 from collections.abc import Mapping
 from importlib import resources
@@ -77,6 +78,23 @@ def write_demonstration(folder: Path) -> list[Path]:
     except OSError as error:
         raise InputError(f"{folder}: the demonstration cannot be written there: {error.strerror}") from error
     return paths
+
+
+def read_story() -> tuple[str, dict[str, str]]:
+    """Give the story of the day as its README tells it.
+
+    Returns
+    -------
+    str
+        What comes before the first order.
+    dict of str to str
+        The hour and the words that belong to each order, by its folder.
+    """
+    text = (resources.files(__package__) / "day" / "README.txt").read_text(encoding="utf-8")
+    pieces = re.split(r"\n(?=\d\d:\d\d )", text.rpartition("\n\n")[0])
+    orders = {path.partition("/")[0] for path in _ready_files() if path.endswith("/order.toml")}
+    chapters = {piece.split()[1]: piece for piece in pieces if piece.split()[1] in orders}
+    return "\n".join(piece for piece in pieces if piece not in chapters.values()), chapters
 
 
 def _ready_files() -> dict[str, bytes]:
