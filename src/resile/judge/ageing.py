@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from resile.judge.wording import number_words
 from resile.records.ageing import AgeingMethod, AgeingRecord, Tolerance
 from resile.records.finding import Finding, Measure, Severity
 
@@ -48,19 +49,20 @@ def _outside(measure: Measure, tolerance: Tolerance, method: AgeingMethod) -> Fi
     low, high = tolerance.lowest, tolerance.highest
     below = low is not None and measure.value < low
     unit = f" {tolerance.unit}" if tolerance.unit else ""
+    found = number_words(measure.value, *(end for end in (low, high) if end is not None))
     where = f" ({measure.where})" if measure.where else ""
     ends = " and ".join(
         words
         for words in (
-            f"at least {low:g}" if low is not None else "",
-            f"at most {high:g}" if high is not None else "",
+            f"at least {number_words(low)}" if low is not None else "",
+            f"at most {number_words(high)}" if high is not None else "",
         )
         if words
     )
     return Finding(
         code=f"ageing-{_bare(tolerance.measure)}-out-of-tolerance",
         severity=tolerance.severity,
-        message=f"Short-term ageing: {tolerance.title}{where} is {measure.value:.6g}{unit}; "
+        message=f"Short-term ageing: {tolerance.title}{where} is {found}{unit}; "
         f"{method.document} asks for {ends}{unit}.",
         rule=f"{tolerance.title}: {ends}{unit}",
         value=measure.value,

@@ -7,7 +7,9 @@ from collections.abc import Iterator, Mapping
 
 from resile.judge.conformity import meets
 from resile.judge.intervals import Printed
+from resile.judge.plausibility import Where
 from resile.judge.selection import limit_for
+from resile.judge.wording import number_words
 from resile.records.check import SummaryCheck
 from resile.records.determination import Determination
 from resile.records.finding import Finding
@@ -47,7 +49,7 @@ def reported_class_findings(
     numbers: Mapping[str, Printed],
     table: Mapping[str, SummaryCheck],
     specification: Specification | None,
-    where: str,
+    where: Where,
 ) -> Iterator[Finding]:
     """Compare the reported class with those the reported compliance allows.
 
@@ -61,8 +63,8 @@ def reported_class_findings(
         Checks by code.
     specification : Specification or None
         Without one nothing is checked.
-    where : str
-        Place in words.
+    where : callable
+        Gives the place of a quantity in words.
 
     Yields
     ------
@@ -83,17 +85,27 @@ def reported_class_findings(
         return
     shown = " or ".join(sorted(name or "no class" for name in possible))
     unknown = "" if none or named is not None else f" ('{word}' names no class of that specification)"
+    found = number_words(jnr.value, *_limits(specification))
     yield Finding(
         code=check.code,
         severity=check.severity,
-        message=f"{where}: class '{word}' is reported, but Jnr3.2 of {jnr.value:.6g} 1/kPa gives {shown} "
-        f"under {specification.identifier}{unknown}.",
+        message=f"{where('traffic_class')}: class '{word}' is reported, "
+        f"but Jnr3.2 of {found} 1/kPa gives {shown} under {specification.identifier}{unknown}.",
         rule=check.rule,
         value=jnr.value,
         unit="1/kPa",
         source=f"{specification.document}, edition {specification.edition}",
         advice=check.advice,
     )
+
+
+def _limits(specification: Specification) -> list[float]:
+    return [
+        limit
+        for requirement in specification.requirements
+        if requirement.quantity == "jnr_3.2"
+        for limit in requirement.limits.values()
+    ]
 
 
 def _best(jnr: float, numbers: Mapping[str, Printed], specification: Specification) -> str | None:

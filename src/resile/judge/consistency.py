@@ -24,7 +24,8 @@ from resile.judge.intervals import (
     with_shifted_point,
 )
 from resile.judge.peers import findings_among_peers
-from resile.judge.plausibility import plausibility_findings
+from resile.judge.plausibility import Where, plausibility_findings
+from resile.judge.wording import number_words, span_words
 from resile.records.check import SummaryCheck
 from resile.records.determination import Determination
 from resile.records.finding import Finding
@@ -61,20 +62,20 @@ DERIVED = (
         "jnr_difference_percent",
         ("jnr_0.1", "jnr_3.2"),
         lambda low, high: 100.0 * (high - low) / low,
-        "100 (Jnr3.2 - Jnr0.1)/Jnr0.1",
+        "100 (Jnr3.2 − Jnr0.1)/Jnr0.1",
     ),
     Derived(
         "recovery_difference_percent",
         ("percent_recovery_0.1", "percent_recovery_3.2"),
         lambda low, high: 100.0 * (low - high) / low,
-        "100 (R0.1 - R3.2)/R0.1",
+        "100 (R0.1 − R3.2)/R0.1",
         step="percent_factor",
     ),
     Derived(
         "jnr_slope_percent",
         ("jnr_0.1", "jnr_3.2"),
         lambda low, high: 100.0 * (high - low) / 3.1,
-        "100 (Jnr3.2 - Jnr0.1)/3.1",
+        "100 (Jnr3.2 − Jnr0.1)/3.1",
     ),
     # AASHTO T 315, definition, from memory (high)
     Derived(
@@ -117,7 +118,7 @@ def findings_for_summary(
     for determination in determinations:
         reported.setdefault(determination.quantity, determination)
     numbers = {name: item for name, d in reported.items() if (item := printed(d)) is not None}
-    where = _where(determinations)
+    where = _where(reported)
     findings = [
         *_derived_findings(numbers, table, where),
         *reported_class_findings(reported, numbers, table, specification, where),
@@ -127,16 +128,20 @@ def findings_for_summary(
     return tuple(findings)
 
 
-def _where(determinations: Sequence[Determination]) -> str:
-    if not determinations:
-        return ""
-    head = determinations[0]
-    parts = [head.sample, f"replicate {head.replicate}" if head.replicate else "", head.place]
-    return ", ".join(part for part in parts if part)
+def _where(reported: Mapping[str, Determination]) -> Where:
+    """Give the function that names sample, replicate and place of a quantity."""
+
+    def where(quantity: str) -> str:
+        """Fall back on the first determination for a quantity that was not reported."""
+        one = reported.get(quantity) or next(iter(reported.values()))
+        parts = [one.sample, f"replicate {one.replicate}" if one.replicate else "", one.place]
+        return ", ".join(part for part in parts if part)
+
+    return where
 
 
 def _derived_findings(
-    numbers: Mapping[str, Printed], table: Mapping[str, SummaryCheck], where: str
+    numbers: Mapping[str, Printed], table: Mapping[str, SummaryCheck], where: Where
 ) -> Iterator[Finding]:
     check = table.get("derived-value-does-not-follow")
     unit_check = table.get("wrong-unit-suspected")
@@ -177,14 +182,14 @@ def _unit_factor(
 
 
 def _unit_finding(
-    rule: Derived, stated: Printed, span: tuple[float, float], factor: str, check: SummaryCheck, where: str
+    rule: Derived, stated: Printed, span: tuple[float, float], factor: str, check: SummaryCheck, where: Where
 ) -> Finding:
     symbol = QUANTITIES[rule.quantity].symbol
     return Finding(
         code=check.code,
         severity=check.severity,
-        message=f"{where}: {symbol} is given as {stated.value:.6g}, "
-        f"but {rule.words} is {_shown(span)}; {factor}.",
+        message=f"{where(rule.quantity)}: {symbol} is given as {number_words(stated.value, *span)}, "
+        f"but {rule.words} is {span_words(span, stated.value)}; {factor}.",
         rule=check.rule,
         value=stated.value,
         limit=sum(span) / 2.0,
@@ -200,7 +205,7 @@ def _misfit_finding(
     stated: Printed,
     span: tuple[float, float],
     check: SummaryCheck,
-    where: str,
+    where: Where,
 ) -> Finding:
     symbol = QUANTITIES[rule.quantity].symbol
     slip = _explaining_slip(rule, inputs, stated)
@@ -208,9 +213,10 @@ def _misfit_finding(
         code=check.code,
         severity=check.severity,
         message=(
-            f"{where}: the printed {symbol} of {stated.value:.6g} does not follow from the printed "
+            f"{where(rule.quantity)}: the printed {symbol} of {number_words(stated.value, *span)} "
+            f"does not follow from the printed "
             f"{' and '.join(QUANTITIES[name].symbol for name in rule.inputs)}: "
-            f"{rule.words} is {_shown(span)}.{' ' + slip if slip else ''}"
+            f"{rule.words} is {span_words(span, stated.value)}.{' ' + slip if slip else ''}"
         ),
         rule=check.rule,
         value=stated.value,
@@ -219,11 +225,6 @@ def _misfit_finding(
         source=check.source,
         advice=check.advice,
     )
-
-
-def _shown(span: tuple[float, float]) -> str:
-    low, high = f"{span[0]:.6g}", f"{span[1]:.6g}"
-    return low if low == high else f"{low} to {high}"
 
 
 _SLIPS = (

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from resile.judge.wording import Worded
 from resile.records.finding import Finding, FindingCondition, FindingRule, Measure
 
 
@@ -49,11 +50,13 @@ def _raise(rule: FindingRule, by_name: dict[str, Measure]) -> Finding:
     first = rule.conditions[0]
     measure = by_name[first.measure]
     limit = next(value for value in (first.above, first.below, first.unlike) if value is not None)
-    others = {name: other.value for name, other in by_name.items()}
+    others = {name: Worded(other.value) for name, other in by_name.items()}
     return Finding(
         code=rule.code,
         severity=rule.severity,
-        message=rule.message.format(value=measure.value, limit=limit, where=measure.where, **others),
+        message=rule.message.format(
+            value=Worded(measure.value), limit=Worded(limit), where=measure.where, **others
+        ),
         rule=rule.rule,
         value=measure.value,
         limit=limit,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from resile.judge.wording import number_words, residue_words, temperature_words
 from resile.records.quantity import QUANTITIES
 from resile.records.specification import Specification
 from resile.records.verdict import ClassVerdict, Outcome, Verdict
@@ -48,8 +49,12 @@ def _by_temperature(classes: Sequence[ClassVerdict]) -> dict[float, list[ClassVe
 
 def _property(verdict: Verdict) -> str:
     requirement = verdict.requirement
-    at = f" at {verdict.test_temperature_c:g} °C" if verdict.test_temperature_c is not None else ""
-    residue = requirement.condition.value.replace("_", "-")
+    at = (
+        f" at {temperature_words(verdict.test_temperature_c)}"
+        if verdict.test_temperature_c is not None
+        else ""
+    )
+    residue = residue_words(requirement.condition)
     return f"{QUANTITIES[requirement.quantity].title}{at} on {residue} binder"
 
 
@@ -92,7 +97,7 @@ def _replicate_sentence(verdict: ClassVerdict, line: Verdict, temperature_c: flo
     unit = f" {line.requirement.unit}" if line.requirement.unit else ""
     return (
         f"Repeat the {_property(line)} on a fresh specimen: {verdict.label} {side} by only "
-        f"{abs(line.margin or 0.0):.3g}{unit}{near}."
+        f"{number_words(abs(line.margin or 0.0))}{unit}{near}."
     )
 
 

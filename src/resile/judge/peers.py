@@ -5,7 +5,8 @@ from __future__ import annotations
 import statistics
 from collections.abc import Iterator, Mapping, Sequence
 
-from resile.judge.plausibility import finding_of
+from resile.judge.plausibility import Where, finding_of
+from resile.judge.wording import number_words
 from resile.records.check import SummaryCheck
 from resile.records.determination import Determination
 from resile.records.finding import Finding
@@ -18,7 +19,7 @@ def findings_among_peers(
     reported: Mapping[str, Determination],
     peers: Sequence[Determination],
     table: Mapping[str, SummaryCheck],
-    where: str,
+    where: Where,
 ) -> Iterator[Finding]:
     """Compare one specimen's values with those of the other replicates.
 
@@ -30,8 +31,8 @@ def findings_among_peers(
         Values of the other replicates; at least two a quantity are needed, and they must agree.
     table : mapping of str to SummaryCheck
         Checks by code.
-    where : str
-        Place in words.
+    where : callable
+        Gives the place of a quantity in words.
 
     Yields
     ------
@@ -53,7 +54,7 @@ def findings_among_peers(
             if abs(own.value / step - middle) <= agreement * middle:
                 symbol, unit = QUANTITIES[name].symbol, QUANTITIES[name].unit
                 message = (
-                    f"{where}: {symbol} of {own.value:.4g} {unit} is about {words} its peers "
-                    f"({', '.join(f'{value:.4g}' for value in others)}): probably a lost digit."
+                    f"{where(name)}: {symbol} of {number_words(own.value)} {unit} is about {words} its peers "
+                    f"({', '.join(number_words(value) for value in others)}): probably a lost digit."
                 )
                 yield finding_of(check, message, own.value, middle, unit)

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 
 from resile.judge.intervals import Printed
+from resile.judge.wording import number_words
 from resile.records.check import SummaryCheck
 from resile.records.finding import Finding
 from resile.records.quantity import QUANTITIES
+
+Where = Callable[[str], str]
+"""Gives sample, replicate and place of a quantity in words: a finding names where the doubtful number is."""
 
 RECOVERIES = ("percent_recovery_0.1", "percent_recovery_3.2")
 
@@ -47,7 +51,7 @@ def finding_of(check: SummaryCheck, message: str, value: float, limit: float | N
 
 
 def plausibility_findings(
-    numbers: Mapping[str, Printed], table: Mapping[str, SummaryCheck], where: str
+    numbers: Mapping[str, Printed], table: Mapping[str, SummaryCheck], where: Where
 ) -> Iterator[Finding]:
     """Check single values and pairs against what a test can give.
 
@@ -57,8 +61,8 @@ def plausibility_findings(
         Reported values by quantity.
     table : mapping of str to SummaryCheck
         Checks by code; those left out are not made.
-    where : str
-        Place in words.
+    where : callable
+        Gives the place of a quantity in words.
 
     Yields
     ------
@@ -75,7 +79,7 @@ def plausibility_findings(
 
 
 def _recovery_range(
-    numbers: Mapping[str, Printed], check: SummaryCheck | None, where: str
+    numbers: Mapping[str, Printed], check: SummaryCheck | None, where: Where
 ) -> Iterator[Finding]:
     if check is None:
         return
@@ -85,12 +89,13 @@ def _recovery_range(
         if item is None or lowest <= item.value <= highest:
             continue
         side, limit = ("below", lowest) if item.value < lowest else ("above", highest)
-        message = f"{where}: {QUANTITIES[name].symbol} of {item.value:.4g} % is {side} {limit:g} %."
+        symbol, found = QUANTITIES[name].symbol, number_words(item.value, limit)
+        message = f"{where(name)}: {symbol} of {found} % is {side} {limit:g} %."
         yield finding_of(check, message, item.value, limit, "%")
 
 
 def _recovery_as_ratio(
-    numbers: Mapping[str, Printed], check: SummaryCheck | None, where: str
+    numbers: Mapping[str, Printed], check: SummaryCheck | None, where: Where
 ) -> Iterator[Finding]:
     low, high, jnr = (numbers.get(name) for name in (*RECOVERIES, "jnr_3.2"))
     if check is None or low is None or high is None or jnr is None:
@@ -99,15 +104,16 @@ def _recovery_as_ratio(
     small = 0.0 < low.value <= limit and 0.0 < high.value <= limit
     if small and jnr.value <= check.limits["recovery_ratio_jnr_highest"]:
         message = (
-            f"{where}: recoveries of {low.value:.4g} and {high.value:.4g} % "
-            f"at Jnr3.2 of {jnr.value:.4g} 1/kPa; "
-            f"ratios of {100 * low.value:.4g} and {100 * high.value:.4g} % would fit."
+            f"{where(RECOVERIES[0])}: recoveries of {number_words(low.value)} "
+            f"and {number_words(high.value)} % "
+            f"at Jnr3.2 of {number_words(jnr.value)} 1/kPa; "
+            f"ratios of {number_words(100 * low.value)} and {number_words(100 * high.value)} % would fit."
         )
         yield finding_of(check, message, low.value, limit, "%")
 
 
 def _recovery_difference(
-    numbers: Mapping[str, Printed], check: SummaryCheck | None, where: str
+    numbers: Mapping[str, Printed], check: SummaryCheck | None, where: Where
 ) -> Iterator[Finding]:
     low, difference = numbers.get("percent_recovery_0.1"), numbers.get("recovery_difference_percent")
     if check is None or low is None or difference is None:
@@ -115,13 +121,15 @@ def _recovery_difference(
     limit = check.limits["recovery_lowest_percent"]
     if low.value < limit:
         message = (
-            f"{where}: Rdiff of {difference.value:.4g} % is not meaningful: "
-            f"R0.1 is {low.value:.4g} %, below {limit:g} %."
+            f"{where('recovery_difference_percent')}: Rdiff of {number_words(difference.value)} % "
+            f"is not meaningful: R0.1 is {number_words(low.value)} %, below {limit:g} %."
         )
         yield finding_of(check, message, low.value, limit, "%")
 
 
-def _noise_floor(numbers: Mapping[str, Printed], check: SummaryCheck | None, where: str) -> Iterator[Finding]:
+def _noise_floor(
+    numbers: Mapping[str, Printed], check: SummaryCheck | None, where: Where
+) -> Iterator[Finding]:
     low = numbers.get("jnr_0.1")
     if check is None or low is None:
         return
@@ -129,14 +137,14 @@ def _noise_floor(numbers: Mapping[str, Printed], check: SummaryCheck | None, whe
     # A print of 0.10 may stand for 0.095: the floor counts as touched where the printed span reaches it.
     if low.ends[0] < limit and low.value <= limit:
         message = (
-            f"{where}: Jnr,diff is not meaningful: Jnr0.1 of {low.value:.4g} 1/kPa "
+            f"{where('jnr_0.1')}: Jnr,diff is not meaningful: Jnr0.1 of {number_words(low.value)} 1/kPa "
             f"is close to what the instrument can resolve (about {limit:g} 1/kPa)."
         )
         yield finding_of(check, message, low.value, limit, "1/kPa")
 
 
 def _highly_modified(
-    numbers: Mapping[str, Printed], check: SummaryCheck | None, where: str
+    numbers: Mapping[str, Printed], check: SummaryCheck | None, where: Where
 ) -> Iterator[Finding]:
     high, difference = numbers.get("jnr_3.2"), numbers.get("jnr_difference_percent")
     if check is None or high is None or difference is None:
@@ -144,14 +152,15 @@ def _highly_modified(
     limit = check.limits["difference_highest_percent"]
     if high.value < check.limits["jnr_highest"] and difference.value > limit:
         message = (
-            f"{where}: Jnr,diff of {difference.value:.4g} % at Jnr3.2 of {high.value:.4g} 1/kPa: "
+            f"{where('jnr_difference_percent')}: Jnr,diff of {number_words(difference.value)} % "
+            f"at Jnr3.2 of {number_words(high.value)} 1/kPa: "
             "often an artefact of a tiny Jnr0.1."
         )
         yield finding_of(check, message, difference.value, limit, "%")
 
 
 def _against_oscillation(
-    numbers: Mapping[str, Printed], table: Mapping[str, SummaryCheck], where: str
+    numbers: Mapping[str, Printed], table: Mapping[str, SummaryCheck], where: Where
 ) -> Iterator[Finding]:
     """A near-Newtonian binder has Jnr0.1 of about 10/(G*/sin d at 10 rad/s in kPa); elasticity lowers it."""
     check, unit_check = table.get("creep-and-oscillation-disagree"), table.get("wrong-unit-suspected")
@@ -164,29 +173,33 @@ def _against_oscillation(
         return
     found = jnr.value * rutting.value / check.limits["angular_frequency_rad_s"]
     message = (
-        f"{where}: creep and oscillation disagree: Jnr0.1 of {jnr.value:.4g} 1/kPa times |G*|/sin δ of "
-        f"{rutting.value:.4g} kPa, divided by {check.limits['angular_frequency_rad_s']:g}, is {found:.3g}."
+        f"{where('jnr_0.1')}: creep and oscillation disagree: Jnr0.1 of {number_words(jnr.value)} 1/kPa "
+        f"times |G*|/sin δ of {number_words(rutting.value)} kPa, "
+        f"divided by {check.limits['angular_frequency_rad_s']:g}, is {number_words(found, limit)}."
     )
     yield finding_of(check, message, found, limit, "")
     step = unit_check.limits["compliance_factor"] if unit_check else 0.0
     if unit_check is not None and step and found / step <= limit < found / 100.0:
         words = (
-            f"{where}: a thousandth of Jnr0.1 or of |G*|/sin δ would fit: a unit is suspected (1/MPa, Pa)."
+            f"{where('jnr_0.1')}: a thousandth of Jnr0.1 or of |G*|/sin δ would fit: "
+            "a unit is suspected (1/MPa, Pa)."
         )
         yield finding_of(unit_check, words, found, limit, "")
 
 
 def _with_stress(
-    numbers: Mapping[str, Printed], table: Mapping[str, SummaryCheck], where: str
+    numbers: Mapping[str, Printed], table: Mapping[str, SummaryCheck], where: Where
 ) -> Iterator[Finding]:
     """Binders soften with stress: recovery falls, compliance rises. Prints that overlap raise nothing."""
     rises = table.get("recovery-rises-with-stress")
     low, high = numbers.get(RECOVERIES[0]), numbers.get(RECOVERIES[1])
     if rises is not None and low is not None and high is not None and high.ends[0] > low.ends[1]:
-        message = f"{where}: R3.2 of {high.value:.4g} % is above R0.1 of {low.value:.4g} %."
+        upper, lower = number_words(high.value, low.value), number_words(low.value, high.value)
+        message = f"{where(RECOVERIES[1])}: R3.2 of {upper} % is above R0.1 of {lower} %."
         yield finding_of(rises, message, high.value, low.value, "%")
     falls = table.get("compliance-falls-with-stress")
     low, high = numbers.get("jnr_0.1"), numbers.get("jnr_3.2")
     if falls is not None and low is not None and high is not None and high.ends[1] < low.ends[0]:
-        message = f"{where}: Jnr3.2 of {high.value:.4g} 1/kPa is below Jnr0.1 of {low.value:.4g} 1/kPa."
+        lower, upper = number_words(high.value, low.value), number_words(low.value, high.value)
+        message = f"{where('jnr_3.2')}: Jnr3.2 of {lower} 1/kPa is below Jnr0.1 of {upper} 1/kPa."
         yield finding_of(falls, message, high.value, low.value, "1/kPa")

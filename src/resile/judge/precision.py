@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from resile.judge.wording import number_words, property_words, residue_words
 from resile.records.determination import Condition
-from resile.records.quantity import QUANTITIES
 from resile.records.specification import PrecisionBand, PrecisionStatement
 
 # ASTM C670: difference (n = 2) or range (n = 3 to 10) of n results that 95 % of cases do not exceed, in
@@ -85,14 +85,14 @@ def precision_at(
     Precision
         Standard deviations, or None with the reason in `note`: bands and gaps count as printed.
     """
-    symbol = QUANTITIES[quantity].symbol or quantity
+    symbol = property_words(quantity)
     for statement in statements:
         rows = [band for band in statement.bands if band.quantity == quantity]
         if not rows:
             continue
         rows = [band for band in rows if band.condition in (None, condition)]
         if not rows:
-            residue = condition.value.replace("_", "-")
+            residue = residue_words(condition)
             return Precision(
                 None, None, f"no published precision for {residue} binder in {statement.document}"
             )
@@ -106,6 +106,7 @@ def precision_at(
         return Precision(
             None,
             None,
-            f"no published precision for {symbol} of {value:.4g}: outside the bands of {statement.document}",
+            f"no published precision for {symbol} of {number_words(value)}: "
+            f"outside the bands of {statement.document}",
         )
     return Precision(None, None, f"no published precision for {symbol}", covered=False)

@@ -11,6 +11,7 @@ from resile.judge.conformity import (
     probability_of_conformity,
     standard_score,
 )
+from resile.judge.wording import Worded, number_words, residue_words, temperature_words
 from resile.records.determination import Result
 from resile.records.quantity import QUANTITIES
 from resile.records.specification import DecisionRule, Requirement
@@ -92,8 +93,8 @@ def judge_requirement(
 
 
 def _missing(requirement: Requirement, temperature_c: float | None) -> str:
-    at = f" at {temperature_c:g} °C" if temperature_c is not None else ""
-    residue = requirement.condition.value.replace("_", "-")
+    at = f" at {temperature_words(temperature_c)}" if temperature_c is not None else ""
+    residue = residue_words(requirement.condition)
     return f"no {QUANTITIES[requirement.quantity].title}{at} on {residue} binder"
 
 
@@ -127,7 +128,7 @@ def _outcome(
     clear = is_demonstrated(side, rule.guard_factor, uncertainty.degrees_of_freedom)
     doubt = (
         f" The distance is {abs(score):.2f} standard uncertainties "
-        f"({uncertainty.standard:.3g} {requirement.unit}, {uncertainty.basis}); "
+        f"({number_words(uncertainty.standard)} {requirement.unit}, {uncertainty.basis}); "
         f"the rule asks for {rule.guard_factor:g}."
     )
     if rule.states == 2:
@@ -139,15 +140,17 @@ def _outcome(
 
 def _reason(size: float, compared: float, limit: float, good: bool, requirement: Requirement) -> str:
     unit = f" {requirement.unit}" if requirement.unit else ""
-    limit_words = f"{_BOUND_WORDS[requirement.bound]} {limit:g}{unit}"
+    limit_words = f"{_BOUND_WORDS[requirement.bound]} {number_words(limit)}{unit}"
     by_rounding = meets(size, limit, requirement.bound) is not good
     if compared != size and by_rounding:
-        shown = f"{compared:.{requirement.decimals}f}"
+        shown = f"{Worded(compared):.{requirement.decimals}f}"
         verb = "passes" if good else "fails"
-        return f"{size:.6g} is {shown} and {verb} only because it was rounded ({limit_words} is required)."
+        exact = number_words(size, compared, limit)
+        return f"{exact} is {shown} and {verb} only because it was rounded ({limit_words} is required)."
     if good:
         equal = " (equal to the limit passes)" if margin_to(compared, limit, requirement.bound) == 0.0 else ""
-        return f"{compared:.6g}{unit}; {limit_words} is required{equal}."
+        return f"{number_words(compared, limit)}{unit}; {limit_words} is required{equal}."
     short = abs(margin_to(compared, limit, requirement.bound))
     over = "above" if requirement.bound == "maximum" else "below"
-    return f"{compared:.6g}{unit} is {short:.3g}{unit} {over} the limit; {limit_words} is required."
+    found = number_words(compared, limit)
+    return f"{found}{unit} is {number_words(short)}{unit} {over} the limit; {limit_words} is required."

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from itertools import combinations
 
 from resile.judge.precision import Precision, precision_at, range_factor
+from resile.judge.wording import number_words, property_words, temperature_words
 from resile.records.determination import Determination
 from resile.records.finding import Finding, Severity
-from resile.records.quantity import QUANTITIES
 from resile.records.specification import PrecisionStatement, RetestRule
 
 _C670 = "ASTM C670, factors from memory (high)"
@@ -28,9 +28,8 @@ def where_words(head: Determination) -> str:
     str
         For the beginning of a message.
     """
-    symbol = QUANTITIES[head.quantity].symbol or head.quantity
-    at = f" at {head.temperature_c:g} °C" if head.temperature_c is not None else ""
-    return f"{head.sample}, {symbol}{at}"
+    at = f" at {temperature_words(head.temperature_c)}" if head.temperature_c is not None else ""
+    return f"{head.sample}, {property_words(head.quantity)}{at}"
 
 
 def _range_limit(count: int, level: Precision) -> float | None:
@@ -70,9 +69,10 @@ def counted_places(
         return chosen, []
     wanted = rule.first + rule.further
     if len(values) < wanted:
+        found = max(first_values) - min(first_values)
         message = (
             f"{where_words(head)}: the first {rule.first} determinations differ by "
-            f"{max(first_values) - min(first_values):.4g} {head.unit}, more than {limit:.4g}; "
+            f"{number_words(found, limit)} {head.unit}, more than {number_words(limit, found)}; "
             f"the rule asks for {wanted - len(values)} more"
         )
         return chosen, [_retest_finding("further-determination-needed", Severity.CAUTION, message, rule)]
@@ -132,8 +132,9 @@ def replicate_findings(
             code="replicates-disagree",
             severity=Severity.CAUTION,
             message=(
-                f"{where_words(head)}: {len(values)} determinations range over {found:.4g} {head.unit}, "
-                f"more than the repeatability limit of {limit:.4g}."
+                f"{where_words(head)}: {len(values)} determinations range over "
+                f"{number_words(found, limit)} {head.unit}, "
+                f"more than the repeatability limit of {number_words(limit, found)}."
             ),
             rule=f"range of {len(values)} results within {range_factor(len(values)):g} standard deviations",
             value=found,

@@ -7,10 +7,10 @@ from collections.abc import Mapping, Sequence
 
 from resile.judge.class_letter import NO_CLASS_WORDS, class_named
 from resile.judge.selection import near
+from resile.judge.wording import property_words, temperature_words
 from resile.records.ageing import AgeingRecord
 from resile.records.determination import Condition, Result
 from resile.records.finding import Finding, Severity
-from resile.records.quantity import QUANTITIES
 from resile.records.specification import DecisionRule, Specification
 from resile.records.verdict import ClassVerdict, Verdict
 
@@ -83,7 +83,7 @@ def _missing_ageing(results: Sequence[Result], record: AgeingRecord | None, expe
 
 def _recovered(verdicts: Sequence[Verdict]) -> list[Finding]:
     names = dict.fromkeys(
-        QUANTITIES[v.requirement.quantity].symbol
+        property_words(v.requirement.quantity)
         for v in verdicts
         if v.result is not None and v.result.condition is not v.requirement.condition
     )
@@ -121,7 +121,7 @@ def _other_temperatures(results: Sequence[Result], specification: Specification)
         Finding(
             code="temperature-is-no-grade-step",
             severity=Severity.CAUTION,
-            message=f"Tested at {', '.join(f'{t:g}' for t in other)} °C, "
+            message=f"Tested at {', '.join(dict.fromkeys(temperature_words(t) for t in other))}, "
             f"which is no step of the specification ({steps} °C): not judged.",
             rule=f"a test temperature lies within {tolerance:g} °C of a grade step",
             value=other[0],
@@ -136,7 +136,7 @@ def _no_uncertainty(verdicts: Sequence[Verdict], rule: DecisionRule) -> list[Fin
     if rule.guard_factor == 0.0:
         return []
     names = dict.fromkeys(
-        QUANTITIES[v.requirement.quantity].title
+        property_words(v.requirement.quantity)
         for v in verdicts
         if v.margin is not None and v.result is not None and v.result.uncertainty is None
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from resile.judge.wording import number_words, property_words, residue_words, temperature_words
 from resile.records.determination import Condition, Result
 from resile.records.finding import Severity, worst_severity
 from resile.records.quantity import QUANTITIES
@@ -138,10 +139,10 @@ def _why_absent(
     requirement: Requirement, results: Sequence[Result], here: Sequence[Result], asked_c: float | None
 ) -> str:
     title = QUANTITIES[requirement.quantity].title
-    residue = requirement.condition.value.replace("_", "-")
+    residue = residue_words(requirement.condition)
     if any(r.condition is Condition.UNKNOWN for r in here):
         return f"{title} was given without the state of the binder; {residue} binder is asked for"
-    others = sorted({r.condition.value.replace("_", "-") for r in here})
+    others = sorted({residue_words(r.condition) for r in here})
     if others:
         return f"{title} was given for {', '.join(others)} binder; {residue} binder is asked for"
     if asked_c is not None and any(
@@ -151,7 +152,7 @@ def _why_absent(
         and r.value is not None
         for r in results
     ):
-        return f"{title} was given without a test temperature; {asked_c:g} °C is asked for"
+        return f"{title} was given without a test temperature; {temperature_words(asked_c)} is asked for"
     return ""
 
 
@@ -200,6 +201,6 @@ def waiver_for(
             and worst_severity(result.findings) is not Severity.INVALID
             and near(result.temperature_c, high_temperature_c, specification.temperature_tolerance_c)
         ):
-            symbol = QUANTITIES[quantity].symbol or quantity
-            return f"{symbol} of {result.value:.4g} is below {below:g}"
+            symbol = property_words(quantity)
+            return f"{symbol} of {number_words(result.value, below)} is below {below:g}"
     return ""
