@@ -61,7 +61,7 @@ def failing_specimen(day: Path) -> None:
 def certificate(day: Path) -> None:
     """A supplier's certificate: numbers without a record, judged for what they are."""
     # The rules are agreed before the verdict; both laboratories' scatter counts when another one tested.
-    agreed = resile.agree("m332-2014", decision_rule="simple", basis="reproducibility")
+    agreed = resile.agree("m332-2014", decision_rule="simple", uncertainty_basis="reproducibility")
     grading = resile.grade_table(day / "104-certificate" / "certificate.csv", agreed)
     for statement in grading.statements:
         print(f"  {statement.sample} satisfies, as far as tested: {', '.join(statement.grades)}")

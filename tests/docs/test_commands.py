@@ -21,7 +21,6 @@ import pytest
 
 from resile import write_demonstration
 from resile.interfaces.cli import main
-from resile.specifications.creep_recovery import load_finding_rules, load_programme
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
 PAGES = sorted((DOCS / "how-to").glob("*.md"))
@@ -75,15 +74,7 @@ def bench(demonstration: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
     shutil.copytree(demonstration, folder)
     monkeypatch.chdir(folder)
     monkeypatch.delenv("RESILE_SPECIFICATIONS", raising=False)
-    _forget_rules()
     yield folder
-    _forget_rules()
-
-
-def _forget_rules() -> None:
-    """Rules are read once a process; a page may name other folders."""
-    load_finding_rules.cache_clear()
-    load_programme.cache_clear()
 
 
 def run(command: Command, monkeypatch: pytest.MonkeyPatch, capfd: Any) -> None:
@@ -91,7 +82,6 @@ def run(command: Command, monkeypatch: pytest.MonkeyPatch, capfd: Any) -> None:
     if program == "export":
         name, _, value = arguments[0].partition("=")
         monkeypatch.setenv(name, value)
-        _forget_rules()
         return
     assert program == "resile", f"'$ {command.line}' is no command of ours"
     monkeypatch.setattr("sys.argv", ["resile", *arguments])

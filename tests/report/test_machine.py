@@ -64,7 +64,7 @@ def test_what_is_unknown_is_null() -> None:
 def test_a_statement_names_specification_rule_and_grades(statement: GradeStatement) -> None:
     given = json.loads(json.dumps(statement_to_json(statement), allow_nan=False))
     assert given["sample"] == "Linden 50/70 M"
-    assert given["specification"] == {"id": "m332-2014", "edition": "2014", "sha256": "9b1d" * 16}
+    assert given["specification"] == {"identifier": "m332-2014", "edition": "2014", "sha256": "9b1d" * 16}
     assert given["decision_rule"] == "guard-band"
     assert given["grades"] == ["64V", "64H", "64S"]
     assert given["reported_class"] == "V"

@@ -38,5 +38,5 @@ def test_no_specification_at_all_is_said_in_a_sentence() -> None:
 
 def test_the_dictionary_names_identity_and_limits() -> None:
     given = specification_to_json(SPECIFICATION)
-    assert (given["id"], given["edition"], given["checked"]) == ("m332-2014", "2014", None)
+    assert (given["identifier"], given["edition"], given["checked"]) == ("m332-2014", "2014", None)
     assert given["requirements"][0]["limits"] == {"S": 4.5, "H": 2.0, "V": 1.0, "E": 0.5}

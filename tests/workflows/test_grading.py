@@ -83,7 +83,7 @@ def test_a_guard_band_never_gives_more_than_simple_acceptance(tmp_path: Path) ->
 def test_a_budget_can_carry_the_uncertainty(tmp_path: Path) -> None:
     table = tmp_path / "one.csv"
     table.write_text(HEAD + "A,RTFO,64,jnr_3.2,0.9,1/kPa\n")
-    (statement,) = grade_table(table, agree(basis="budget")).statements
+    (statement,) = grade_table(table, agree(uncertainty_basis="budget")).statements
     (result,) = statement.results
     assert result.uncertainty is not None
     # Teaching budget: root sum of squares 4.7 % (derived in the trade notes on creep recovery).

@@ -199,7 +199,7 @@ def statement_to_json(statement: GradeStatement) -> Json:
     return {
         "sample": statement.sample,
         "specification": {
-            "id": specification.identifier,
+            "identifier": specification.identifier,
             "edition": specification.edition,
             "sha256": specification.sha256,
         },
@@ -285,7 +285,7 @@ def _requirement(requirement: Requirement) -> Json:
 def specification_to_json(specification: Specification) -> Json:
     """Give a specification as a dictionary: identity, classes, requirements with clause and evidence."""
     return {
-        "id": specification.identifier,
+        "identifier": specification.identifier,
         "title": specification.title,
         "document": specification.document,
         "edition": specification.edition,

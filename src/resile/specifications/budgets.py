@@ -8,11 +8,11 @@ from resile.errors import SpecificationError
 from resile.specifications.search import find_file
 
 INPUTS = (
-    "temperature_c",
-    "diameter_mm",
-    "gap_mm",
-    "trimming_percent",
-    "torque_percent",
+    "temperature_uncertainty_c",
+    "diameter_uncertainty_mm",
+    "gap_uncertainty_mm",
+    "radius_uncertainty_percent",
+    "torque_uncertainty_percent",
     "plate_diameter_mm",
     "nominal_gap_mm",
     "factor_per_6_c",

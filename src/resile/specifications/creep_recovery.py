@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from functools import lru_cache
 from string import Formatter
 from typing import Any
@@ -9,7 +10,7 @@ from typing import Any
 from resile.errors import SpecificationError
 from resile.records.creep_recovery import CreepRecoveryProgramme
 from resile.records.finding import FindingCondition, FindingRule, Severity
-from resile.specifications.search import SpecificationFile, find_file
+from resile.specifications.search import VARIABLE, SpecificationFile, find_file
 
 _PROGRAMME_NUMBERS = (
     "creep_time_s",
@@ -22,7 +23,6 @@ _RULE_TEXTS = ("code", "severity", "message", "rule", "source", "advice")
 _BOUNDS = ("above", "below", "unlike")
 
 
-@lru_cache(maxsize=8)
 def load_programme(wanted: str = "creep_recovery") -> CreepRecoveryProgramme:
     """Load the programme of the test method.
 
@@ -41,8 +41,17 @@ def load_programme(wanted: str = "creep_recovery") -> CreepRecoveryProgramme:
     RecordNotFoundError, SpecificationError
         Where there is no such file, or a key is missing or wrong.
     """
+    return _programme(wanted, os.environ.get(VARIABLE, ""))
+
+
+@lru_cache(maxsize=8)
+def _programme(wanted: str, search_path: str) -> CreepRecoveryProgramme:
+    """Load a programme once for each search path: thousands of records are reduced by the same one."""
     file = find_file("methods", wanted, words="test method")
     content = file.content
+    _refuse_unknown(
+        content, {"document", "stresses_kpa", "cycles_evaluated", *_PROGRAMME_NUMBERS}, str(file.path)
+    )
     for key in _PROGRAMME_NUMBERS:
         if not isinstance(content.get(key), int | float) or not content[key] > 0:
             raise SpecificationError(f"{file.path}: key {key}: a number above zero is needed")
@@ -64,7 +73,6 @@ def load_programme(wanted: str = "creep_recovery") -> CreepRecoveryProgramme:
     )
 
 
-@lru_cache(maxsize=8)
 def load_finding_rules(wanted: str = "creep_recovery") -> tuple[FindingRule, ...]:
     """Load the rules by which findings are raised.
 
@@ -83,15 +91,31 @@ def load_finding_rules(wanted: str = "creep_recovery") -> tuple[FindingRule, ...
     RecordNotFoundError, SpecificationError
         Where there is no such file, or a rule lacks a key or names something unknown.
     """
+    return _rules(wanted, os.environ.get(VARIABLE, ""))
+
+
+@lru_cache(maxsize=8)
+def _rules(wanted: str, search_path: str) -> tuple[FindingRule, ...]:
+    """Load finding rules once for each search path."""
     file = find_file("findings", wanted, words="finding rules")
+    _refuse_unknown(file.content, {"finding"}, str(file.path))
     tables = file.content.get("finding")
     if not isinstance(tables, list):
         raise SpecificationError(f"{file.path}: no [[finding]] table is in the file")
     return tuple(_rule(table, number, file) for number, table in enumerate(tables, start=1))
 
 
+def _refuse_unknown(content: dict[str, Any], known: set[str], place: str) -> None:
+    for key in content:
+        if key not in known:
+            raise SpecificationError(
+                f"{place}: key {key}: not known here; known are {', '.join(sorted(known))}"
+            )
+
+
 def _rule(table: dict[str, Any], number: int, file: SpecificationFile) -> FindingRule:
     place = f"{file.path}: finding {number} ('{table.get('code', 'without code')}')"
+    _refuse_unknown(table, {"conditions", *_RULE_TEXTS}, place)
     for key in _RULE_TEXTS:
         if not isinstance(table.get(key), str):
             raise SpecificationError(f"{place}: key {key}: a text is needed")

@@ -47,7 +47,8 @@ def folders_for(kind: str) -> tuple[Path, ...]:
     Parameters
     ----------
     kind : str
-        ``limits``, ``precision``, ``decision_rules``, ``retest_rules``, ``methods`` or ``findings``.
+        ``limits``, ``precision``, ``decision_rules``, ``retest_rules``, ``methods``, ``findings`` or
+        ``budgets``.
 
     Returns
     -------
@@ -58,6 +59,8 @@ def folders_for(kind: str) -> tuple[Path, ...]:
     for text in os.environ.get(VARIABLE, "").split(os.pathsep):
         if text.strip():
             own = Path(text.strip()).expanduser()
+            if not own.is_dir():  # a slip here would judge by the shipped rules unseen
+                raise SpecificationError(f"{own}: named in {VARIABLE}, but there is no such folder")
             folders += [own / kind, own] if kind == "limits" else [own / kind]
     folders.append(PACKAGE_FOLDER / kind)
     return tuple(folder for folder in folders if folder.is_dir())

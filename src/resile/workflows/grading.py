@@ -126,7 +126,7 @@ def agree(
     specification: str | Path = "m332-2014",
     *,
     decision_rule: str = "simple",
-    basis: str = "reproducibility",
+    uncertainty_basis: str = "reproducibility",
     retest_rule: str = "mean-of-all",
     budget: str | Path = "creep_recovery",
 ) -> Yardstick:
@@ -138,7 +138,7 @@ def agree(
         Name of a specification, or a file of one's own.
     decision_rule, retest_rule : str
         Names of the rules.
-    basis : str
+    uncertainty_basis : str
         ``"reproducibility"``, ``"repeatability"``, ``"replicates"`` or ``"budget"``.
     budget : str or Path
         Name or file of the uncertainty budget; used for the basis ``"budget"`` only.
@@ -150,13 +150,13 @@ def agree(
     """
     return Yardstick(
         specification=load_specification(specification),
-        decision_rule=load_decision_rule(decision_rule, basis=basis),
+        decision_rule=load_decision_rule(decision_rule, basis=uncertainty_basis),
         retest_rule=load_retest_rule(retest_rule),
-        basis=basis,
+        basis=uncertainty_basis,
         precision=load_all_precision(),
         checks=load_summary_checks(),
         budget=replace(jnr_budget(**load_budget(budget)), quantities=BUDGET_QUANTITIES)
-        if basis == "budget"
+        if uncertainty_basis == "budget"
         else None,
     )
 

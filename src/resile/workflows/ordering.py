@@ -161,7 +161,7 @@ def report_order(path: str | Path, *, date: str) -> OrderReport:
 def _agree(order: TestOrder) -> Yardstick:
     given = {
         "decision_rule": order.decision_rule,
-        "basis": order.uncertainty_basis,
+        "uncertainty_basis": order.uncertainty_basis,
         "retest_rule": order.retest_rule,
     }
     chosen = {name: value for name, value in given.items() if value}

@@ -30,7 +30,7 @@ class Rules:
         """Give the list for machines."""
         return [
             {
-                "id": entry.identifier,
+                "identifier": entry.identifier,
                 "title": entry.title,
                 "edition": entry.edition,
                 "checked": entry.checked,

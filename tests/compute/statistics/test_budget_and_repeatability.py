@@ -10,7 +10,7 @@ from resile.errors import MeasurementError
 def test_the_budget_near_60_degrees_has_the_printed_lines() -> None:
     """creep-recovery trade notes, section 7, error budget [derived]: 1.3, 1.6, 1, 4, 1 %."""
     found = budget.jnr_budget(
-        temperature_c=0.1, diameter_mm=0.1, gap_mm=0.01, trimming_percent=1.0, torque_percent=1.0
+        temperature_uncertainty_c=0.1, diameter_uncertainty_mm=0.1, gap_uncertainty_mm=0.01, radius_uncertainty_percent=1.0, torque_uncertainty_percent=1.0
     )
     assert [line.contribution_percent for line in found.components] == pytest.approx(
         [1.3, 1.6, 1.0, 4.0, 1.0], abs=0.05
@@ -25,7 +25,7 @@ def test_a_further_doubt_never_makes_the_result_surer(parts: list[float], more: 
 
 def test_impossible_budgets_are_refused() -> None:
     with pytest.raises(MeasurementError, match="zero or above"):
-        budget.jnr_budget(gap_mm=-0.01)
+        budget.jnr_budget(gap_uncertainty_mm=-0.01)
     with pytest.raises(MeasurementError, match="above zero"):
         budget.jnr_budget(plate_diameter_mm=0.0)
     with pytest.raises(MeasurementError, match="finite"):

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from resile.compute.rheology.creep_steps import CycleNumbers, Cycles, over_cycles
+from resile.compute.rheology.creep_steps import CycleNumbers, Cycles
 from resile.records.creep_recovery import CreepRecoveryProgramme, StressLevel
 from resile.records.finding import Measure
 
@@ -132,7 +132,8 @@ def _residual_stress(stress: Floats, numbers: CycleNumbers) -> Floats:
     cycles = numbers.cycles
     begin = np.minimum((cycles.last + 1 + cycles.stop) // 2, cycles.stop)
     end = np.maximum(cycles.stop - 1, begin)  # the last row may already carry the next push
-    mean: Floats = over_cycles(np.add, np.abs(stress), begin, end) / (end + 1 - begin)
+    cumulated = np.concatenate(([0.0], np.cumsum(np.abs(stress))))
+    mean: Floats = (cumulated[end + 1] - cumulated[begin]) / (end + 1 - begin)
     return 100.0 * mean / numbers.nominal_kpa
 
 

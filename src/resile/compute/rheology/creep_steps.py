@@ -224,8 +224,8 @@ def _loaded_stretches(
         threshold *= amplitude / highest
     first, last = _stretches(stress > threshold)
     # Half of each push's own mean, so that a slow rise or fall of a high stress is not taken for the push.
-    half_mean = 0.5 * over_cycles(np.add, stress, first, last) / (last + 1 - first)
-    if (over_cycles(np.minimum, stress, first, last) < half_mean).any():
+    half_mean = 0.5 * _over_cycles(np.add, stress, first, last) / (last + 1 - first)
+    if (_over_cycles(np.minimum, stress, first, last) < half_mean).any():
         points = np.diff(np.concatenate(([0], first[1:], [len(stress)])))
         first, last = _stretches(stress > np.maximum(np.repeat(half_mean, points), threshold))
     return _join_and_drop(time_s, first, last, programme)
@@ -372,16 +372,16 @@ def _mean_stress(time_s: Floats, stress: Floats, start: Floats, first: Integers,
     """Mean stress of each push, its first 0.03 s and drop-outs left out where other points exist."""
     begin = np.clip(np.searchsorted(time_s, start + 0.03 - 1e-9), first, last)
     count = last + 1 - begin
-    means: Floats = over_cycles(np.add, stress, begin, last) / count
-    if (over_cycles(np.minimum, stress, begin, last) >= 0.5 * means).all():
+    means: Floats = _over_cycles(np.add, stress, begin, last) / count
+    if (_over_cycles(np.minimum, stress, begin, last) >= 0.5 * means).all():
         return means
     points = np.diff(np.concatenate(([0], first[1:], [len(stress)])))
     standing = stress > 0.5 * np.repeat(means, points)
-    share = over_cycles(np.add, standing.astype(float), begin, last) / count
-    return over_cycles(np.add, stress * standing, begin, last) / count / np.maximum(share, 1e-9)
+    share = _over_cycles(np.add, standing.astype(float), begin, last) / count
+    return _over_cycles(np.add, stress * standing, begin, last) / count / np.maximum(share, 1e-9)
 
 
-def over_cycles(function: np.ufunc, values: Floats, begin: Integers, end: Integers) -> Floats:
+def _over_cycles(function: np.ufunc, values: Floats, begin: Integers, end: Integers) -> Floats:
     """Reduce the values from ``begin`` to ``end`` (included) of each cycle; the cycles follow one another."""
     edges = np.column_stack((begin, end + 1)).ravel()
     reduced: Floats = function.reduceat(values, edges[:-1] if edges[-1] == len(values) else edges)[::2]

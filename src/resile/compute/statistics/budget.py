@@ -83,11 +83,11 @@ def standard_from_half_width(half_width: ArrayLike, *, shape: str = "rectangular
 
 def jnr_budget(
     *,
-    temperature_c: float = 0.0,
-    diameter_mm: float = 0.0,
-    gap_mm: float = 0.0,
-    trimming_percent: float = 0.0,
-    torque_percent: float = 0.0,
+    temperature_uncertainty_c: float = 0.0,
+    diameter_uncertainty_mm: float = 0.0,
+    gap_uncertainty_mm: float = 0.0,
+    radius_uncertainty_percent: float = 0.0,
+    torque_uncertainty_percent: float = 0.0,
     plate_diameter_mm: float = 25.0,
     nominal_gap_mm: float = 1.0,
     factor_per_6_c: float = JNR_FACTOR_PER_6_C,
@@ -96,15 +96,15 @@ def jnr_budget(
 
     Parameters
     ----------
-    temperature_c : float
+    temperature_uncertainty_c : float
         Standard uncertainty of the specimen temperature [°C].
-    diameter_mm : float
+    diameter_uncertainty_mm : float
         Standard uncertainty of the plate diameter [mm].
-    gap_mm : float
+    gap_uncertainty_mm : float
         Standard uncertainty of the gap [mm].
-    trimming_percent : float
+    radius_uncertainty_percent : float
         Standard uncertainty of the filled radius [% of the radius].
-    torque_percent : float
+    torque_uncertainty_percent : float
         Standard uncertainty of the torque [%].
     plate_diameter_mm, nominal_gap_mm : float
         Plate diameter and gap [mm].
@@ -131,7 +131,13 @@ def jnr_budget(
     ----------
     Parallel-plate geometry; JCGM 100:2008, 5.1.2. Temperature factor from memory of trade practice.
     """
-    given = (temperature_c, diameter_mm, gap_mm, trimming_percent, torque_percent)
+    given = (
+        temperature_uncertainty_c,
+        diameter_uncertainty_mm,
+        gap_uncertainty_mm,
+        radius_uncertainty_percent,
+        torque_uncertainty_percent,
+    )
     if not all(math.isfinite(u) and u >= 0.0 for u in given):
         raise MeasurementError("uncertainty budget: standard uncertainties must be zero or above")
     if not (plate_diameter_mm > 0.0 and nominal_gap_mm > 0.0 and factor_per_6_c > 1.0):
@@ -141,27 +147,31 @@ def jnr_budget(
     lines = (
         BudgetComponent(
             "temperature",
-            temperature_c,
+            temperature_uncertainty_c,
             "°C",
-            100.0 * (factor_per_6_c ** (temperature_c / 6.0) - 1.0),
+            100.0 * (factor_per_6_c ** (temperature_uncertainty_c / 6.0) - 1.0),
             f"Jnr times {factor_per_6_c:g} for +6 °C",
         ),
         BudgetComponent(
             "plate diameter",
-            diameter_mm,
+            diameter_uncertainty_mm,
             "mm",
-            100.0 * RADIUS_EXPONENT * diameter_mm / plate_diameter_mm,
+            100.0 * RADIUS_EXPONENT * diameter_uncertainty_mm / plate_diameter_mm,
             "fourth power of the radius",
         ),
-        BudgetComponent("gap", gap_mm, "mm", 100.0 * gap_mm / nominal_gap_mm, "in proportion"),
+        BudgetComponent(
+            "gap", gap_uncertainty_mm, "mm", 100.0 * gap_uncertainty_mm / nominal_gap_mm, "in proportion"
+        ),
         BudgetComponent(
             "trimming",
-            trimming_percent,
+            radius_uncertainty_percent,
             "% of radius",
-            RADIUS_EXPONENT * trimming_percent,
+            RADIUS_EXPONENT * radius_uncertainty_percent,
             "fourth power of the radius",
         ),
-        BudgetComponent("torque", torque_percent, "%", torque_percent, "in proportion"),
+        BudgetComponent(
+            "torque", torque_uncertainty_percent, "%", torque_uncertainty_percent, "in proportion"
+        ),
     )
     return UncertaintyBudget(
         lines, _relative(line.contribution_percent for line in lines), ("jnr_0.1", "jnr_3.2")

@@ -99,7 +99,7 @@ def grade(
     how: dict[str, Any],
     specification: Specification = "m332-2014",
     decision_rule: DecisionRule = "simple",
-    basis: Basis = "reproducibility",
+    uncertainty_basis: Basis = "reproducibility",
     retest_rule: RetestRule = "mean-of-all",
     budget: Annotated[
         str, typer.Option(help="Uncertainty budget, for the basis 'budget'.")
@@ -125,7 +125,7 @@ def grade(
         table,
         specification=specification,
         decision_rule=decision_rule,
-        basis=basis,
+        uncertainty_basis=uncertainty_basis,
         retest_rule=retest_rule,
         budget=budget,
         each=each,

@@ -20,7 +20,7 @@ def run_grade(
     *,
     specification: str,
     decision_rule: str,
-    basis: str,
+    uncertainty_basis: str,
     retest_rule: str,
     budget: str,
     each: bool,
@@ -34,7 +34,11 @@ def run_grade(
     from resile.workflows.reading import choose_layout
 
     agreed = agree(
-        specification, decision_rule=decision_rule, basis=basis, retest_rule=retest_rule, budget=budget
+        specification,
+        decision_rule=decision_rule,
+        uncertainty_basis=uncertainty_basis,
+        retest_rule=retest_rule,
+        budget=budget,
     )
     grading = grade_table(table, agreed, each=each, layout=choose_layout(how))
     few = len(grading.statements) <= SAMPLES_SHOWN_IN_FULL
