@@ -17,7 +17,7 @@ from __future__ import annotations
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
-__version__ = "0.1.0"
+from resile.version import __version__
 
 _HOMES = {
     "Layout": "resile.workflows.reading",

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from resile import __version__
 from resile.compute.rheology.creep_recovery import CURVE_FROM_JNR, CURVE_TO_JNR, minimum_recovery_percent
 from resile.errors import InputError
 from resile.judge.results import determination_of_mass_change
@@ -22,6 +21,7 @@ from resile.records.reading import SourceFile
 from resile.records.summary import SummaryTable
 from resile.records.verdict import GradeStatement
 from resile.report.document import ReportDocument
+from resile.version import __version__
 from resile.workflows.ageing import reduce_ageing_record
 from resile.workflows.determinations import determinations_of_run
 from resile.workflows.grading import Yardstick, agree, grade_sample, summary_doubts

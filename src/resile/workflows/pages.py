@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from resile import __version__
 from resile.errors import InputError
 from resile.report.document import ReportDocument
+from resile.version import __version__
 from resile.workflows.reduction import Reduction
 
 

@@ -10,7 +10,7 @@ from resile.errors import EXIT_OUR_FAULT, ResileError, answer_for
 def main() -> None:
     """Run one command; every refusal becomes one sentence on standard error and an exit code."""
     if sys.argv[1:] == ["--version"]:  # scripts ask this often: no need to build the commands for it
-        from resile import __version__
+        from resile.version import __version__
 
         print(f"resile {__version__}")  # noqa: T201
         return

@@ -8,8 +8,8 @@ from typing import Annotated, Any
 
 import typer
 
-from resile import __version__
 from resile.interfaces.cli.layout_options import with_layout_options
+from resile.version import __version__
 
 app = typer.Typer(
     name="resile",

@@ -1,0 +1,3 @@
+"""The version of the package; every report names it."""
+
+__version__ = "0.1.0"
