@@ -64,3 +64,11 @@ def test_no_layout_file_and_no_toml_are_told_apart(tmp_path):
 def test_options_put_together_are_checked_too():
     with pytest.raises(SpecificationError, match="separator"):
         check_layout(Layout(separator="|"))
+
+
+def test_a_result_is_a_quantity_a_column_can_hold_and_a_slip_gets_the_nearest_names() -> None:
+    check_layout(
+        Layout(columns=(ColumnLayout("4", "jnr_3.2", "1/kPa"), ColumnLayout("5", "mass_change_percent")))
+    )
+    with pytest.raises(SpecificationError, match=r"column '4'.*'jnr_3\.3' is not known; jnr_3\.2 or"):
+        check_layout(Layout(columns=(ColumnLayout("4", "jnr_3.3"),)))

@@ -498,3 +498,53 @@ def test_any_bytes_are_read_or_refused_in_words(tmp_path: Path, data: bytes, tex
             read_summary_table(path)
         except FileFormatError as error:
             assert "t.csv" in str(error)
+
+
+WIDE = "Probe,Zustand,T,Q1,Q2\nA,RTFO,64,0.9,1.1\nB,RTFO,64,0.4,0.5\n"
+
+
+def test_columns_of_a_wide_table_can_be_named_by_number_or_by_heading(tmp_path: Path) -> None:
+    path = tmp_path / "own.csv"
+    path.write_text(WIDE)
+    columns = (ColumnLayout("4", "jnr_0.1"), ColumnLayout("Q2", "jnr_3.2", "1/kPa"))
+    table = read_summary_table(path, layout=Layout(columns=columns))
+    assert [(d.sample, d.quantity, d.value) for d in table.determinations] == [
+        ("A", "jnr_0.1", 0.9),
+        ("A", "jnr_3.2", 1.1),
+        ("B", "jnr_0.1", 0.4),
+        ("B", "jnr_3.2", 0.5),
+    ]
+
+
+def test_a_column_that_is_named_but_not_there_is_refused_with_those_that_are(tmp_path: Path) -> None:
+    path = tmp_path / "own.csv"
+    path.write_text(WIDE)
+    columns = (ColumnLayout("Q2", "jnr_3.2"), ColumnLayout("9", "jnr_0.1"))
+    with pytest.raises(FileFormatError, match=r"no column '9'; the columns are 1 'Probe', .* 5 'Q2'"):
+        read_summary_table(path, layout=Layout(columns=columns))
+
+
+def _finenesses(tmp_path: Path, heading: str, texts: list[str]) -> list[float | None]:
+    path = tmp_path / "wide.csv"
+    rows = "".join(f"s{number},RTFO,64,{text}\n" for number, text in enumerate(texts))
+    path.write_text(f"sample,condition,temperature_c,{heading}\n{rows}")
+    return [determination.resolution for determination in read_summary_table(path).determinations]
+
+
+def test_noughts_that_a_spreadsheet_dropped_are_given_back_from_the_column(tmp_path: Path) -> None:
+    # Constructed: all given to 0.0001; 0.1700 prints as 0.17.
+    found = _finenesses(tmp_path, "Jnr3.2 1/kPa", ["0.2111", "0.2088", "0.17", "0.3671", "0.3673", "0.8606"])
+    assert found == pytest.approx([1e-4] * 6)
+
+
+def test_three_significant_figures_are_not_taken_for_dropped_noughts(tmp_path: Path) -> None:
+    texts = ["0.172", "0.861", "0.149", "0.211", "0.758", "0.381", "3.22", "5.38"]
+    assert _finenesses(tmp_path, "Jnr3.2 1/kPa", texts)[-2:] == pytest.approx([0.01, 0.01])
+
+
+def test_a_bare_nought_is_as_fine_as_the_coarsest_of_its_column(tmp_path: Path) -> None:
+    assert _finenesses(tmp_path, "R3.2 %", ["27.70", "0", "74.1"])[1] == pytest.approx(0.1)
+
+
+def test_a_bare_nought_among_whole_numbers_stays_a_whole_number(tmp_path: Path) -> None:
+    assert _finenesses(tmp_path, "R3.2 %", ["27", "0", "74"])[1] == pytest.approx(1.0)

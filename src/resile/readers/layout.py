@@ -22,6 +22,7 @@ Every key may be left out; what is left out is found in the file.
 from __future__ import annotations
 
 import codecs
+import difflib
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
@@ -30,6 +31,7 @@ from pathlib import Path
 from resile.errors import RecordNotFoundError, SpecificationError
 from resile.readers.heading_rows import ColumnRule
 from resile.readers.headings import quantity_dimension, read_unit, vocabulary
+from resile.records.quantity import RESULT_QUANTITIES
 
 SEPARATORS: Mapping[str, str] = {"comma": ",", "semicolon": ";", "tab": "\t", "blanks": " "}
 THOUSANDS = ("", ",", ".", "'", " ")
@@ -171,12 +173,12 @@ def check_layout(layout: Layout, place: str = "layout") -> Layout:
 
 
 def _check_column(place: str, entry: ColumnLayout) -> None:
-    known = (*vocabulary().titles, "ignore")
+    known = (*vocabulary().titles, *RESULT_QUANTITIES, "ignore")
     key = f"column {entry.column!r}"
     if entry.quantity not in known:
-        raise _refuse(
-            place, key, f"quantity {entry.quantity!r} is not known; for example time_s, stress_kpa, strain"
-        )
+        near = difflib.get_close_matches(entry.quantity, known, n=3)
+        hint = " or ".join(near) or "for example time_s, stress_kpa, strain, jnr_3.2"
+        raise _refuse(place, key, f"quantity {entry.quantity!r} is not known; {hint}")
     if entry.unit:
         unit, _ = read_unit(entry.unit)
         wanted = quantity_dimension(entry.quantity)

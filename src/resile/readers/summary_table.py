@@ -15,6 +15,7 @@ from pathlib import Path
 from resile.errors import AmbiguousFileError, FileFormatError
 from resile.readers.encodings import decode
 from resile.readers.grid import Column
+from resile.readers.headings import fold
 from resile.readers.layout import Layout
 from resile.readers.number_marks import decide_marks
 from resile.readers.separated_words import SEPARATORS, grids_by_separator
@@ -87,12 +88,14 @@ def read_summary_table(
         account, tables = _text_tables(data, str(path), given, ledger)
     if not tables:
         raise FileFormatError(f"{path}: no table of results was found; {_NEEDED}")
+    _refuse_unmatched(tables, given, str(path))
     for table in tables:
         _refuse_doubled(table, str(path))
         read_rows(table, source, _defaults(table, path, sample, condition, ledger), ledger)
     if not ledger.entries:
         raise FileFormatError(f"{path}: no row could be used: {summarise_refusals(ledger.refused)}")
     ledger.settle_repeats(is_long=all(table.is_long for table in tables))
+    ledger.restore_fineness()
     ledger.doubt_units()
     ledger.remark_missing()
     determinations = tuple(determination for determination, _ in ledger.entries)
@@ -156,6 +159,18 @@ def _holds_numbers(column: Column) -> bool:
     if quantity in RESULT_QUANTITIES:
         return quantity != "traffic_class"
     return quantity in {"value", "temperature_c", "stress_kpa", *BASES} or is_frequency(column)
+
+
+def _refuse_unmatched(tables: Sequence[Table], layout: Layout, path: str) -> None:
+    """Refuse a column named by the user that is not there: it would be passed over in silence."""
+    columns = [column for table in tables for column in table.block.columns]
+    known = {str(column.position) for column in columns} | {
+        fold(column.reading.heading) for column in columns
+    }
+    for name in layout.rules:
+        if name not in known and fold(name) not in known:
+            headings = ", ".join(f"{c.position} {c.reading.heading!r}" for c in columns)
+            raise FileFormatError(f"{path}: there is no column {name!r}; the columns are {headings}")
 
 
 def _refuse_doubled(table: Table, path: str) -> None:

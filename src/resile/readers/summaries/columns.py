@@ -10,7 +10,7 @@ from functools import cache, lru_cache
 from importlib import resources
 
 from resile.readers.grid import Block, Column, Grid, find_blocks, read_details
-from resile.readers.heading_rows import Cell, ColumnRule, cell_text, is_blank
+from resile.readers.heading_rows import Cell, ColumnRule, apply_rule, cell_text, is_blank
 from resile.readers.headings import HeadingReading, fold, read_heading, read_unit
 from resile.readers.number_text import parse_number
 from resile.records.quantity import RESULT_QUANTITIES
@@ -95,8 +95,9 @@ def find_tables(grid: Grid, rules: Mapping[str, ColumnRule] | None = None) -> li
     list of Table
         Empty where no row of headings names a result.
     """
-    long_row = next((index for index, row in _searched(grid) if _is_long_heading(row)), None)
-    headings = _one_row(grid, long_row, long_row) if long_row is not None else _wide_headings(grid)
+    given = rules or {}
+    long_row = next((index for index, row in _searched(grid) if _is_long_heading(row, given)), None)
+    headings = _one_row(grid, long_row, long_row) if long_row is not None else _wide_headings(grid, given)
     if headings is None:
         return []
     first = headings.first + grid.first_row
@@ -153,10 +154,13 @@ class _Headings:
     units_row: int | None
     texts: tuple[str, ...]
 
-    def score(self, grid: Grid) -> tuple[int, int, int]:
+    def score(self, grid: Grid, rules: Mapping[str, ColumnRule]) -> tuple[int, int, int]:
         """Count the columns named and those with a unit, then favour fewer rows; zeros without a result."""
         pairs = zip(self.texts, self._units(grid), strict=True)
-        readings = [read_heading([text], unit) for text, unit in pairs]
+        readings = [
+            apply_rule(read_heading([text], unit), position, rules) if text else read_heading([text], unit)
+            for position, (text, unit) in enumerate(pairs, start=1)
+        ]
         stress = any(reading.quantity == "stress_kpa" for reading in readings)
         results = [r for r in readings if r.quantity in RESULT_QUANTITIES]
         results += [r for r in readings if stress and r.quantity is None and levelled_base(r.heading)]
@@ -174,12 +178,16 @@ def _searched(grid: Grid) -> Iterator[tuple[int, Sequence[Cell]]]:
     yield from enumerate(grid.rows[:_ROWS_SEARCHED])
 
 
-def _is_long_heading(row: Sequence[Cell]) -> bool:
-    found = {read_heading([cell]).quantity for cell in row if isinstance(cell, str) and len(cell) < _LONGEST}
+def _is_long_heading(row: Sequence[Cell], rules: Mapping[str, ColumnRule]) -> bool:
+    found = {
+        apply_rule(read_heading([cell]), position, rules).quantity
+        for position, cell in enumerate(row, start=1)
+        if isinstance(cell, str) and len(cell) < _LONGEST
+    }
     return {"quantity", "value"} <= found
 
 
-def _wide_headings(grid: Grid) -> _Headings | None:
+def _wide_headings(grid: Grid, rules: Mapping[str, ColumnRule]) -> _Headings | None:
     """Give the rows that name the most columns, the fewest of them."""
     best, best_score = None, (1, 0, 0)
     for top, _ in _searched(grid):
@@ -188,7 +196,7 @@ def _wide_headings(grid: Grid) -> _Headings | None:
             if all(is_blank(cell) for cell in cells) or any(_is_data(cell, grid) for cell in cells):
                 break
             headings = _one_row(grid, top, bottom)
-            score = headings.score(grid)
+            score = headings.score(grid, rules)
             if score > best_score:
                 best, best_score = headings, score
     return best

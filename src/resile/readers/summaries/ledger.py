@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from dataclasses import dataclass, field, replace
 
+from resile.readers.summaries.fineness import dropped_noughts
 from resile.readers.summaries.values import Conversion
 from resile.records.determination import Determination
 from resile.records.finding import Finding, Severity
@@ -80,6 +81,12 @@ class Ledger:
             self._take_once()
         self._refuse_repeated_rows()
         self._number_replicates()
+
+    def restore_fineness(self) -> None:
+        """Give numbers whose last noughts a spreadsheet dropped the fineness of their column."""
+        for place, resolution in dropped_noughts(self.entries).items():
+            determination, conversion = self.entries[place]
+            self.entries[place] = (replace(determination, resolution=resolution), conversion)
 
     def doubt_units(self) -> None:
         """Attach a finding where recoveries are fractions under a percent sign, or the other way round."""
