@@ -266,3 +266,63 @@ def test_other_programmes_use_their_own_times() -> None:
         columns["time_s"], columns["stress_kpa"], columns["strain"], programme=programme
     )
     assert run.levels[1].jnr == pytest.approx(8.0)  # twice the creep time leaves twice the strain
+
+
+# Constructed: Kelvin elements of 100 kPa and a stiff dashpot leave little behind, far less than the offset.
+ELASTIC = BurgersModel(200.0, 500.0, (KelvinElement(30.0, 6.0), KelvinElement(15.0, 40.0)))
+
+
+@pytest.mark.parametrize("offset", [0.37, -0.1, 5.0])
+@pytest.mark.parametrize("binder", [BINDER, ELASTIC])
+@pytest.mark.parametrize("start_rows", [True, False])
+def test_a_strain_not_zeroed_before_the_test_is_not_taken_for_one_that_restarts(
+    offset: float, binder: BurgersModel, start_rows: bool
+) -> None:
+    time, stress, strain = record(binder, sampling=Sampling(start_rows=start_rows))
+    (reference,) = reduce(*record(binder))
+    (run,) = reduce(time, stress, strain + offset)
+    assert measure(run, "strain_restarts") == 0.0
+    # The first cycle has no row at its start in one of the two samplings; it is left out of the means.
+    assert_same(run, reference, tolerance=1e-8)
+
+
+@pytest.mark.parametrize("binder", [BINDER, ELASTIC])
+def test_a_strain_set_back_in_each_cycle_is_still_known_as_such(binder: BurgersModel) -> None:
+    time, stress, strain = record(binder)
+    cycle = np.ceil(np.round(time / 10.0, 6))
+    left = {number: strain[cycle < number][-1] if number > 1 else 0.0 for number in np.unique(cycle)}
+    (reference,) = reduce(time, stress, strain)
+    (run,) = reduce(time, stress, strain - np.array([left[number] for number in cycle]))
+    assert measure(run, "strain_restarts") == 1.0
+    assert_same(run, reference)
+
+
+def test_a_record_that_begins_at_the_high_stress_keeps_its_compliance() -> None:
+    # Constructed: the 3.2 kPa part of a whole record, which carries the strain of the 20 cycles before it.
+    time, stress, strain = record()
+    (whole,) = reduce(time, stress, strain)
+    part = time > 200.0 + 1e-6
+    (run,) = reduce(time[part] - 200.0, stress[part], strain[part])
+    assert run.levels[0].jnr == pytest.approx(whole.levels[1].jnr, rel=2e-3)
+    assert run.levels[0].percent_recovery == pytest.approx(whole.levels[1].percent_recovery, abs=0.05)
+    assert measure(run, "strain_offset_percent") > 5.0
+
+
+def test_a_level_of_a_quarter_of_the_lowest_nominal_stress_is_found() -> None:
+    # Constructed: a linear binder has one compliance at every stress; 0.025 to 25.6 kPa in doublings.
+    levels = tuple(0.025 * 2.0**step for step in range(11))
+    columns = simulate_creep_recovery(
+        BINDER, replace(PROGRAMME, stresses_kpa=levels), conditioning_cycles=0, sampling=Sampling()
+    )
+    (run,) = reduce(columns["time_s"], columns["stress_kpa"], columns["strain"])
+    assert [level.stress_kpa for level in run.levels] == pytest.approx(levels)
+    assert [level.jnr for level in run.levels[1:]] == pytest.approx([run.levels[1].jnr] * 10, rel=1e-3)
+
+
+def test_noise_below_the_lowest_stress_makes_no_level() -> None:
+    time, stress, strain = record()
+    generator = np.random.default_rng(5)
+    noisy = stress + 0.008 * generator.standard_normal(len(stress))  # 8 Pa, far above any real balance
+    (run,) = reduce(time, noisy, strain)
+    assert [level.stress_kpa for level in run.levels] == [0.1, 3.2]
+    assert len(run.conditioning) == 10

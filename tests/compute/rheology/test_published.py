@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 from resile.compute.rheology import creep_recovery, viscoelastic_models
+from resile.compute.rheology.creep_pushes import find_pushes, over_cycles
 from resile.compute.rheology.creep_recovery import reduce_creep_recovery
 from resile.compute.rheology.creep_steps import find_cycles
 from resile.compute.rheology.simulation import Imperfections, model_cycles, simulate_creep_recovery
@@ -76,6 +77,18 @@ def found_strains(inputs: Mapping[str, Any]) -> dict[str, float]:
     return strains(cycles.initial_strain, cycles.creep_strain, cycles.recovered_strain)
 
 
+def found_pushes(inputs: Mapping[str, Any]) -> dict[str, float]:
+    step = inputs["interval_s"]
+    stress = np.repeat(inputs["stresses_kpa"], inputs["cycles_each"])
+    in_cycle = step * np.arange(1, round(10.0 / step) + 1)
+    time = np.add.outer(10.0 * np.arange(len(stress)), in_cycle).ravel()
+    loaded = np.tile(in_cycle <= 1.0 + 1e-9, len(stress))
+    first, last = find_pushes(time, loaded * np.repeat(stress, len(in_cycle)), PROGRAMME)
+    named = {"first": first, "last": last}
+    rows = {f"{name} {n}": row for name, rows in named.items() for n, row in enumerate(rows, start=1)}
+    return {"pushes": len(first), **rows}
+
+
 def model_strains(inputs: Mapping[str, Any]) -> dict[str, float]:
     cycles = model_cycles(model_of(inputs["model"]), PROGRAMME)
     return strains(cycles["initial_strain"], cycles["creep_strain"], cycles["recovered_strain"])
@@ -101,6 +114,8 @@ ADAPTERS: dict[str, Callable[[Mapping[str, Any]], Any]] = {
     "minimum_recovery_percent": lambda i: creep_recovery.minimum_recovery_percent(**i),
     "reduce_creep_recovery": reduced,
     "find_cycles": found_strains,
+    "find_pushes": found_pushes,
+    "over_cycles": lambda i: over_cycles(np.add, *(np.array(i[n]) for n in ("values", "begin", "end"))),
     "creep_recovery_measures": lambda i: {m.name: m.value for m in run_of(i).measures},
     "model_cycles": model_strains,
     "simulate_creep_recovery": simulated,

@@ -211,7 +211,7 @@ def _origin_offset(strain: Floats, cycles: Cycles) -> float:
     if not cycles.origin_assumed:
         return float(cycles.initial_strain[0])
     rise = strain[cycles.first[:2]] - cycles.initial_strain[:2]
-    return float(rise[0] - rise[1])
+    return float(cycles.initial_strain[0] + rise[0] - rise[1])
 
 
 def _results(levels: tuple[StressLevel, ...]) -> Iterator[Measure]:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from resile.compute.rheology.creep_pushes import find_pushes, over_cycles
 from resile.errors import MeasurementError
 from resile.records.creep_recovery import CreepRecoveryProgramme
 
@@ -21,11 +22,12 @@ Integers = NDArray[np.intp]
 TIME_TOLERANCE_S = 2e-3
 """Two times nearer than this are the same point: printed times carry two or three decimals."""
 
-SHORTEST_PUSH = 0.3
-"""A loaded stretch shorter than this share of the creep time is a spike, not a push (common practice)."""
-
 LOST_RECOVERY_S = 1.0
 """A cycle whose record stops more than this before the end of recovery is incomplete, not extrapolated."""
+
+
+NOT_ZEROED = 0.5
+"""A first point off by more than this share of the second cycle's first rise had another origin than zero."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,8 +159,8 @@ def find_cycles(
     A row that stands exactly at a switch belongs to the old stress in some records and to the new one in
     others. The strain tells: if it has not yet risen at the first loaded row, that row is the start.
     """
-    first, last = _loaded_stretches(time_s, stress_kpa, programme)
-    restarts = _strain_restarts(strain, stress_kpa, first)
+    first, last = find_pushes(time_s, stress_kpa, programme)
+    restarts = _strain_restarts(strain, stress_kpa, first, last)
     new_at_switch = _switch_row_carries_new_stress(strain, stress_kpa, first, last, restarts=restarts)
     start, width = _cycle_starts(time_s, first, last, programme, new_at_switch=new_at_switch)
     shift = 1 if new_at_switch else 0
@@ -211,68 +213,25 @@ def find_cycles(
     )
 
 
-def _loaded_stretches(
-    time_s: Floats, stress: Floats, programme: CreepRecoveryProgramme
-) -> tuple[Integers, Integers]:
-    """Give the index of the first and last loaded point of every push."""
-    amplitude = float(stress.max(initial=0.0))
-    if amplitude <= 0.0:
-        raise MeasurementError("the stress is never above zero: no push is found; is it the stress column?")
-    lowest, highest = min(programme.stresses_kpa), max(programme.stresses_kpa)
-    threshold = 0.5 * lowest
-    if not 1.5 * threshold <= amplitude <= 10.0 * highest:  # another unit: keep the proportion
-        threshold *= amplitude / highest
-    first, last = _stretches(stress > threshold)
-    # Half of each push's own mean, so that a slow rise or fall of a high stress is not taken for the push.
-    half_mean = 0.5 * _over_cycles(np.add, stress, first, last) / (last + 1 - first)
-    if (_over_cycles(np.minimum, stress, first, last) < half_mean).any():
-        points = np.diff(np.concatenate(([0], first[1:], [len(stress)])))
-        first, last = _stretches(stress > np.maximum(np.repeat(half_mean, points), threshold))
-    return _join_and_drop(time_s, first, last, programme)
-
-
-def _stretches(loaded: NDArray[np.bool_]) -> tuple[Integers, Integers]:
-    edges = np.flatnonzero(np.diff(loaded.view(np.int8)))
-    first = edges[~loaded[edges]] + 1
-    last = edges[loaded[edges]]
-    if loaded[0]:
-        first = np.concatenate(([0], first))
-    if loaded[-1]:
-        last = np.concatenate((last, [len(loaded) - 1]))
-    return first, last
-
-
-def _join_and_drop(
-    time_s: Floats, first: Integers, last: Integers, programme: CreepRecoveryProgramme
-) -> tuple[Integers, Integers]:
-    """Join pushes that a drop-out split, and leave out spikes."""
-    shortest = SHORTEST_PUSH * programme.creep_time_s
-    apart = time_s[first[1:]] - time_s[last[:-1]] > shortest
-    first = first[np.concatenate(([True], apart))]
-    last = last[np.concatenate((apart, [True]))]
-    before = time_s[np.maximum(first - 1, 0)]
-    after = time_s[np.minimum(last + 1, len(time_s) - 1)]
-    long_enough = (after - before > shortest) | (time_s[last] - time_s[first] > shortest)
-    if not long_enough.any():
-        raise MeasurementError(
-            f"no push of about {programme.creep_time_s:g} s is found in the stress; "
-            "is it a creep-recovery record?"
-        )
-    return first[long_enough], last[long_enough]
-
-
-def _strain_restarts(strain: Floats, stress: Floats, first: Integers) -> bool:
+def _strain_restarts(strain: Floats, stress: Floats, first: Integers, last: Integers) -> bool:
     """Tell whether the record sets the strain back to zero in each cycle.
 
     The first loaded point of a later cycle lies where the first cycle's did if the strain restarts, and
     higher by what the cycle before has left behind if it runs on. Only cycles of the first stress are asked.
+    A record that was not zeroed before the test is told from one that restarts by the row before the first
+    push and by its growth: where the strain runs on, the starts of the cycles climb with what is left behind.
     """
     later = first[1:][np.abs(stress[first[1:]] - stress[first[0]]) < 0.1 * stress[first[0]]]
     if not len(later):
         return False
-    rise, left_behind = strain[first[0]], strain[later - 1]
-    if_restarted = np.abs(strain[later] - rise).sum()
-    if_running_on = np.abs(strain[later] - left_behind - rise).sum()
+    begin, left_behind = strain[later], strain[later - 1]
+    climb, push = begin[-1] - begin[0], strain[last[0]] - strain[first[0]]
+    if climb > 0.1 * abs(push) and abs(climb - (left_behind[-1] - left_behind[0])) < 0.3 * climb:
+        return False
+    origin = strain[first[0] - 1] if first[0] > 0 else 0.0
+    rise = strain[first[0]] - origin
+    if_restarted = np.abs(begin - rise).sum()
+    if_running_on = np.abs(begin - left_behind - rise).sum()
     return bool(if_restarted < if_running_on)
 
 
@@ -364,25 +323,31 @@ def _initial_strain(
         initial = np.where(at_start & (new | (first == 0)), strain[first], strain[np.maximum(first - 1, 0)])
     assumed = bool(first[0] == 0 and not at_start[0])
     if assumed:
-        initial[0] = 0.0
+        initial[0] = _assumed_origin(strain, initial, first)
     return initial, assumed
+
+
+def _assumed_origin(strain: Floats, initial: Floats, first: Integers) -> float:
+    """Give the strain at the start of the first cycle where no point stands there.
+
+    It is zero, as programmes start, unless the first point lies far above where the second cycle's first
+    point lies over its own start: then the record was not zeroed, or begins in the middle of the test.
+    """
+    if len(first) < 2:
+        return 0.0
+    rise = strain[first[1]] - initial[1]
+    offset = float(strain[first[0]] - rise)
+    return offset if abs(offset) > NOT_ZEROED * abs(rise) else 0.0
 
 
 def _mean_stress(time_s: Floats, stress: Floats, start: Floats, first: Integers, last: Integers) -> Floats:
     """Mean stress of each push, its first 0.03 s and drop-outs left out where other points exist."""
     begin = np.clip(np.searchsorted(time_s, start + 0.03 - 1e-9), first, last)
     count = last + 1 - begin
-    means: Floats = _over_cycles(np.add, stress, begin, last) / count
-    if (_over_cycles(np.minimum, stress, begin, last) >= 0.5 * means).all():
+    means: Floats = over_cycles(np.add, stress, begin, last) / count
+    if (over_cycles(np.minimum, stress, begin, last) >= 0.5 * means).all():
         return means
     points = np.diff(np.concatenate(([0], first[1:], [len(stress)])))
     standing = stress > 0.5 * np.repeat(means, points)
-    share = _over_cycles(np.add, standing.astype(float), begin, last) / count
-    return _over_cycles(np.add, stress * standing, begin, last) / count / np.maximum(share, 1e-9)
-
-
-def _over_cycles(function: np.ufunc, values: Floats, begin: Integers, end: Integers) -> Floats:
-    """Reduce the values from ``begin`` to ``end`` (included) of each cycle; the cycles follow one another."""
-    edges = np.column_stack((begin, end + 1)).ravel()
-    reduced: Floats = function.reduceat(values, edges[:-1] if edges[-1] == len(values) else edges)[::2]
-    return reduced
+    share = over_cycles(np.add, standing.astype(float), begin, last) / count
+    return over_cycles(np.add, stress * standing, begin, last) / count / np.maximum(share, 1e-9)
