@@ -308,6 +308,15 @@ def test_a_record_that_begins_at_the_high_stress_keeps_its_compliance() -> None:
     assert measure(run, "strain_offset_percent") > 5.0
 
 
+@pytest.mark.parametrize("clock", [-0.1, 35_880.337, 0.05])
+def test_a_clock_that_starts_with_the_first_row_moves_no_number(clock: float) -> None:
+    # Constructed: the first row stands 0.1 s after the start, whatever the clock shows there.
+    time, stress, strain = record(sampling=Sampling(start_rows=False))
+    (reference,) = reduce(time, stress, strain)
+    (run,) = reduce(time + clock, stress, strain)
+    assert_same(run, reference, tolerance=1e-6)
+
+
 def test_a_level_of_a_quarter_of_the_lowest_nominal_stress_is_found() -> None:
     # Constructed: a linear binder has one compliance at every stress; 0.025 to 25.6 kPa in doublings.
     levels = tuple(0.025 * 2.0**step for step in range(11))

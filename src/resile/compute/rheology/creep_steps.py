@@ -286,8 +286,9 @@ def _grid_phase(earliest: float, latest: float, *, new_at_switch: bool) -> float
     if new_at_switch:
         return latest
     whole_second = float(np.ceil(earliest - TIME_TOLERANCE_S))
-    if whole_second <= latest + TIME_TOLERANCE_S:
-        return whole_second  # programmes start on the record's own clock
+    # Programmes start on the record's own clock; the latest time itself already carries the new stress.
+    if whole_second < latest - TIME_TOLERANCE_S:
+        return whole_second
     return min(earliest, latest)
 
 
