@@ -203,12 +203,14 @@ def _left_out(group: list[Determination], usable: list[int], head: Determination
     out = [d for i, d in enumerate(group) if i not in usable]
     if not out:
         return []
-    names = ", ".join(d.replicate or d.place or d.text or f"{d.value}" for d in out)
+    names = ", ".join(f"replicate {d.replicate}" if d.replicate else d.place or d.text for d in out)
+    verb = "is" if len(out) == 1 else "are"
     return [
         Finding(
             code="determination-not-counted",
             severity=Severity.CAUTION,
-            message=f"{where_words(head)}: {len(out)} of {len(group)} determinations are invalid ({names}).",
+            message=f"{where_words(head)}: {len(out)} of {len(group)} determinations {verb} left out "
+            f"as invalid ({names}).",
             rule="an invalid finding keeps a determination out of the value",
             value=float(len(out)),
             source="own rule",
@@ -225,7 +227,6 @@ def _no_precision(level: Precision, head: Determination) -> Finding:
         rule="a value outside the printed bands has no published precision",
         value=head.value,
         unit=head.unit,
-        source=level.note,
         advice="State the uncertainty from the laboratory's own replicates or a budget.",
     )
 

@@ -56,6 +56,14 @@ def parse_number(text: str, decimal_mark: str = ".", thousands_mark: str = "") -
     return number if abs(number) < float("inf") else None
 
 
+_BOUND = re.compile(r"(?:[<>≤≥=~≈]|max\b|min\b|ca\b|about\b)", re.IGNORECASE)
+_NUMBER = r"[+−-]?\d*[.,]?\d+"
+_RANGE = re.compile(
+    rf"{_NUMBER}\s*(?:-|–|−|…|\.\.\.?|to|bis|à)\s*{_NUMBER}(?:\s*[^\d\s−–-].*)?", re.IGNORECASE
+)
+_WITH_DOUBT = re.compile(rf"{_NUMBER}\s*(?:±|\+/-)")
+
+
 def why_no_number(text: str) -> str:
     """Say why a cell is not a number.
 
@@ -74,4 +82,11 @@ def why_no_number(text: str) -> str:
         return "empty"
     if bare.casefold() in MISSING_WORDS:
         return f"{bare!r} is not a value"
-    return f"{bare[:24]!r} is not a number"
+    shown = repr(bare[:24])
+    if _BOUND.match(bare):
+        return f"{shown} is a bound, not a measured value; the value itself is needed"
+    if _RANGE.fullmatch(bare):
+        return f"{shown} is a range; one value is needed, or a row for each determination"
+    if _WITH_DOUBT.match(bare):
+        return f"{shown} holds a value and its uncertainty; the value alone is needed"
+    return f"{shown} is not a number"

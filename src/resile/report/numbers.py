@@ -197,7 +197,7 @@ def shown_margin(margin: float | None, quantity: str) -> str:
         return fixed(margin, 0)
     rule = rule_for(quantity)
     decimals = decimals_of(margin, rule)
-    if rule.significant and abs(margin) < 0.1:
+    if rule.significant and abs(margin) < 0.0995:  # 0.1 less a last bit is still 0.100
         decimals = decimals_of(margin, ShowRule("two figures", significant=2))
     while margin != 0.0 and abs(margin) < 0.5 * 10.0**-decimals and decimals < _MOST_DECIMALS:
         decimals += 1

@@ -95,6 +95,7 @@ CHECK_LIMITS: dict[str, tuple[str, ...]] = {
     "digit-lost-in-replicate": ("factor", "agreement_ratio"),
     "recovery-rises-with-stress": (),
     "compliance-falls-with-stress": (),
+    "value-impossible": ("lowest", "phase_angle_highest_deg"),
 }
 """Summary checks there are, and the limits each of them needs."""
 

@@ -9,14 +9,15 @@ from typing import Any
 
 from resile.compute.statistics.budget import jnr_budget
 from resile.judge.consistency import findings_for_summary
+from resile.judge.impossible import mark_impossible
 from resile.judge.results import reported_class, results_from_determinations
 from resile.judge.sample import judge_sample
 from resile.readers.layout import Layout
 from resile.readers.summary_table import read_summary_table
 from resile.records.ageing import AgeingRecord
 from resile.records.check import SummaryCheck
-from resile.records.determination import Condition, Determination
-from resile.records.finding import Finding
+from resile.records.determination import Condition, Determination, Result
+from resile.records.finding import Finding, Severity
 from resile.records.reading import ReadingAccount, SourceFile
 from resile.records.specification import (
     DecisionRule,
@@ -235,7 +236,7 @@ def grade_sample(
     GradeStatement
         Every class at every tested temperature.
     """
-    own = tuple(determinations)
+    own = mark_impossible(determinations, yardstick.checks)
     results = results_from_determinations(
         own, yardstick.precision, yardstick.retest_rule, basis=yardstick.basis, budget=yardstick.budget
     )
@@ -255,7 +256,20 @@ def grade_sample(
         for finding in statement.findings
         if not (finding.code == "reported-class-differs" and "reported-class-does-not-follow" in told)
     ]
-    return replace(statement, findings=(*doubts, *kept))
+    told_once = dict.fromkeys((*_of_left_out(results), *doubts, *kept))
+    return replace(statement, findings=tuple(told_once))
+
+
+def _of_left_out(results: Sequence[Result]) -> list[Finding]:
+    """Say why determinations are invalid: a result carries only the findings of those that count."""
+    return [
+        finding
+        for result in results
+        for determination, counts in zip(result.determinations, result.counted, strict=True)
+        if not counts
+        for finding in determination.findings
+        if finding.severity is Severity.INVALID
+    ]
 
 
 def summary_doubts(

@@ -48,8 +48,9 @@ def dropped_noughts(entries: Sequence[Entry]) -> dict[int, float]:
     found: dict[int, float] = {}
     for (_, factor), places in columns.items():
         decimals = {place: _decimals(entries[place][0], factor) for place in places}
-        found |= _within_powers(entries, decimals, factor)
-        found |= _bare_numbers(entries, decimals, factor)
+        short = _within_powers(entries, decimals, factor)
+        found |= {place: abs(factor) * 10.0**-usual for place, usual in short.items()}
+        found |= _bare_numbers(entries, decimals | short, factor)
     return found
 
 
@@ -57,18 +58,18 @@ def _decimals(determination: Determination, factor: float) -> int:
     return round(-math.log10((determination.resolution or 1.0) / abs(factor)))
 
 
-def _within_powers(entries: Sequence[Entry], decimals: dict[int, int], factor: float) -> dict[int, float]:
+def _within_powers(entries: Sequence[Entry], decimals: dict[int, int], factor: float) -> dict[int, int]:
     powers: dict[int, list[int]] = defaultdict(list)
     for place in decimals:
         value = abs(entries[place][0].value or 0.0) / abs(factor)
         if value > 0.0:
             powers[math.floor(math.log10(value))].append(place)
-    found: dict[int, float] = {}
+    found: dict[int, int] = {}
     for places in powers.values():
         usual, count = Counter(decimals[place] for place in places).most_common(1)[0]
         if len(places) >= _FEWEST_VALUES and count >= _SHARE * len(places) and usual <= _MOST_DECIMALS:
             short = [place for place in places if decimals[place] < usual]
-            found |= dict.fromkeys(short, abs(factor) * 10.0**-usual)
+            found |= dict.fromkeys(short, usual)
     return found
 
 

@@ -16,7 +16,9 @@ from resile.records.quantity import QUANTITIES
 from resile.units import Unit, convert, find_unit
 
 _DIGITS = re.compile(r"\d+(?:[.,](\d*))?(?:[eE]([+-]?\d+))?\s*$")
-_NUMBER_WITH_UNIT = re.compile(r"([+-−]?[\d.,]*\d[\d.,]*(?:[eE][+-]?\d+)?)\s*([^\d\s].*)")
+_NUMBER_WITH_UNIT = re.compile(
+    r"([+−-]?[\d.,]*\d[\d.,]*(?:[eE][+-]?\d+)?)(?:\s*([^\d\s±<>=≤≥–−-].*)|\s+(1/\S+))"
+)
 _DASHES = frozenset({"-", "–", "—"})
 _SLOPE_UNITS = frozenset({"%/kpa", "%", "% per kpa", "%/kpa step"})
 
@@ -95,8 +97,9 @@ def read_printed(cell: Cell, grid: Grid) -> PrintedValue:
         return PrintedValue(text, number)
     split = _NUMBER_WITH_UNIT.fullmatch(text)
     number = parse_number(split[1], grid.decimal_mark, grid.thousands_mark) if split else None
-    if split and number is not None and read_unit(split[2])[0] is not None:
-        return PrintedValue(text, number, split[2])
+    unit_text = (split[2] or split[3]) if split else ""
+    if split and number is not None and read_unit(unit_text)[0] is not None:
+        return PrintedValue(text, number, unit_text)
     return PrintedValue(text, None, reason=why_no_number(text))
 
 

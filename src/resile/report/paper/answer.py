@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from resile.records.creep_recovery import CreepRecoveryRun
+from resile.records.determination import Result
 from resile.records.finding import Finding, Severity
 from resile.records.verdict import GradeStatement, Outcome, Verdict
 from resile.report.document import ReportDocument
 from resile.report.numbers import shown, shown_against, shown_limit, shown_step, shown_temperature
 from resile.report.words import CONDITION_WORDS, heaviest_first, joined, symbol_of, title_of
 
+# What a result says of itself and many share: said once, with all the properties.
+_SHARED = ("no-published-precision", "determination-not-counted", "determinations-missing")
 _SATISFYING = (Outcome.PASS, Outcome.CONDITIONAL_PASS, Outcome.WAIVED)
 
 
@@ -133,10 +138,42 @@ def run_sentence(run: CreepRecoveryRun) -> str:
 
 
 def findings_of_statement(statement: GradeStatement) -> tuple[Finding, ...]:
-    """Collect the findings of a statement and of its results, heaviest first."""
-    return heaviest_first(
-        (*statement.findings, *(finding for result in statement.results for finding in result.findings))
+    """Collect the findings of a statement and of its results, heaviest first, each said once."""
+    return heaviest_first((*statement.findings, *told_together(statement.results)))
+
+
+def told_together(results: tuple[Result, ...]) -> tuple[Finding, ...]:
+    """Give the findings of results; one that many properties share is said once, with all of them.
+
+    Parameters
+    ----------
+    results : tuple of Result
+        Of one sample.
+
+    Returns
+    -------
+    tuple of Finding
+        In the order of the results.
+    """
+    kinds: dict[tuple[str, ...], list[tuple[str, Finding]]] = {}
+    for result in results:
+        for finding in result.findings:
+            shared = finding.code in _SHARED
+            key = (finding.code, finding.advice) if shared else (finding.code, finding.message, finding.rule)
+            kinds.setdefault(key, []).append((f"{result.sample}, ", finding))
+    return tuple(
+        pairs[0][1] if len({f.message for _, f in pairs}) == 1 else _joined_finding(pairs)
+        for pairs in kinds.values()
     )
+
+
+def _joined_finding(pairs: list[tuple[str, Finding]]) -> Finding:
+    head = pairs[0][0]
+    parts = [finding.message.removeprefix(sample).partition(": ") for sample, finding in pairs]
+    subjects = [subject for subject, _, _ in parts]
+    rests = list(dict.fromkeys(rest.removesuffix(".") for _, _, rest in parts))
+    told = f"{joined(subjects)}: {rests[0]}" if len(rests) == 1 else "; ".join(rests)
+    return replace(pairs[0][1], message=f"{head}{told}.", value=None, limit=None)
 
 
 def findings_of(document: ReportDocument) -> tuple[Finding, ...]:

@@ -14,6 +14,8 @@ from resile.report.numbers import (
 from resile.report.paper.model import LEFT, RIGHT, Column, Table
 from resile.report.words import CONDITION_WORDS, expanded_uncertainty, symbol_of, title_of
 
+_NONE_PUBLISHED = "no published precision"
+
 
 def value_with_uncertainty(result: Result) -> str:
     """Show ``value ± U``, or the value alone where no uncertainty is stated."""
@@ -36,9 +38,17 @@ def results_table(results: tuple[Result, ...]) -> Table:
     Table
         Value ± U with k = 2, number of determinations, spread, basis of the uncertainty.
     """
-    notes = tuple(dict.fromkeys(note for result in results if (note := _basis_note(result))))
-    rows = tuple(_result_row(result, notes) for result in results)
-    listed = " ".join(f"({place}) {_sentence(note)}" for place, note in enumerate(notes, start=1))
+    notes: dict[str, list[str]] = {}
+    for result in results:
+        source, band = _basis_note(result)
+        if source:
+            bands = notes.setdefault(source, [])
+            bands += [band] if band and band not in bands else []
+    rows = tuple(_result_row(result, tuple(notes)) for result in results)
+    listed = " ".join(
+        f"({place}) {_sentence(': '.join([source, '; '.join(bands)] if bands else [source]))}"
+        for place, (source, bands) in enumerate(notes.items(), start=1)
+    )
     return Table(
         "Results. U is the expanded uncertainty, k = 2, about 95 %.",
         (
@@ -75,13 +85,17 @@ def _property(quantity: str) -> str:
     return title if title.startswith(symbol) else f"{symbol}, {title}"
 
 
-def _basis_note(result: Result) -> str:
-    """Give the words a basis rests on: too long for a cell, they stand once under the table."""
-    return result.precision_note if result.uncertainty is None else result.uncertainty.note
+def _basis_note(result: Result) -> tuple[str, str]:
+    """Give what a basis rests on, document and band: too long for a cell, it stands once under the table."""
+    note = result.precision_note if result.uncertainty is None else result.uncertainty.note
+    if note.startswith(_NONE_PUBLISHED):
+        return (note, "") if ": " in note else (_NONE_PUBLISHED, "")
+    source, _, band = note.rpartition(": ")
+    return (source, band) if source else (note, "")
 
 
 def _basis(result: Result, notes: tuple[str, ...]) -> str:
-    note = _basis_note(result)
+    note, _ = _basis_note(result)
     mark = f" ({notes.index(note) + 1})" if note else ""
     if result.uncertainty is None:
         return f"none stated{mark}"

@@ -116,7 +116,9 @@ def _by_kind(statements: Sequence[GradeStatement]) -> tuple[Finding, ...]:
         samples = tuple(dict.fromkeys(sample for sample, _ in found))
         first = found[0][1]
         if len(samples) == len(statements) and len(samples) > 1:
-            told.append(replace(first, message=f"All samples, for example: {first.message}"))
+            same = all(finding.message == first.message for _, finding in found)
+            head = "All samples" if same else "All samples, for example"
+            told.append(replace(first, message=f"{head}: {first.message}"))
         elif len(samples) > 1:
             others = joined(samples[1:4]) + (f" and {len(samples) - 4} more" if len(samples) > 4 else "")
             told.append(replace(first, message=f"{first.message} The same holds for {others}."))
