@@ -548,3 +548,67 @@ def test_a_bare_nought_is_as_fine_as_the_coarsest_of_its_column(tmp_path: Path) 
 
 def test_a_bare_nought_among_whole_numbers_stays_a_whole_number(tmp_path: Path) -> None:
     assert _finenesses(tmp_path, "R3.2 %", ["27", "0", "74"])[1] == pytest.approx(1.0)
+
+
+def _certificate(tmp_path: Path, *lines: str) -> SummaryTable:
+    path = tmp_path / "certificate.csv"
+    path.write_text("property,method,limit,result,unit,kind\n" + "\n".join(lines) + "\n", encoding="utf-8")
+    return read_summary_table(path)
+
+
+@pytest.mark.parametrize(
+    ("title", "quantity", "temperature_c", "condition"),
+    [
+        ("Jnr3.2 at 64 °C (RTFO)", "jnr_3.2", 64.0, Condition.SHORT_TERM_AGED),
+        ('"Mass change, RTFO"', "mass_change_percent", None, Condition.SHORT_TERM_AGED),
+        ('"G*/sin delta at 64 °C, original"', "rutting_parameter", 64.0, Condition.ORIGINAL),
+        ("Jnr3.2", "jnr_3.2", None, Condition.UNKNOWN),
+    ],
+)
+def test_the_title_of_a_certificate_line_gives_quantity_temperature_and_residue(
+    tmp_path: Path, title: str, quantity: str, temperature_c: float | None, condition: Condition
+) -> None:
+    (found,) = _certificate(tmp_path, f"{title},own,1.0,0.52,,").determinations
+    assert (found.quantity, found.temperature_c, found.condition) == (quantity, temperature_c, condition)
+
+
+def test_a_value_marked_typical_says_so_with_its_line(tmp_path: Path) -> None:
+    table = _certificate(tmp_path, "Jnr3.2,own,1.0,0.52,1/kPa,typical", "Jnr0.1,own,1.0,0.41,1/kPa,measured")
+    typical, measured = table.determinations
+    assert [f.message for f in typical.findings] == [
+        "line 2: marked 'typical': a typical value is no determination of this sample."
+    ]
+    assert measured.findings == ()
+
+
+def test_a_row_entered_twice_is_kept_and_doubted_unless_replicates_are_numbered(tmp_path: Path) -> None:
+    path = tmp_path / "twice.csv"
+    row = "A,RTFO,64,jnr_3.2,0.9,1/kPa"
+    path.write_text(f"sample,condition,temperature_c,quantity,value,unit,replicate\n{row},\n{row},\n")
+    first, second = read_summary_table(path).determinations
+    assert first.findings == ()
+    assert [f.code for f in second.findings] == ["row-repeated"]
+    path.write_text(f"sample,condition,temperature_c,quantity,value,unit,replicate\n{row},1\n{row},2\n")
+    assert [d.findings for d in read_summary_table(path).determinations] == [(), ()]
+
+
+@pytest.mark.parametrize(
+    ("printed", "told"),
+    [
+        ("<0.1", "a bound, not a measured value"),
+        ("≤ 0.5", "a bound, not a measured value"),
+        ("0.4-0.5", "a range; one value is needed"),
+        ("0.4 ± 0.1", "holds a value and its uncertainty"),
+        ("abc", "is not a number"),
+    ],
+)
+def test_a_cell_that_holds_more_or_less_than_a_value_is_refused_in_its_own_words(
+    tmp_path: Path, printed: str, told: str
+) -> None:
+    table = _certificate(tmp_path, f"Jnr3.2,own,1.0,{printed},1/kPa,", "Jnr0.1,own,1.0,0.41,1/kPa,")
+    assert told in table.account.rows_refused[0].reason
+
+
+def test_a_value_with_its_unit_in_the_cell_is_read(tmp_path: Path) -> None:
+    (found,) = _certificate(tmp_path, "Jnr3.2,own,1.0,0.9 1/kPa,,").determinations
+    assert found.value == 0.9

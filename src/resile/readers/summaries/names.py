@@ -3,12 +3,19 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 
+from resile.readers.conditions import read_condition
 from resile.readers.headings import fold, read_heading, vocabulary
+from resile.records.determination import Condition
 from resile.records.quantity import RESULT_QUANTITIES
 
 _STRESS_TOLERANCE = 0.01
+_ASIDE = re.compile(r"\(([^()]+)\)|[,;]\s*([^,;]+)$")
+_AT_TEMPERATURE = re.compile(
+    r"(?:,|\bat|@|\bbei|\bà)?\s*\(?([-−]?\d+(?:[.,]\d+)?)\s*(?:°|º)\s*C\)?", re.IGNORECASE
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +66,45 @@ def name_quantity(text: str, stress_kpa: float | None = None) -> QuantityName | 
     if reading.candidates:
         return f"quantity {bare!r} {reading.remark}; write {' or '.join(reading.candidates)}"
     return f"quantity {bare!r} is not known; known are {known}"
+
+
+@dataclass(frozen=True, slots=True)
+class LineTitle:
+    """A line of a certificate, ``Jnr3.2 at 64 °C (RTFO)``, taken apart.
+
+    Attributes
+    ----------
+    quantity_text : str
+        What is left once temperature and residue are taken out.
+    temperature_c : float or None
+        Temperature it names [°C].
+    condition : Condition
+        Residue it names; ``UNKNOWN`` where it names none.
+    """
+
+    quantity_text: str
+    temperature_c: float | None = None
+    condition: Condition = Condition.UNKNOWN
+
+
+def take_apart(text: str) -> LineTitle:
+    """Take temperature and residue out of the title of a certificate's line.
+
+    Examples
+    --------
+    >>> take_apart("Jnr3.2 at 64 °C (RTFO)").temperature_c
+    64.0
+    """
+    condition = Condition.UNKNOWN
+    for found in _ASIDE.finditer(text):
+        named, _ = read_condition(found[1] or found[2])
+        if named is not Condition.UNKNOWN:
+            condition, text = named, text.replace(found[0], " ")
+            break
+    at = _AT_TEMPERATURE.search(text)
+    celsius = float(at[1].replace(",", ".").replace("−", "-")) if at else None
+    text = text.replace(at[0], " ") if at else text
+    return LineTitle(" ".join(text.split()).strip(" ,;"), celsius, condition)
 
 
 def _at_stress(bare: str, base: str, stress_kpa: float | None) -> QuantityName | str:

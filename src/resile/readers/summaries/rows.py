@@ -10,7 +10,8 @@ from resile.readers.headings import fold, read_heading
 from resile.readers.number_text import MISSING_WORDS
 from resile.readers.summaries.columns import BASES, Table, column_temperature, exact_text, word_list
 from resile.readers.summaries.ledger import WITHOUT_TEMPERATURE, Ledger
-from resile.readers.summaries.names import QuantityName, name_quantity
+from resile.readers.summaries.marked_rows import repeated_finding, typical_finding
+from resile.readers.summaries.names import QuantityName, name_quantity, take_apart
 from resile.readers.summaries.values import Conversion, find_conversion, printed_resolution, read_printed
 from resile.records.determination import Condition, Determination
 from resile.records.quantity import QUANTITIES, RESULT_QUANTITIES
@@ -57,14 +58,27 @@ def read_rows(table: Table, source: SourceFile, defaults: Defaults, ledger: Ledg
         Receives determinations, refusals and remarks.
     """
     defaults = _details_first(table.block, defaults, ledger)
+    seen: dict[str, str] = {}
     for index in range(len(table.block.row_numbers)):
         row = _lead(table, index, source, defaults, ledger)
         if isinstance(row, str):
             ledger.refuse(table.place(index), _row_text(table, index), row)
-        elif table.is_long:
+            continue
+        row = _with_marks(table, index, row, seen)
+        if table.is_long:
             _read_long(table, index, row, ledger)
         else:
             _read_wide(table, index, row, ledger)
+
+
+def _with_marks(table: Table, index: int, row: _Row, seen: dict[str, str]) -> _Row:
+    """Attach what the row says of itself to all its determinations."""
+    typical = typical_finding(table, index)
+    findings = [typical] if typical else []
+    earlier = seen.setdefault(_row_text(table, index), row.blank.place)
+    if earlier != row.blank.place and not row.blank.replicate:
+        findings.append(repeated_finding(row.blank.place, earlier))
+    return replace(row, blank=replace(row.blank, findings=tuple(findings)))
 
 
 def _details_first(block: Block, defaults: Defaults, ledger: Ledger) -> Defaults:
@@ -170,7 +184,7 @@ def _radians(table: Table, index: int) -> float | str | None:
 def _read_long(table: Table, index: int, row: _Row, ledger: Ledger) -> None:
     block = table.block
     quantity_text = table.text(index, block.column_of("quantity"))
-    named = name_quantity(quantity_text, row.stress_kpa)
+    row, named = _by_line_title(quantity_text, row)
     if isinstance(named, str):
         ledger.refuse(row.blank.place, _row_text(table, index), named)
         return
@@ -181,6 +195,27 @@ def _read_long(table: Table, index: int, row: _Row, ledger: Ledger) -> None:
     if column is not None:
         entry = _determine(table, index, column, row, named, unit_text, ledger)
         ledger.keep([entry] if entry else [])
+
+
+def _by_line_title(text: str, row: _Row) -> tuple[_Row, QuantityName | str]:
+    """Name the quantity; the title of a certificate's line may hold temperature and residue as well."""
+    title = take_apart(text)
+    apart = name_quantity(title.quantity_text, row.stress_kpa)
+    blank = row.blank
+    if isinstance(apart, str) or title.quantity_text == text.strip():
+        return row, name_quantity(text, row.stress_kpa)
+    if title.temperature_c is not None:
+        if blank.temperature_c not in (None, title.temperature_c):
+            return (
+                row,
+                f"{text!r} stands beside a temperature of {blank.temperature_c:g} °C; correct one of them",
+            )
+        blank = replace(blank, temperature_c=title.temperature_c)
+    if title.condition is not Condition.UNKNOWN:
+        if blank.condition not in (Condition.UNKNOWN, title.condition):
+            return row, f"{text!r} stands beside the condition {blank.condition}; correct one of them"
+        blank = replace(blank, condition=title.condition)
+    return replace(row, blank=blank), replace(apart, remark=f"{text!r} taken apart into {apart.quantity}")
 
 
 def _read_wide(table: Table, index: int, row: _Row, ledger: Ledger) -> None:

@@ -123,5 +123,8 @@ def _by_kind(statements: Sequence[GradeStatement]) -> tuple[Finding, ...]:
             others = joined(samples[1:4]) + (f" and {len(samples) - 4} more" if len(samples) > 4 else "")
             told.append(replace(first, message=f"{first.message} The same holds for {others}."))
         else:
-            told.append(first)
+            more = len({finding.message for _, finding in found}) - 1
+            told.append(
+                replace(first, message=f"{first.message} ({more} more of this kind.)") if more else first
+            )
     return tuple(told)
