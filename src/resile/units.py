@@ -61,17 +61,18 @@ _UNITS: tuple[tuple[Unit, tuple[str, ...]], ...] = (
     (Unit("ratio", "ratio", 1.0), ("1", "-", "–", "mm/mm", "m/m", "ratio", "fraction", "rad/rad", "abs")),
     (Unit("%", "ratio", 1e-2), ("%", "pct", "percent", "per cent", "proc", "prozent", "％")),
     (Unit("‰", "ratio", 1e-3), ("‰", "permil", "per mille", "promille")),
+    (Unit("µstrain", "ratio", 1e-6), ("µstrain", "ustrain", "microstrain", "µε", "µm/m")),
     (
         Unit("°C", "temperature", 1.0),
         ("°c", "c", "degc", "deg c", "celsius", "ºc", "˚c", "®c", "℃", "oc", "°с", "grad c"),
     ),
     (Unit("K", "temperature", 1.0, -273.15), ("k", "kelvin")),
     (Unit("°F", "temperature", 5.0 / 9.0, -160.0 / 9.0), ("°f", "degf", "deg f", "℉")),
-    (Unit("N·m", "torque", 1.0), ("nm", "n·m", "n.m", "n*m", "n m", "н·м", "нм")),
-    (Unit("mN·m", "torque", 1e-3), ("mnm", "mn·m", "mn.m", "mn*m", "mn m", "мн·м", "мнм")),
+    (Unit("N·m", "torque", 1.0), ("nm", "n·m", "n.m", "n*m", "n m", "n-m", "н·м", "нм")),
+    (Unit("mN·m", "torque", 1e-3), ("mnm", "mn·m", "mn.m", "mn*m", "mn m", "mn-m", "мн·м", "мнм")),
     (
         Unit("µN·m", "torque", 1e-6),
-        ("µnm", "μnm", "unm", "µn·m", "μn·m", "un.m", "µn.m", "µn m", "μn m", "мкн·м"),
+        ("µnm", "unm", "µn·m", "un·m", "µn.m", "un.m", "µn*m", "µn m", "un m", "µn-m", "un-m", "мкн·м"),
     ),
     (Unit("rad", "angle", 1.0), ("rad", "radian", "radians", "рад", "弧度")),
     (Unit("mrad", "angle", 1e-3), ("mrad", "мрад")),
@@ -105,7 +106,8 @@ _EXACT: dict[str, Unit] = {
     "MPa": Unit("MPa", "stress", 1e3),
     "mPa": Unit("mPa", "stress", 1e-6),
 }
-_FOLDED: dict[str, Unit] = {spelling: unit for unit, spellings in _UNITS for spelling in spellings}
+# Folding turns the micro sign into the Greek letter: the table is folded like what it is asked for.
+_FOLDED: dict[str, Unit] = {spelling.casefold(): unit for unit, spellings in _UNITS for spelling in spellings}
 _BRACKETS = re.compile(r"^[\s\[\](){}<>]+|[\s\[\](){}<>]+$")
 
 

@@ -35,7 +35,10 @@ def explain(signal: Signal) -> list[str]:
     if account.rows_refused_count > len(account.rows_refused):
         lines.append(f"… and {account.rows_refused_count - len(account.rows_refused)} more rows refused")
     lines += [f"note: {remark}" for remark in account.remarks]
-    lines += [f"above the columns: {name} = {value}" for name, value in signal.details.items()]
+    lines += [
+        f"above the columns: {name} = {value}" if value else f"above the columns: {name}"
+        for name, value in signal.details.items()
+    ]
     return lines
 
 

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from resile.errors import AmbiguousFileError, FileFormatError
+from resile.readers.clock_times import is_too_coarse, read_clock
 from resile.readers.grid import Column
 from resile.readers.headings import HeadingReading, quantity_dimension, read_unit
 from resile.readers.layout import Layout
@@ -18,12 +19,14 @@ from resile.readers.table import Table
 from resile.records.reading import ColumnReading
 from resile.units import KEPT_UNITS, Unit
 
-_STAND_INS = {
-    "time_s": ("segment_time_s", "time within the step, made running"),
-    "stress_kpa": ("set_stress_kpa", "only the set stress is recorded; it was taken as the stress"),
+_STAND_INS: Mapping[str, tuple[tuple[str, str], ...]] = {
+    "time_s": (
+        ("segment_time_s", "time within the step, made running"),
+        ("clock_time", "time of day, taken as running time"),
+    ),
+    "stress_kpa": (("set_stress_kpa", "only the set stress is recorded; it was taken as the stress"),),
     "temperature_c": (
-        "set_temperature_c",
-        "only the set temperature is recorded; it was taken as the temperature",
+        ("set_temperature_c", "only the set temperature is recorded; it was taken as the temperature"),
     ),
 }
 _UNIT_OPTIONS = {"time_s": "--time-unit", "stress_kpa": "--stress-unit", "strain": "--strain-unit"}
@@ -96,13 +99,13 @@ def _same_content(columns: list[Column]) -> bool:
 def _pick(table: Table, quantity: str, chosen: ChosenColumns, path: str) -> Column | None:
     """Pick the column of a quantity, or ask where several claim to be it."""
     found = table.columns_of(quantity)
-    stand_in = _STAND_INS.get(quantity)
-    others = table.columns_of(stand_in[0]) if stand_in else []
-    if not found and stand_in and others:
-        chosen.remarks.append(f"{_named(others[0])}: {stand_in[1]}")
-        found = others
-    elif found and others:
-        chosen.remarks.append(f"{_named(found[0])} was taken for {quantity}, not {_named(others[0])}")
+    for name, remark in _STAND_INS.get(quantity, ()):
+        others = table.columns_of(name)
+        if not found and others:
+            chosen.remarks.append(f"{_named(others[0])}: {remark}")
+            found = others
+        elif found and others:
+            chosen.remarks.append(f"{_named(found[0])} was taken for {quantity}, not {_named(others[0])}")
     if len(found) > 1:
         given = [column for column in found if column.reading.remark == "as given for this column"]
         found = given if len(given) == 1 else found
@@ -151,6 +154,12 @@ def _unit_of(
     unit, reason = _supposed_unit(quantity, column, chosen)
     if unit is not None:
         return unit, "; ".join(part for part in (column.reading.remark, reason) if part)
+    if column.texts and not np.isfinite(column.values).any():
+        shown = next((text for text in column.texts if text), "")
+        raise FileFormatError(
+            f"{path}: {_named(column)} is the {_TITLES.get(quantity, quantity)} but none of its cells is a "
+            f"number (the first is {shown[:24]!r})"
+        )
     dimension = quantity_dimension(column.reading.quantity or quantity)
     option = _UNIT_OPTIONS.get(quantity, "--column")
     raise AmbiguousFileError(
@@ -196,10 +205,37 @@ def take(table: Table, quantity: str, chosen: ChosenColumns, layout: Layout, pat
             column.position, column.reading.heading, quantity, remark=column.reading.remark
         )
         return True
+    if quantity == "time_s" and _take_clock(column, chosen, path):
+        return True
     unit, remark = _unit_of(quantity, column, chosen, layout, path)
     plain = unit.factor == 1.0 and unit.offset == 0.0
     chosen.values[quantity] = column.values if plain else column.values * unit.factor + unit.offset
     chosen.readings[column.position] = _reading_of(column.position, column.reading, quantity, unit, remark)
+    return True
+
+
+def _take_clock(column: Column, chosen: ChosenColumns, path: str) -> bool:
+    """Take a time that is printed as a clock, if it is."""
+    if not column.texts or np.isfinite(column.values).any():
+        return False
+    seconds = read_clock(column.texts)
+    if seconds is None:
+        return False
+    if is_too_coarse(seconds):
+        raise FileFormatError(
+            f"{path}: {_named(column)} prints clock times so coarsely (such as {column.texts[0]!r}) that "
+            "many rows share one; a time with fractions of a second is needed"
+        )
+    chosen.values["time_s"] = seconds
+    chosen.readings[column.position] = ColumnReading(
+        column.position,
+        column.reading.heading,
+        "time_s",
+        column.reading.unit_text,
+        1.0,
+        KEPT_UNITS["time"],
+        f"clock times such as {column.texts[0]!r} read as seconds, counted from the first row or from zero",
+    )
     return True
 
 

@@ -29,6 +29,8 @@ from resile.readers.separate_runs import (
     split_by_temperature,
     split_where_test_starts_over,
 )
+from resile.readers.sheets_of_one_run import join_sheets
+from resile.readers.sign_convention import turn_upright
 from resile.readers.table import Table, join_segments, table_of
 from resile.readers.text_record import read_text
 from resile.records.reading import ReadingAccount, SourceFile
@@ -37,6 +39,7 @@ from resile.records.signal import Signal
 MOST_BYTES = 256 * 2**20
 _NO_LAYOUT = Layout()
 _NEEDED = ("time_s", "stress_kpa", "strain")
+_TIMES = ("time_s", "segment_time_s", "clock_time")
 _ZIP = b"PK\x03\x04"
 
 
@@ -79,6 +82,8 @@ def read_record(
         else read_text(data, str(path), layout)
     )
     usable = [table for table in tables if _is_record(table)] or tables[:1]
+    if len(usable) > 1:
+        usable = join_sheets(usable)
     signals: list[Signal] = []
     for table in usable:
         signals += _signals_of(table, source, layout, many=len({table.sheet for table in usable}) > 1)
@@ -134,7 +139,7 @@ def _workbook_tables(data: bytes, path: str, layout: Layout) -> list[Table]:
 def _is_record(table: Table) -> bool:
     """Tell whether a table can be a creep-recovery record: time, and stress and strain in some form."""
     present = {column.reading.quantity for column in table.columns}
-    time = present & {"time_s", "segment_time_s"}
+    time = present & set(_TIMES)
     stress = present & {"stress_kpa", "set_stress_kpa", "torque_nm"}
     return bool(time and stress and present & {"strain", "angle_rad"})
 
@@ -177,9 +182,8 @@ def _tell(chosen: ChosenColumns, quantity: str, remark: str) -> None:
 def _choose(table: Table, layout: Layout, path: str) -> ChosenColumns:
     """Take every column that is needed or useful."""
     chosen = ChosenColumns()
-    has_time = bool(table.columns_of("time_s") or table.columns_of("segment_time_s"))
-    missing = [] if has_time else ["time"]
     present = {column.reading.quantity for column in table.columns}
+    missing = [] if present & set(_TIMES) else ["time"]
     missing += [] if present & {"stress_kpa", "set_stress_kpa", "torque_nm"} else ["shear stress"]
     missing += [] if present & {"strain", "angle_rad"} else ["shear strain"]
     if missing:
@@ -238,7 +242,7 @@ def _temperatures(table: Table, chosen: ChosenColumns, quantity: str) -> NDArray
 def _signals_of(table: Table, source: SourceFile, layout: Layout, *, many: bool) -> list[Signal]:
     """Make the signals of one table."""
     chosen = _choose(table, layout, source.path)
-    rows, refused = refuse_rows(table, chosen)
+    rows, refused = refuse_rows(table, chosen, source.path)
     if len(rows) < 2:
         why = f"; {refused.listed[0].place}: {refused.listed[0].reason}" if refused.listed else ""
         raise FileFormatError(
@@ -280,11 +284,12 @@ def _signal(
         columns["time_s"] = running.time_s
         kept, reordered = len(running.order), running.reordered + running.repeated
         remarks = (*account.remarks, *running.remarks)
+    columns["stress_kpa"], columns["strain"], turned = turn_upright(columns["stress_kpa"], columns["strain"])
     account = replace(
         account,
         rows_kept=kept,
         rows_converted=kept if account.decimal_mark == "," else reordered,
-        remarks=remarks,
+        remarks=(*remarks, *turned),
     )
     label = ", ".join(text for text in (prefix, part.label) if text)
     return Signal(columns, source, account, label, table.details)

@@ -20,6 +20,7 @@ _SNIFFED_LINES = 300
 _MANY_BLANKS = re.compile(r"\t+|\s{2,}")
 _AFTER_BRACKET = re.compile(r"(?<=[\])])\s+")
 _MOST_WORDS = 40
+_MOST_BROKEN = 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +49,33 @@ class Dialect:
 def split_lines(text: str) -> list[str]:
     """Give the lines of a text, whatever ends them."""
     return text.replace("\r\n", "\n").replace("\r", "\n").rstrip("\x1a").split("\n")
+
+
+def join_quoted(lines: list[str]) -> list[str]:
+    """Put together lines between which a quoted cell is broken.
+
+    Parameters
+    ----------
+    lines : list of str
+        All lines of the file.
+
+    Returns
+    -------
+    list of str
+        As many lines: the whole stands where its last line stood, and blank lines before it. A quote that is
+        not closed soon is no broken cell (an inch sign, for example) and is left alone.
+    """
+    odd = [number for number, line in enumerate(lines) if '"' in line and line.count('"') % 2]
+    joined = lines if not odd else list(lines)
+    while len(odd) > 1:
+        begin, end = odd[0], odd[1]
+        if end - begin > _MOST_BROKEN:
+            odd = odd[1:]
+            continue
+        joined[end] = " ".join(lines[begin : end + 1])
+        joined[begin:end] = [""] * (end - begin)
+        odd = odd[2:]
+    return joined
 
 
 def _bare(line: str, mark: str) -> str:

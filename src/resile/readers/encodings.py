@@ -10,7 +10,7 @@ from resile.errors import FileFormatError
 from resile.readers.headings import fold, vocabulary
 from resile.units import find_unit
 
-CANDIDATES = ("cp1252", "cp1250", "cp1251", "gb18030")
+CANDIDATES = ("cp1252", "cp1250", "cp1251", "gb18030", "koi8-r", "cp866", "big5")
 _MARKS = (
     (codecs.BOM_UTF32_LE, "utf-32-le"),
     (codecs.BOM_UTF32_BE, "utf-32-be"),
@@ -39,7 +39,7 @@ _NEEDED = "a text file (.csv, .txt) or a workbook (.xlsx) with columns is needed
 _CONTROLS = bytes(c for c in range(32) if c not in b"\t\n\r\f\x1a")
 _SAMPLE_BYTES = 65_536
 _ODD_LINES = 100
-_TOKEN = re.compile(r"[;,\t\n|\[\]()/#\"]+|\s{2,}")
+_TOKEN = re.compile(r"[;,\t\n|\[\]()（）【】，；/#\"]+|\s{2,}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +153,8 @@ def _code_page(data: bytes, path: str) -> Decoded:
             f"{path}: the bytes are no text in any encoding tried "
             f"(UTF-8, {', '.join(CANDIDATES)}); give --encoding"
         )
-    return Decoded(best[2], best[1], f"not UTF-8; read as {best[1]}, in which the headings make most sense")
+    why = "in which the headings make most sense" if best[0] else "a guess, as no heading is known in any"
+    return Decoded(best[2], best[1], f"not UTF-8; read as {best[1]}, {why}")
 
 
 def decode(data: bytes, path: str, *, encoding: str = "") -> Decoded:

@@ -8,6 +8,7 @@ row with a reason.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -28,6 +29,8 @@ from resile.readers.heading_rows import (
 )
 from resile.readers.headings import HeadingReading
 from resile.readers.number_text import parse_number
+
+_LENGTH = re.compile(r"\d\s*(?:mm|мм|毫米)(?![a-z])", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,8 +139,8 @@ def read_details(rows: Sequence[Sequence[Cell]]) -> tuple[dict[str, str], str]:
     Returns
     -------
     tuple of (dict, str)
-        Names with values as printed ("name: value" and "name = value" in one cell count too), and the last
-        line that is not such a pair.
+        Names with values as printed ("name: value" and "name = value" in one cell count too; a line that
+        prints a length is kept whole, with no value), and the last line that is not such a pair.
     """
     details: dict[str, str] = {}
     title = ""
@@ -151,6 +154,8 @@ def read_details(rows: Sequence[Sequence[Cell]]) -> tuple[dict[str, str], str]:
                 details[name.strip()] = value.strip()
             else:
                 title = cells[0]
+                if _LENGTH.search(title):
+                    details[title] = ""  # "parallel plates 25 mm, gap 1 mm"
         else:
             name = cells[0].rstrip(":= ")
             details[name] = " ".join(cells[1:])

@@ -79,13 +79,18 @@ def cell_text(cell: Cell) -> str:
     return cell.strip() if isinstance(cell, str) else f"{cell:g}"
 
 
+def carries_unit(text: str) -> bool:
+    """Tell whether a text is a number with its unit."""
+    valued = _VALUE_WITH_UNIT.match(text.strip())
+    return bool(valued and read_unit(valued[2])[0])
+
+
 def holds_number(cell: Cell) -> bool:
     """Tell whether a cell is a number under some reading of its marks, or a number with its unit."""
     if isinstance(cell, str):
         if looks_like_number(cell) or parse_number(cell) is not None:
             return True
-        valued = _VALUE_WITH_UNIT.match(cell.strip())
-        return bool(valued and read_unit(valued[2])[0])
+        return carries_unit(cell)
     return cell is not None
 
 
@@ -188,6 +193,8 @@ def _best_window(
     """Choose how many of the rows top..bottom are headings: the fewest that recognise the most columns."""
     units_row = bottom if _is_units_row(rows[bottom]) and bottom > top else None
     last = bottom - 1 if units_row is not None else bottom
+    while last > top and all(is_blank(cell) for cell in rows[last]):
+        last -= 1
     best: tuple[int, int | None, tuple[HeadingReading, ...]] | None = None
     for first in range(last, max(top, last - MOST_HEADING_ROWS + 1) - 1, -1):
         units = rows[units_row] if units_row is not None else None
@@ -277,6 +284,12 @@ def windows_at(
     ]
 
 
+def _units_follow(rows: Sequence[Sequence[Cell]], index: int) -> bool:
+    """Tell whether the next filled row below a blank one is the row of units of the headings above it."""
+    below = _next_filled(rows, index)
+    return below is not None and not count_numbers(rows[below]) and _is_units_row(rows[below])
+
+
 def find_windows(
     rows: Sequence[Sequence[Cell]], *, rules: Mapping[str, ColumnRule] | None = None
 ) -> list[list[HeadingWindow]]:
@@ -299,6 +312,8 @@ def find_windows(
     for index, row in enumerate(rows):
         blank = all(is_blank(cell) for cell in row)
         wordy = not blank and not any(holds_number(cell) for cell in row)
+        if blank and top is not None and _units_follow(rows, index):
+            continue
         if wordy and top is None:
             top = index
         if not wordy and top is not None:

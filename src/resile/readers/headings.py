@@ -24,6 +24,8 @@ _BLANKS = re.compile(r"[\s_\u00a0\u2007\u202f‐‑‒–-]+")
 _BRACKETED = re.compile(r"[\[(（【{<]\s*([^\[\]()（）【】{}<>]*?)\s*[\])）】}>]")
 _UNIT_WORDS = re.compile(r"^(.*\S)\s+(?:in|en|em|w|в)\s+(\S.*)$")
 _BROKEN_DEGREE = re.compile(r"^(?:[^\w\s%/.,+*-]{1,3}|Â[°º]|В°|�|o|0)\s*([CСFcс])$")
+_CLOCK_UNIT = re.compile(r"^(?:h{1,2}:)?m{1,2}:s{1,2}(?:[.,][0sfzm]{1,6})?$", re.IGNORECASE)
+_GLUED = re.compile(r"^(.*[^\W\d_])\s*([%‰])$")
 _CLOSE = 0.86
 _MISPRINTED_DEGREES = {"®c", "ºc", "˚c", "oc"}
 
@@ -138,6 +140,8 @@ def read_unit(text: str) -> tuple[Unit | None, str]:
     if unit is not None:
         misprinted = bare.casefold() in _MISPRINTED_DEGREES
         return unit, f"degree sign printed as {bare[:-1]!r}" if misprinted else ""
+    if _CLOCK_UNIT.match(bare):
+        return find_unit("s"), ""
     broken = _BROKEN_DEGREE.match(bare)
     if broken:
         letter = "F" if broken[1] == "F" else "C"
@@ -149,6 +153,9 @@ def _splits(text: str) -> Iterator[tuple[str, str]]:
     """Give the ways in which words and a unit may share a heading, the plainest first."""
     for found in reversed(list(_BRACKETED.finditer(text))):
         yield f"{text[: found.start()]} {text[found.end() :]}".strip(), found[1]
+    glued = _GLUED.match(text)
+    if glued:
+        yield glued[1], glued[2]
     worded = _UNIT_WORDS.match(text)
     if worded:
         yield worded[1], worded[2]

@@ -19,7 +19,24 @@ _PROOF = {
     )
     for mark in ".,"
 }
+_TYPOGRAPHIC = re.compile(r"(?<=[0-9])[’‘´`](?=[0-9]{3})")
 _EITHER = {".": ",", ",": "."}
+
+
+def with_plain_apostrophes(text: str) -> str:
+    """Give a text with the typographic apostrophes between digits made plain: 3’200 to 3'200.
+
+    Parameters
+    ----------
+    text : str
+        A whole file.
+
+    Returns
+    -------
+    str
+        The same text where there are none.
+    """
+    return _TYPOGRAPHIC.sub("'", text) if any(mark in text for mark in "’‘´`") else text
 
 
 def looks_like_number(cell: str) -> bool:

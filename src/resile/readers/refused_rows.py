@@ -7,12 +7,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from resile.errors import FileFormatError
 from resile.readers.chosen_columns import ChosenColumns
-from resile.readers.number_text import why_no_number
+from resile.readers.number_text import MISSING_WORDS, why_no_number
 from resile.readers.table import Table
 from resile.records.reading import RefusedRow
 
 MOST_REFUSED_LISTED = 50
+MOST_MISPRINTED = 0.1
+"""Share of rows with one illegible number above which the whole file is refused (common practice)."""
 BESIDE = ("cycle_number", "segment_number")
 """Columns that are useful but never needed."""
 
@@ -45,7 +48,7 @@ def _drop_hopeless(chosen: ChosenColumns) -> None:
             chosen.remarks.append(f"{quantity}: {bad} cells are no numbers; the column was not used")
 
 
-def refuse_rows(table: Table, chosen: ChosenColumns) -> tuple[NDArray[np.int64], Refused]:
+def refuse_rows(table: Table, chosen: ChosenColumns, path: str) -> tuple[NDArray[np.int64], Refused]:
     """Give the rows in which every used column has a number, and the others with reasons.
 
     Parameters
@@ -54,11 +57,18 @@ def refuse_rows(table: Table, chosen: ChosenColumns) -> tuple[NDArray[np.int64],
         Columns as printed.
     chosen : ChosenColumns
         What was taken of them; a column that is not needed and is mostly empty is taken out again.
+    path : str
+        Named in a refusal.
 
     Returns
     -------
     tuple of (ndarray of int, Refused)
         Row indices that can be used, and what was refused.
+
+    Raises
+    ------
+    FileFormatError
+        So many cells are illegible that what is left would be another test.
     """
     count = len(table.row_numbers)
     if all(not column.texts for column in table.columns):
@@ -68,8 +78,31 @@ def refuse_rows(table: Table, chosen: ChosenColumns) -> tuple[NDArray[np.int64],
     for values in chosen.values.values():
         good &= np.isfinite(values)
     refused = np.flatnonzero(~good)
+    _refuse_misprints(table, chosen, refused, path)
     listed = tuple(_refused_row(table, chosen, int(row)) for row in refused[:MOST_REFUSED_LISTED])
     return np.flatnonzero(good), Refused(listed, len(refused))
+
+
+def _refuse_misprints(table: Table, chosen: ChosenColumns, refused: NDArray[np.int64], path: str) -> None:
+    """Refuse a file in which many rows of numbers hold one cell that is neither a number nor a blank."""
+    count = len(table.row_numbers)
+    if len(refused) <= MOST_MISPRINTED * count:
+        return
+    taken = list(chosen.taken.values())
+    shown, misprinted = "", 0
+    for row in refused.tolist():
+        bad = [column for column in taken if not np.isfinite(column.values[row])]
+        legible = len(bad) == 1 and bad[0].texts[row].strip().casefold() not in MISSING_WORDS
+        if legible and " cells under " not in bad[0].texts[row]:
+            misprinted += 1
+            heading = bad[0].reading.heading
+            shown = shown or f"{table.place(row)}: {bad[0].texts[row][:24]!r} under {heading!r}"
+    if misprinted > MOST_MISPRINTED * count:
+        raise FileFormatError(
+            f"{path}, {shown} is not a number, and so in {misprinted} of {count} rows; what is left would "
+            "be another test; correct the cells, or say how numbers are printed (--decimal-mark, "
+            "--thousands-mark)"
+        )
 
 
 def _refused_row(table: Table, chosen: ChosenColumns, row: int) -> RefusedRow:

@@ -126,7 +126,7 @@ def split_where_test_starts_over(
         One for each run: steps and levels follow one another upwards in stress, so a fall back to the first
         level is a new specimen.
     """
-    time, stress = time_s[part.rows], stress_kpa[part.rows]
+    time, stress = time_s[part.rows], np.abs(stress_kpa[part.rows])  # whatever its sign
     if len(time) < 2 or bool((time[1:] > time[:-1]).all()):
         return [part]
     places = set(find_restarts(time).tolist())

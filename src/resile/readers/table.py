@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -39,6 +40,8 @@ class Table:
         What tells this table from others in the file.
     remarks : tuple of str
         What was noticed while reading.
+    sheets : tuple of str
+        Where the segments stand on sheets of their own: the names, in the order of the segments.
     """
 
     form: str
@@ -54,6 +57,7 @@ class Table:
     details: Mapping[str, str] = field(default_factory=dict)
     label: str = ""
     remarks: tuple[str, ...] = ()
+    sheets: tuple[str, ...] = ()
 
     def columns_of(self, quantity: str) -> list[Column]:
         """Give the columns read as a quantity, from left to right."""
@@ -62,7 +66,8 @@ class Table:
     def place(self, index: int) -> str:
         """Give where data row `index` stands, for a person."""
         number = int(self.row_numbers[index])
-        return f"sheet {self.sheet}, row {number}" if self.sheet else f"line {number}"
+        sheet = self.sheets[bisect_right(self.starts, index)] if self.sheets else self.sheet
+        return f"sheet {sheet}, row {number}" if sheet else f"line {number}"
 
 
 def _signature(block: Block) -> tuple[tuple[int, str], ...]:
@@ -72,9 +77,20 @@ def _signature(block: Block) -> tuple[tuple[int, str], ...]:
 _IDENTITY = frozenset({"sample", "replicate", "set_temperature_c", "temperature_c", "condition"})
 
 
-def _identity(block: Block) -> dict[str, str]:
-    """Give the details that say which specimen a block belongs to."""
-    named = ((read_heading([name]).quantity, value) for name, value in block.details.items())
+def identity_of(lines: Mapping[str, str]) -> dict[str, str]:
+    """Give the details that say which specimen a block belongs to.
+
+    Parameters
+    ----------
+    lines : mapping of str to str
+        Name/value lines above the columns.
+
+    Returns
+    -------
+    dict of str to str
+        Those that name the sample, the replicate, the temperature or the condition, by quantity.
+    """
+    named = ((read_heading([name]).quantity, value) for name, value in lines.items())
     return {quantity: value for quantity, value in named if quantity in _IDENTITY}
 
 
@@ -84,8 +100,8 @@ def _belongs(block: Block, to: list[Block]) -> bool:
         return False
     before: dict[str, str] = {}
     for earlier in to:
-        before.update(_identity(earlier))
-    return all(before.get(name, value) == value for name, value in _identity(block).items())
+        before.update(identity_of(earlier.details))
+    return all(before.get(name, value) == value for name, value in identity_of(block.details).items())
 
 
 def _joined_columns(blocks: Sequence[Block]) -> tuple[Column, ...]:

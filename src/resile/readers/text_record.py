@@ -9,16 +9,19 @@ from dataclasses import replace
 import numpy as np
 
 from resile.errors import FileFormatError
-from resile.readers.delimited import Dialect, sniff, split_lines, to_grid
+from resile.readers.delimited import Dialect, join_quoted, sniff, split_cells, split_lines, to_grid
 from resile.readers.encodings import decode, refuse_other_kinds
 from resile.readers.grid import Grid, find_blocks
-from resile.readers.heading_rows import Cell, is_blank
+from resile.readers.heading_rows import Cell, carries_unit, is_blank
+from resile.readers.headings import read_heading
 from resile.readers.layout import Layout
+from resile.readers.number_marks import with_plain_apostrophes
 from resile.readers.regular_text import read_regular
 from resile.readers.table import Table, join_segments, table_of
 
 _WIDE = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
 _SHOWN = 60
+_MANY_ACROSS = 50
 
 
 def read_text(data: bytes, path: str, layout: Layout) -> list[Table]:
@@ -86,7 +89,7 @@ def read_tolerant(data: bytes, path: str, layout: Layout) -> list[Table]:
         There are no columns under known headings.
     """
     decoded = decode(data, path, encoding=layout.encoding)
-    lines = split_lines(decoded.text)
+    lines = join_quoted(split_lines(with_plain_apostrophes(decoded.text)))
     while lines and not lines[-1].strip():
         lines.pop()
     if not lines:
@@ -125,6 +128,7 @@ def _sniff_or_explain(lines: Sequence[str], path: str, layout: Layout) -> Dialec
         if type(error) is not FileFormatError:
             raise
         filled = [line for line in lines if line.strip()]
+        _refuse_cells_with_units(lines, path)
         for mark in ("\t", ";", ","):
             rows: list[list[Cell]] = [[*line.split(mark)] for line in filled]
             grid = Grid("", [*rows, ["1"] * len(rows[-1])])
@@ -136,6 +140,18 @@ def _sniff_or_explain(lines: Sequence[str], path: str, layout: Layout) -> Dialec
         raise
 
 
+def _refuse_cells_with_units(lines: Sequence[str], path: str) -> None:
+    """Refuse rows such as "0.1 s; 100 Pa; 2.5 %" with the remedy."""
+    for number, line in enumerate(lines, start=1):
+        for mark in ("\t", ";", ","):
+            cells = [cell for cell in line.split(mark) if cell.strip()]
+            if len(cells) > 2 and all(carries_unit(cell) for cell in cells):
+                raise FileFormatError(
+                    f"{path}, line {number}: every cell carries its unit ({cells[0].strip()!r}); "
+                    "write the unit in the heading and only numbers below it"
+                )
+
+
 def _what_stands_there(lines: Sequence[str], dialect: Dialect) -> str:
     """Say what was found where headings were looked for."""
     wordy = [(n, line.strip()) for n, line in enumerate(lines, start=1) if any(c.isalpha() for c in line)]
@@ -145,7 +161,17 @@ def _what_stands_there(lines: Sequence[str], dialect: Dialect) -> str:
     if not wordy:
         return f"numbers without headings in {dialect.width} columns; {needed}"
     number, text = wordy[0]
+    lying = [cells for _, line in wordy if len(cells := _cells_of(line, dialect)) > _MANY_ACROSS]
+    if sum(read_heading([cells[0]]).quantity is not None for cells in lying) > 1:
+        return (
+            f"the quantities stand one below another (line {number}: {text[:24]!r} with {len(lying[0]) - 1} "
+            "numbers to its right); a column for each is needed: turn the table (transpose it) and save it"
+        )
     return f"no known headings above the numbers (line {number}: {text[:_SHOWN]!r}); {needed}"
+
+
+def _cells_of(line: str, dialect: Dialect) -> list[str]:
+    return split_cells(line, dialect.separator, quoted=dialect.quoted)
 
 
 def _refuse_wide_rows(table: Table, grid: Grid) -> Table:

@@ -126,6 +126,9 @@ def _cell(value: object) -> Cell:
         return value.isoformat(sep=" ")
     if isinstance(value, datetime.date | datetime.time):
         return value.isoformat()
+    if isinstance(value, datetime.timedelta):
+        minutes, seconds = divmod(value.total_seconds(), 60.0)
+        return f"{minutes // 60:.0f}:{minutes % 60:02.0f}:{seconds:09.6f}"
     text = str(value)
     return text if text.strip() else None
 
