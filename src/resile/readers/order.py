@@ -7,7 +7,10 @@ An order that uses every key::
     laboratory = "Laboratory of the harbour works"
     customer = "Roads of the northern district"
     operator = "A. Writer"
-    reviewed_by = "B. Reader"
+    reviewed_by = "B. Reader"             # who authorises the report
+    tested = "2026-03-04 to 2026-03-05"
+    place_of_work = "as the laboratory"
+    replaces = ""                         # number of the report this one replaces, with the reason
     specification = "m332-2014"
     decision_rule = "guard-band"
     uncertainty_basis = "repeatability"
@@ -191,6 +194,9 @@ def _model() -> type[BaseModel]:
         instrument: InstrumentTable = InstrumentTable()
         operator: Text = ""
         reviewed_by: Text = ""
+        tested: Text = ""
+        place_of_work: Text = ""
+        replaces: Text = ""
         notes: tuple[Text, ...] = ()
 
     return OrderTable

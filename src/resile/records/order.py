@@ -122,7 +122,10 @@ class TestOrder:
     instrument : Instrument
         What the measurement was made with.
     operator, reviewed_by : str
-        Who tested, who reviewed.
+        Who tested, who reviewed and authorised.
+    tested, place_of_work, replaces : str
+        Dates of the tests; where they were made, if not at the address; number of the report this one
+        replaces, with the reason.
     notes : tuple of str
         Sentences shown with the results.
     source : SourceFile or None
@@ -149,5 +152,8 @@ class TestOrder:
     instrument: Instrument = Instrument()
     operator: str = ""
     reviewed_by: str = ""
+    tested: str = ""
+    place_of_work: str = ""
+    replaces: str = ""
     notes: tuple[str, ...] = ()
     source: SourceFile | None = None

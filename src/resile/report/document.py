@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from resile.records.ageing import AgeingRecord
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.finding import Finding
-from resile.records.reading import SourceFile
+from resile.records.reading import ReadingAccount, SourceFile
 from resile.records.verdict import GradeStatement
 
 
@@ -42,6 +42,8 @@ class ReportDocument:
         Findings that belong to no run, result or ageing record.
     sources : tuple of SourceFile
         Further files the report hangs on (tables, ageing record), beside those of the runs.
+    tables_read : tuple of (SourceFile, ReadingAccount)
+        Tables of results, and how each was understood.
     title, sample_description, laboratory, laboratory_address, place_of_work, customer : str
         Identity, as given.
     method, method_edition : str
@@ -64,6 +66,7 @@ class ReportDocument:
     package_version: str = ""
     findings: tuple[Finding, ...] = ()
     sources: tuple[SourceFile, ...] = ()
+    tables_read: tuple[tuple[SourceFile, ReadingAccount], ...] = ()
     title: str = "Creep recovery of a bituminous binder"
     sample_description: str = ""
     laboratory: str = ""

@@ -17,7 +17,6 @@ from resile.records.ageing import AgeingRecord
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.determination import Determination
 from resile.records.order import OrderedRecord, TestOrder
-from resile.records.reading import SourceFile
 from resile.records.summary import SummaryTable
 from resile.records.verdict import GradeStatement
 from resile.report.document import ReportDocument
@@ -154,7 +153,7 @@ def report_order(path: str | Path, *, date: str) -> OrderReport:
     statement = grade_sample(
         order.sample.name, determinations, agreed, ageing_record=ageing, doubts=tuple(doubts)
     )
-    document = _document(order, statement, runs, ageing, [table.source for table in tables], date)
+    document = _document(order, statement, runs, ageing, tables, date)
     return OrderReport(order=order, statement=statement, runs=tuple(runs), ageing=ageing, document=document)
 
 
@@ -180,8 +179,17 @@ def _reduce(record: OrderedRecord, order: TestOrder) -> Sequence[CreepRecoveryRu
     )
     reduction = reduce_record(record.path, layout=layout)
     return [
-        replace(run, sample=order.sample.name, label=_specimen_label(record, run)) for run in reduction.runs
+        _named(replace(run, sample=order.sample.name, label=_specimen_label(record, run)))
+        for run in reduction.runs
     ]
+
+
+def _named(run: CreepRecoveryRun) -> CreepRecoveryRun:
+    """Name the run in its findings: on the page they stand beside those of the other runs."""
+    if not run.label:
+        return run
+    named = tuple(replace(finding, message=f"{run.label}: {finding.message}") for finding in run.findings)
+    return replace(run, findings=named)
 
 
 def _specimen_label(record: OrderedRecord, run: CreepRecoveryRun) -> str:
@@ -206,10 +214,10 @@ def _document(
     statement: GradeStatement,
     runs: Sequence[CreepRecoveryRun],
     ageing: AgeingRecord | None,
-    sources: Sequence[SourceFile],
+    tables: Sequence[SummaryTable],
     date: str,
 ) -> ReportDocument:
-    files = [order.source, ageing.source if ageing else None, *sources]
+    files = [order.source, ageing.source if ageing else None, *(table.source for table in tables)]
     programmes = {run.programme.document for run in runs if run.programme}
     sample = order.sample
     described = (
@@ -229,16 +237,20 @@ def _document(
         invented=order.invented,
         package_version=__version__,
         sources=tuple(source for source in files if source is not None),
+        tables_read=tuple((table.source, table.account) for table in tables),
         sample_description="; ".join(part for part in described if part),
         laboratory=order.laboratory,
         laboratory_address=order.address,
         customer=order.customer,
         method_edition=", ".join(sorted(programmes)),
+        place_of_work=order.place_of_work,
         received=sample.received,
+        tested_on=order.tested,
         sampling=sample.taken,
         deviations=" ".join(order.notes),
         tested_by=order.operator,
         reviewed_by=order.reviewed_by,
+        replaces=order.replaces,
     )
 
 

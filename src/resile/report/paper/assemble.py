@@ -15,7 +15,7 @@ from resile.report.paper.provenance import (
 )
 from resile.report.paper.results import determinations_table, results_table
 from resile.report.paper.runs import run_section
-from resile.report.paper.verdicts import class_table, verdict_table
+from resile.report.paper.verdicts import class_table, reason_lines, verdict_table
 
 BANNER = "Invented demonstration data: laboratory, region, product and numbers are made up."
 NOT_STATED = "not stated"
@@ -49,7 +49,7 @@ def page_of(document: ReportDocument) -> Page:
         answer=answer,
         answer_more=more,
         sections=_sections(document),
-        signatures=(("Tested by", document.tested_by), ("Reviewed by", document.reviewed_by)),
+        signatures=(("Tested by", document.tested_by), ("Reviewed and authorised by", document.reviewed_by)),
     )
 
 
@@ -118,6 +118,7 @@ def _statement_sections(statement: GradeStatement) -> list[Section]:
         bullets=statement.next_tests,
         bullets_title="Tests that would settle what is open" if statement.next_tests else "",
     )
+    reasons = reason_lines(statement)
     margins = Section(
         key="margins",
         title="Margins",
@@ -130,6 +131,8 @@ def _statement_sections(statement: GradeStatement) -> list[Section]:
             ),
         ),
         tables=(verdict_table(statement),),
+        bullets=reasons,
+        bullets_title="Reasons" if reasons else "",
     )
     table = determinations_table(statement.results)
     determinations = Section(

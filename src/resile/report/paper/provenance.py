@@ -5,6 +5,7 @@ from __future__ import annotations
 from resile.records.ageing import AgeingRecord, Bottle
 from resile.records.reading import ReadingAccount, SourceFile
 from resile.records.specification import Specification
+from resile.records.verdict import GradeStatement
 from resile.report.document import ReportDocument
 from resile.report.numbers import NOT_KNOWN, fixed
 from resile.report.paper.model import LEFT, RIGHT, Column, Section, Table, measured
@@ -167,7 +168,23 @@ def reading_sections(document: ReportDocument) -> tuple[Section, ...]:
                 bullets_title="Remarks of the reader" if run.account.remarks else "",
             )
         )
+    for source, account in document.tables_read:
+        sections.append(
+            Section(
+                key=f"reading-{len(sections) + 1}",
+                title=f"How the table was read ({file_name(source.path)})",
+                facts=account_facts(source, account),
+                tables=_reading_tables(account),
+                bullets=account.remarks,
+                bullets_title="Remarks of the reader" if account.remarks else "",
+            )
+        )
     return tuple(sections)
+
+
+def file_name(path: str) -> str:
+    """Give the last part of a path of either kind."""
+    return path.replace("\\", "/").rsplit("/", 1)[-1]
 
 
 def _reading_tables(account: ReadingAccount) -> tuple[Table, ...]:
@@ -194,7 +211,7 @@ def basis_section(document: ReportDocument) -> Section:
     if document.statement is not None:
         specification = document.statement.specification
         facts += specification_facts(specification)
-        notice = unchecked_notice(specification)
+        notice = untold_notice(document.statement)
         notes = specification.notes
     programmes = dict.fromkeys(run.programme.document for run in document.runs if run.programme)
     if programmes:
@@ -238,6 +255,13 @@ def unchecked_notice(specification: Specification) -> str:
         f"Unchecked transcription: the limits of '{specification.identifier}' have not been compared with "
         f"{specification.document or 'the document'}. Compare them before relying on a verdict."
     )
+
+
+def untold_notice(statement: GradeStatement) -> str:
+    """Give the warning of `unchecked_notice` unless a finding of the statement has said so already."""
+    if any(finding.code == "limits-unchecked" for finding in statement.findings):
+        return ""
+    return unchecked_notice(statement.specification)
 
 
 def all_sources(document: ReportDocument) -> tuple[SourceFile, ...]:

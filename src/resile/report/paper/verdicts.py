@@ -143,6 +143,39 @@ def verdict_table(statement: GradeStatement) -> Table:
     )
 
 
+def reason_lines(statement: GradeStatement) -> tuple[str, ...]:
+    """Give the reason of each outcome that its row in the table does not tell.
+
+    A plain pass is told by limit, value and margin; what failed, passed on a condition or by rounding alone,
+    was waived or not tested is said in words.
+    """
+    told: dict[str, None] = {}
+    for line in judged_lines(statement):
+        verdict = line.verdict
+        if not line.reason or (verdict.outcome is Outcome.PASS and not _turned_by_rounding(verdict)):
+            continue
+        untested = verdict.outcome is Outcome.NOT_TESTED
+        who = "" if untested or line.classes == "all" else f"{line.classes}: "
+        told[f"{who}{symbol_of(verdict.requirement.quantity)} {line.limit}: {_with_outcome(verdict)}"] = None
+    return tuple(told)
+
+
+def _with_outcome(verdict: Verdict) -> str:
+    """Begin the reason with the outcome, once."""
+    reason, outcome = verdict.reason, str(verdict.outcome)
+    if reason.casefold().startswith(outcome):
+        return reason[:1].lower() + reason[1:]
+    return f"{outcome}: {reason}"
+
+
+def _turned_by_rounding(verdict: Verdict) -> bool:
+    if verdict.value is None or verdict.result is None or verdict.result.value is None:
+        return False
+    size = abs(verdict.result.value) if verdict.requirement.absolute else verdict.result.value
+    beyond = size > verdict.limit if verdict.requirement.bound == "maximum" else size < verdict.limit
+    return beyond and size != verdict.value
+
+
 def class_table(statement: GradeStatement) -> Table:
     """Tabulate every class at every tested temperature."""
     titles = {r.name: symbol_of(r.quantity) for r in statement.specification.requirements}

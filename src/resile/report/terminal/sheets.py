@@ -11,10 +11,10 @@ from resile.report.numbers import fixed, shown, shown_temperature
 from resile.report.paper.answer import answer_of_statement, findings_of_statement, run_sentence
 from resile.report.paper.assemble import decision_sentences
 from resile.report.paper.model import Column
-from resile.report.paper.provenance import ageing_facts, bottle_table
+from resile.report.paper.provenance import ageing_facts, bottle_table, untold_notice
 from resile.report.paper.results import comparison_facts, determinations_table, value_with_uncertainty
 from resile.report.paper.runs import cycle_table
-from resile.report.paper.verdicts import class_table, judged_lines
+from resile.report.paper.verdicts import class_table, judged_lines, reason_lines
 from resile.report.terminal.grids import (
     bullet_line,
     fact_lines,
@@ -32,8 +32,6 @@ from resile.report.words import CONDITION_WORDS, symbol_of
 if TYPE_CHECKING:
     from rich.console import Group
 
-# Limit, value and margin already say all there is to a plain pass or fail.
-_PLAIN_OUTCOMES = (Outcome.PASS, Outcome.FAIL)
 _SHORTER = {
     "Stress (kPa)": "kPa",
     "End of creep (%)": "Creep (%)",
@@ -106,7 +104,7 @@ def render_statement(statement: GradeStatement, *, determinations: bool = False)
         parts += ["", heading_line("Determinations"), page_table(table)]
     parts += ["", heading_line("Classes"), page_table(class_table(statement), skip=("Traffic",))]
     parts += ["", heading_line("Requirements"), _requirements(statement)]
-    parts += [bullet_line(words) for words in dict.fromkeys(_remarks(statement))]
+    parts += [bullet_line(words) for words in reason_lines(statement)]
     parts += ["", *decision_sentences(statement), _limits_line(statement)]
     if statement.next_tests:
         parts += ["", heading_line("Next tests"), *(bullet_line(test) for test in statement.next_tests)]
@@ -115,8 +113,9 @@ def render_statement(statement: GradeStatement, *, determinations: bool = False)
 
 def _limits_line(statement: GradeStatement) -> str:
     specification = statement.specification
-    state = f"checked {specification.checked}" if specification.checked else "an unchecked transcription"
-    return f"Limits: {specification.identifier}, {state}, SHA-256 {specification.sha256[:16]}…"
+    state = f", checked {specification.checked}" if specification.checked else ""
+    untold = ", an unchecked transcription" if untold_notice(statement) else ""
+    return f"Limits: {specification.identifier}{state}{untold}, SHA-256 {specification.sha256[:16]}…"
 
 
 def render_ageing(record: AgeingRecord) -> Group:
@@ -184,20 +183,6 @@ def _results(statement: GradeStatement) -> Any:
             ]
         )
     return grid_of(columns, rows)
-
-
-def _remarks(statement: GradeStatement) -> list[str]:
-    """What was not tested, waived or passed on a condition, each with its reason."""
-    remarks = []
-    for line in judged_lines(statement):
-        reason = f": {line.reason}" if line.reason else ""
-        asked = f"{symbol_of(line.verdict.requirement.quantity)} {line.limit}"
-        if line.verdict.outcome is Outcome.NOT_TESTED:
-            residue = CONDITION_WORDS[line.verdict.requirement.condition]
-            remarks.append(f"not tested: {asked} ({residue}){reason}")
-        elif reason and line.verdict.outcome not in _PLAIN_OUTCOMES:
-            remarks.append(f"{line.classes}, {asked}{reason}")
-    return remarks
 
 
 def _requirements(statement: GradeStatement) -> Any:

@@ -7,7 +7,7 @@ from typing import Any
 from resile.report.document import ReportDocument
 from resile.report.paper.answer import findings_of
 from resile.report.paper.assemble import page_of
-from resile.report.paper.provenance import account_facts, all_sources, specification_facts, unchecked_notice
+from resile.report.paper.provenance import account_facts, all_sources, specification_facts, untold_notice
 from resile.report.words import CONDITION_WORDS, symbol_of
 from resile.report.workbook.cells import set_widths, write_cell, write_head, write_pairs
 
@@ -123,6 +123,6 @@ def write_reading(sheet: Any, formats: dict[str, Any], document: ReportDocument)
     if document.statement is not None:
         specification = document.statement.specification
         row = write_pairs(sheet, formats, row, tuple(specification_facts(specification)))
-        notice = unchecked_notice(specification)
+        notice = untold_notice(document.statement)
         row = write_pairs(sheet, formats, row, (("Caution", notice),) if notice else ())
     write_pairs(sheet, formats, row, (("Made with", f"resile {document.package_version}".strip()),))
