@@ -1,0 +1,222 @@
+"""Probability that every requirement of a grade holds at once.
+
+Single probabilities do not multiply unless the errors are independent, and they seldom are: requirements
+tested on one specimen, one plate or one bath share errors. So `whole_grade_probability` always gives the two
+bounds that hold whatever the correlation, and a number between them only for a correlation that is stated.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from resile.compute.statistics.conformity import standard_scores
+from resile.compute.statistics.draws import checked_correlation, correlated_scores
+from resile.errors import MeasurementError
+from resile.records.whole_grade import WholeGradeProbability
+
+Floats = NDArray[np.float64]
+
+
+def joint_bounds(probabilities: ArrayLike) -> tuple[Floats, Floats]:
+    """Give what the probability of all must lie between, whatever the correlation.
+
+    Parameters
+    ----------
+    probabilities : array_like of float, shape (..., n)
+        Probability of each.
+
+    Returns
+    -------
+    tuple of ndarray of float, shape (...)
+        ``max(0, sum p - n + 1)`` and ``min p``.
+
+    Raises
+    ------
+    MeasurementError
+        Where a probability is not between 0 and 1, or there is none.
+
+    References
+    ----------
+    Fréchet 1935, from memory (high); both ends can be reached.
+
+    Examples
+    --------
+    >>> low, high = joint_bounds([0.95, 0.9])
+    >>> round(float(low), 6), float(high)
+    (0.85, 0.9)
+    """
+    p = np.asarray(probabilities, dtype=float)
+    if not p.ndim or not p.shape[-1] or not np.all((p >= 0.0) & (p <= 1.0)):
+        raise MeasurementError("probability of all: needed are probabilities between 0 and 1")
+    return np.maximum(0.0, p.sum(axis=-1) - (p.shape[-1] - 1)), p.min(axis=-1)
+
+
+def all_below_probability(
+    scores: ArrayLike, correlation: ArrayLike, *, rng: np.random.Generator, draws: int = 100_000
+) -> tuple[float, float]:
+    """Give the probability that correlated standard normal variables all lie below given scores.
+
+    Parameters
+    ----------
+    scores : array_like of float, shape (n,)
+        Upper ends.
+    correlation : array_like of float, shape (n, n)
+        Correlation of the variables.
+    rng : numpy.random.Generator
+        Source of the draws.
+    draws : int
+        How many, at least 1000.
+
+    Returns
+    -------
+    tuple of float
+        Probability and its standard error.
+
+    Raises
+    ------
+    MeasurementError
+        Where the correlation cannot be used or the draws are too few.
+
+    Notes
+    -----
+    Each variable is drawn below its own end, given those before it; the mean of the products of the
+    conditional probabilities is unbiased and varies far less than counting. A singular matrix (a correlation
+    of one) is counted instead.
+
+    References
+    ----------
+    Genz 1992, Journal of Computational and Graphical Statistics 1(2), from memory (high).
+    """
+    ends = np.asarray(scores, dtype=float)
+    matrix = checked_correlation(correlation, len(ends))
+    if draws < 1000:
+        raise MeasurementError("probability of all: needed are at least 1000 draws")
+    # Hardest first: the later factors then vary least.
+    order = np.argsort(ends)
+    ends, matrix = ends[order], matrix[np.ix_(order, order)]
+    try:
+        factor: Floats = np.asarray(np.linalg.cholesky(matrix), dtype=float)
+    except np.linalg.LinAlgError:
+        factor = np.zeros_like(matrix)
+    if np.any(np.diag(factor) < 1e-6):
+        inside = np.all(correlated_scores(matrix, rng=rng, draws=draws) <= ends[:, None], axis=0)
+        share = float(inside.mean())
+        return share, float(np.sqrt(share * (1.0 - share) / draws))
+    weights = _conditional_products(ends, factor, rng, draws)
+    return float(weights.mean()), float(weights.std(ddof=1) / np.sqrt(draws))
+
+
+def whole_grade_probability(
+    values: ArrayLike,
+    limits: ArrayLike,
+    standard_uncertainties: ArrayLike,
+    *,
+    bounds: Sequence[str],
+    distributions: Sequence[str] | None = None,
+    correlation: ArrayLike | None = None,
+    rng: np.random.Generator | None = None,
+    draws: int = 100_000,
+) -> WholeGradeProbability:
+    """Give the probability that the true values satisfy all their limits.
+
+    Parameters
+    ----------
+    values, limits, standard_uncertainties : array_like of float, shape (n,)
+        One a requirement, in the unit of the requirement; uncertainties above zero.
+    bounds : sequence of str, length n
+        ``"maximum"`` or ``"minimum"``.
+    distributions : sequence of str, length n, or None
+        ``"normal"`` or ``"log-normal"``; None for all normal.
+    correlation : array_like of float, shape (n, n), or None
+        Correlation of the errors of the values (of their logarithms where log-normal). The identity for
+        independent errors; None where it is not known, and then no single probability is stated.
+    rng : numpy.random.Generator or None
+        Needed for any correlation other than none at all.
+    draws : int
+        Draws of the simulation.
+
+    Returns
+    -------
+    WholeGradeProbability
+        Bounds always; product exact for independent errors.
+
+    Raises
+    ------
+    MeasurementError
+        Where lengths differ, a number cannot be used, or a generator is needed and missing.
+
+    Notes
+    -----
+    A value that errs upwards helps a minimum and harms a maximum, so the correlation between a minimum and a
+    maximum enters with its sign turned. Prior knowledge of the process does not enter. The probability rests
+    on the correlation that was put in: it is no better founded than that.
+
+    References
+    ----------
+    JCGM 106:2012, section 7, for each requirement, from memory (high); the rest follows from the normal
+    distribution of several variables.
+    """
+    columns = [np.atleast_1d(np.asarray(a, dtype=float)) for a in (values, limits, standard_uncertainties)]
+    count = len(columns[0])
+    shapes = ["normal"] * count if distributions is None else list(distributions)
+    if not count or {len(bounds), len(shapes), *(len(c) for c in columns)} != {count}:
+        raise MeasurementError(
+            "whole grade: needed are one value, limit, uncertainty and bound a requirement"
+        )
+    rows = zip(*(column.tolist() for column in columns), bounds, shapes, strict=True)
+    scores = np.array(
+        [
+            float(standard_scores(x, limit, u, bound=bound, distribution=shape))
+            for x, limit, u, bound, shape in rows
+        ]
+    )
+    from scipy.special import ndtr
+
+    each = ndtr(scores)
+    low, high = joint_bounds(each)
+    product = float(np.prod(each))
+    probability, error, basis = None, None, "bounds only"
+    if correlation is not None:
+        signs = np.array([1.0 if bound == "maximum" else -1.0 for bound in bounds])
+        matrix = checked_correlation(correlation, count) * np.outer(signs, signs)
+        probability, error, basis = _joint(scores, matrix, product, rng, draws)
+        # Simulation error must not carry the number past what is certain.
+        probability = min(max(probability, float(low)), float(high))
+    return WholeGradeProbability(
+        probability=probability,
+        lowest=float(low),
+        highest=float(high),
+        if_independent=product,
+        each=tuple(each.tolist()),
+        weakest=int(np.argmin(each)),
+        basis=basis,
+        standard_error=error,
+        draws=draws if basis == "simulation" else None,
+    )
+
+
+def _joint(
+    scores: Floats, matrix: Floats, product: float, rng: np.random.Generator | None, draws: int
+) -> tuple[float, float | None, str]:
+    if np.array_equal(matrix, np.eye(len(scores))):
+        return product, None, "product"
+    if rng is None:
+        raise MeasurementError("whole grade: correlated errors need a random generator to draw from")
+    probability, error = all_below_probability(scores, matrix, rng=rng, draws=draws)
+    return probability, error, "simulation"
+
+
+def _conditional_products(ends: Floats, factor: Floats, rng: np.random.Generator, draws: int) -> Floats:
+    from scipy.special import ndtr, ndtri
+
+    weights = np.ones(draws)
+    drawn = np.zeros((len(ends), draws))
+    for place, end in enumerate(ends):
+        share = ndtr((end - factor[place, :place] @ drawn[:place]) / factor[place, place])
+        weights *= share
+        # Kept off the ends of the open interval, where the score would be infinite.
+        drawn[place] = ndtri(np.clip(rng.random(draws) * share, 1e-300, 1.0 - 1e-16))
+    return weights
