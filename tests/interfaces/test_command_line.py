@@ -200,6 +200,19 @@ def test_version_and_help_work_in_a_process_of_their_own() -> None:
         assert expected in done.stdout
 
 
+def test_read_tells_of_good_files_and_lists_the_bad_ones(record: Path, run, tmp_path: Path) -> None:
+    bad = tmp_path / "bad.csv"
+    bad.write_bytes(b"")
+    code, out, err = run("read", record, bad)
+    assert (code, out.splitlines()[0]) == (0, f"{record}: 1 run found")
+    assert "bad.csv: the file is empty" in err
+    code, out, _ = run("read", record, bad, "--json")
+    assert code == 0
+    assert [entry["path"] for entry in json.loads(out)["errors"]] == [str(bad)]
+    code, out, err = run("read", bad)
+    assert (code, out) == (2, "")
+
+
 def test_a_saved_layout_is_written_once_and_read_again(record: Path, run, tmp_path: Path) -> None:
     bare = tmp_path / "bare.txt"
     lines = record.read_text(encoding="utf-8").splitlines()[1:]

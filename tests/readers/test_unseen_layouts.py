@@ -14,7 +14,9 @@ import pytest
 import xlsxwriter
 
 from resile.errors import FileFormatError
+from resile.readers.account import explain_rows, overview, reads_alike
 from resile.readers.creep_recovery_record import read_record
+from resile.readers.layout import ColumnLayout, Layout
 from resile.records.signal import Signal
 
 STARTS = 10.0 * np.arange(8)
@@ -146,7 +148,7 @@ def test_a_clock_of_whole_seconds_is_refused_because_rows_share_a_time(tmp_path:
 
 def test_a_time_of_words_is_refused_with_the_word_and_no_question_of_units(tmp_path: Path) -> None:
     text = "Time;Stress (Pa);Strain (%)\n" + numbers(["soon"] * len(TIME))
-    with pytest.raises(FileFormatError, match="none of its cells is a number .*'soon'"):
+    with pytest.raises(FileFormatError, match=r"none of its cells is a number .*'soon'"):
         read(tmp_path / "record.csv", text.encode())
 
 
@@ -212,6 +214,65 @@ def test_quantities_one_below_another_are_refused_with_the_remedy(tmp_path: Path
     text = "\n".join(";".join((heading, *cells)) for heading, cells in zip(HEADINGS, columns, strict=True))
     with pytest.raises(FileFormatError, match="transpose"):
         read(tmp_path / "record.csv", text.encode())
+
+
+def told(path: Path, **said: object) -> Signal:
+    (signal,) = read_record(path, layout=Layout(**said))
+    return signal
+
+
+def test_a_first_row_given_below_known_headings_keeps_the_headings(tmp_path: Path) -> None:
+    path = tmp_path / "record.csv"
+    path.write_text(";".join(HEADINGS) + "\n" + numbers(), encoding="utf-8")
+    signal = told(path, first_data_row=102)
+    assert signal.columns["time_s"] == pytest.approx(TIME[100:])
+    assert signal.account.heading_rows == (1,)
+
+
+@pytest.mark.parametrize("row", ["first_data_row", "heading_row"])
+def test_a_row_beyond_the_end_is_refused_with_the_length_of_the_file(row: str, tmp_path: Path) -> None:
+    path = tmp_path / "record.csv"
+    path.write_text(";".join(HEADINGS) + "\n" + numbers(), encoding="utf-8")
+    with pytest.raises(FileFormatError, match="row 9999 was asked for, but the file has 802 lines"):
+        told(path, **{row: 9999})
+
+
+@pytest.mark.parametrize("column", ["7", "Dehnung"])
+def test_a_column_named_by_the_user_must_be_there(column: str, tmp_path: Path) -> None:
+    path = tmp_path / "record.csv"
+    path.write_text(";".join(HEADINGS) + "\n" + numbers(), encoding="utf-8")
+    with pytest.raises(FileFormatError, match=f"no column '{column}'.* 1 'Time"):
+        told(path, columns=(ColumnLayout(column, "strain"),))
+    assert_truth(told(path, columns=(ColumnLayout(column, "ignore"),)))
+
+
+def test_a_temperature_given_beside_a_recorded_one_is_said_to_be_needless(tmp_path: Path) -> None:
+    rows = numbers().replace("\n", ";64.1\n")
+    path = tmp_path / "record.csv"
+    path.write_text(";".join((*HEADINGS, "Temperature (°C)")) + "\n" + rows, encoding="utf-8")
+    signal = told(path, temperature_c=70.0)
+    assert signal.columns["temperature_c"] == pytest.approx(np.full(len(TIME), 64.1))
+    assert any("70 °C as given was not needed" in remark for remark in signal.account.remarks)
+
+
+def test_a_column_that_turns_out_useless_is_not_said_to_be_used(tmp_path: Path) -> None:
+    rows = numbers().replace("\n", ";creep\n")
+    signal = read(tmp_path / "r.csv", (";".join((*HEADINGS, "Step")) + "\n" + rows).encode())
+    assert signal.account.columns[3].quantity is None
+    assert_truth(signal)
+
+
+def test_the_overview_names_every_run_and_the_columns_are_told_once(tmp_path: Path) -> None:
+    path = tmp_path / "record.csv"
+    rows = [f"1;{row}" for row in numbers().strip().split("\n")]
+    rows += [f"2;{t:.1f};{1000 * x:g};{110 * e:.9g}" for t, x, e in zip(TIME, STRESS, STRAIN, strict=True)]
+    path.write_text(";".join(("Replicate", *HEADINGS)) + "\n" + "\n".join(rows), encoding="utf-8")
+    one, two = signals = read_record(path)
+    lines = overview("record.csv", signals)
+    assert lines[0] == "record.csv: 2 runs found"
+    assert lines[2].startswith("run 2 (replicate 2): 801 rows, 0 to 80 s, stress up to 3.2 kPa")
+    assert reads_alike(one, two)
+    assert explain_rows(two)[0] == "this run: replicate 2"
 
 
 def workbook(fill: Callable[[xlsxwriter.Workbook], None]) -> bytes:

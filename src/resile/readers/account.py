@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from resile.records.reading import ColumnReading, ReadingAccount
 from resile.records.signal import Signal
 
@@ -22,11 +24,82 @@ def explain(signal: Signal) -> list[str]:
         One sentence a line, in the order in which the file was understood.
     """
     account = signal.account
-    lines = [_form(account)]
-    if signal.label:
-        lines.append(f"this run: {signal.label}")
-    lines.append(_rows_of_headings(account))
+    lines = [_form(account), _rows_of_headings(account)]
     lines += [_column(column) for column in account.columns]
+    lines += explain_rows(signal)
+    lines += [
+        f"above the columns: {name} = {value}" if value else f"above the columns: {name}"
+        for name, value in signal.details.items()
+    ]
+    return lines
+
+
+def overview(path: str, signals: Sequence[Signal]) -> list[str]:
+    """Say which runs a file holds.
+
+    Parameters
+    ----------
+    path : str
+        The file.
+    signals : sequence of Signal
+        What was read from it.
+
+    Returns
+    -------
+    list of str
+        A line for the file and one for each run.
+    """
+    count = "1 run" if len(signals) == 1 else f"{len(signals)} runs"
+    return [
+        f"{path}: {count} found",
+        *(_run(number, signal) for number, signal in enumerate(signals, start=1)),
+    ]
+
+
+def _run(number: int, signal: Signal) -> str:
+    time, stress = signal.columns["time_s"], signal.columns["stress_kpa"]
+    name = f"run {number}" + (f" ({signal.label})" if signal.label else "")
+    return (
+        f"{name}: {len(signal)} rows, {time[0]:g} to {time[-1]:g} s, "
+        f"stress up to {stress.max():.4g} kPa, strain up to {signal.columns['strain'].max():.4g} (ratio)"
+    )
+
+
+def reads_alike(one: Signal, other: Signal) -> bool:
+    """Tell whether two runs stand under the same headings, so that the columns need telling once.
+
+    Parameters
+    ----------
+    one, other : Signal
+        Runs of one file.
+
+    Returns
+    -------
+    bool
+        True where all that is said of headings and columns is the same.
+    """
+    return (_form(one.account), _rows_of_headings(one.account), one.account.columns) == (
+        _form(other.account),
+        _rows_of_headings(other.account),
+        other.account.columns,
+    )
+
+
+def explain_rows(signal: Signal) -> list[str]:
+    """Say what became of the rows of a run.
+
+    Parameters
+    ----------
+    signal : Signal
+        With its account.
+
+    Returns
+    -------
+    list of str
+        Rows kept, converted and refused, and what was noticed.
+    """
+    account = signal.account
+    lines = [f"this run: {signal.label}"] if signal.label else []
     lines.append(
         f"rows: {account.rows_kept} kept, {account.rows_converted} of them converted, "
         f"{account.rows_refused_count} refused"
@@ -34,12 +107,7 @@ def explain(signal: Signal) -> list[str]:
     lines += [f"refused, {row.place}: {row.reason}  [{row.text}]" for row in account.rows_refused]
     if account.rows_refused_count > len(account.rows_refused):
         lines.append(f"… and {account.rows_refused_count - len(account.rows_refused)} more rows refused")
-    lines += [f"note: {remark}" for remark in account.remarks]
-    lines += [
-        f"above the columns: {name} = {value}" if value else f"above the columns: {name}"
-        for name, value in signal.details.items()
-    ]
-    return lines
+    return lines + [f"note: {remark}" for remark in account.remarks]
 
 
 def _form(account: ReadingAccount) -> str:

@@ -72,7 +72,19 @@ class ChosenColumns:
     remarks: list[str] = field(default_factory=list)
 
 
-def _named(column: Column) -> str:
+def named(column: Column) -> str:
+    """Give a column by number and heading, for a person.
+
+    Parameters
+    ----------
+    column : Column
+        The column.
+
+    Returns
+    -------
+    str
+        ``column 3 ('strain')``; without the heading where there is none.
+    """
     return (
         f"column {column.position} ({column.reading.heading!r})"
         if column.reading.heading
@@ -102,15 +114,15 @@ def _pick(table: Table, quantity: str, chosen: ChosenColumns, path: str) -> Colu
     for name, remark in _STAND_INS.get(quantity, ()):
         others = table.columns_of(name)
         if not found and others:
-            chosen.remarks.append(f"{_named(others[0])}: {remark}")
+            chosen.remarks.append(f"{named(others[0])}: {remark}")
             found = others
         elif found and others:
-            chosen.remarks.append(f"{_named(found[0])} was taken for {quantity}, not {_named(others[0])}")
+            chosen.remarks.append(f"{named(found[0])} was taken for {quantity}, not {named(others[0])}")
     if len(found) > 1:
         given = [column for column in found if column.reading.remark == "as given for this column"]
         found = given if len(given) == 1 else found
     if len(found) > 1 and not _same_content(found):
-        listed = " and ".join(_named(column) for column in found)
+        listed = " and ".join(named(column) for column in found)
         row = f"row {table.heading_rows[-1] if table.heading_rows else table.first_data_row}"
         raise AmbiguousFileError(
             f"{path}, {row}: {listed} may each be the {_TITLES.get(quantity, quantity)}; "
@@ -118,7 +130,7 @@ def _pick(table: Table, quantity: str, chosen: ChosenColumns, path: str) -> Colu
             option="--column",
         )
     if len(found) > 1:
-        chosen.remarks.append(f"{_named(found[1])} says the same as {_named(found[0])}, which was taken")
+        chosen.remarks.append(f"{named(found[1])} says the same as {named(found[0])}, which was taken")
     return found[0] if found else None
 
 
@@ -157,13 +169,13 @@ def _unit_of(
     if column.texts and not np.isfinite(column.values).any():
         shown = next((text for text in column.texts if text), "")
         raise FileFormatError(
-            f"{path}: {_named(column)} is the {_TITLES.get(quantity, quantity)} but none of its cells is a "
+            f"{path}: {named(column)} is the {_TITLES.get(quantity, quantity)} but none of its cells is a "
             f"number (the first is {shown[:24]!r})"
         )
     dimension = quantity_dimension(column.reading.quantity or quantity)
     option = _UNIT_OPTIONS.get(quantity, "--column")
     raise AmbiguousFileError(
-        f"{path}: {_named(column)} is the {_TITLES.get(quantity, quantity)} but no unit is printed; "
+        f"{path}: {named(column)} is the {_TITLES.get(quantity, quantity)} but no unit is printed; "
         f"is it in {_UNIT_EXAMPLES.get(dimension, dimension)}? ({option})",
         option=option,
     )
@@ -223,7 +235,7 @@ def _take_clock(column: Column, chosen: ChosenColumns, path: str) -> bool:
         return False
     if is_too_coarse(seconds):
         raise FileFormatError(
-            f"{path}: {_named(column)} prints clock times so coarsely (such as {column.texts[0]!r}) that "
+            f"{path}: {named(column)} prints clock times so coarsely (such as {column.texts[0]!r}) that "
             "many rows share one; a time with fractions of a second is needed"
         )
     chosen.values["time_s"] = seconds
@@ -293,36 +305,6 @@ def unused_readings(table: Table, chosen: ChosenColumns) -> tuple[ColumnReading,
             reading = ColumnReading(column.position, said.heading, None, said.unit_text, remark=why)
         readings.append(reading)
     return tuple(readings)
-
-
-def refuse_missing(table: Table, missing: list[str], path: str) -> FileFormatError:
-    """Give the refusal for a record that lacks a column.
-
-    Parameters
-    ----------
-    table : Table
-        Columns as printed.
-    missing : list of str
-        What is missing, in words.
-    path : str
-        The file.
-
-    Returns
-    -------
-    FileFormatError
-        Says where the headings stand, what they are, and what is needed.
-    """
-    seen = ", ".join(repr(column.reading.heading) for column in table.columns if column.reading.heading)
-    hints = [
-        f"{_named(c)}: {c.reading.remark}" for c in table.columns if c.reading.candidates and c.reading.remark
-    ]
-    where = f"{path}, sheet {table.sheet}" if table.sheet else path
-    row = f"row {table.heading_rows[0]}" if table.heading_rows else f"row {table.first_data_row}"
-    hint = f" ({'; '.join(hints[:3])})" if hints else ""
-    return FileFormatError(
-        f"{where}, {row}: no column for {' or '.join(missing)} among the headings {seen or '(none)'}{hint}; "
-        "time, stress and strain (or torque and angle) are needed; name a column with --column"
-    )
 
 
 def with_remark(reading: ColumnReading, remark: str) -> ColumnReading:

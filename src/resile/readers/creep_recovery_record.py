@@ -15,10 +15,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from resile.errors import FileFormatError, InputError, RecordNotFoundError
-from resile.readers.chosen_columns import ChosenColumns, refuse_missing, take, unused_readings, with_remark
+from resile.readers.chosen_columns import ChosenColumns, take, unused_readings, with_remark
 from resile.readers.grid import Column
 from resile.readers.headings import read_heading, read_unit
 from resile.readers.layout import Layout
+from resile.readers.missing_columns import refuse_missing, refuse_unknown_columns
 from resile.readers.number_text import parse_number
 from resile.readers.plate_geometry import find_length, rim_strain, rim_stress_kpa
 from resile.readers.refused_rows import BESIDE, refuse_rows
@@ -81,6 +82,8 @@ def read_record(
         if data.startswith(_ZIP)
         else read_text(data, str(path), layout)
     )
+    if layout.columns:
+        refuse_unknown_columns(tables, layout, str(path))
     usable = [table for table in tables if _is_record(table)] or tables[:1]
     if len(usable) > 1:
         usable = join_sheets(usable)
@@ -192,6 +195,10 @@ def _choose(table: Table, layout: Layout, path: str) -> ChosenColumns:
     take(table, "time_s", chosen, layout, path)
     if not take(table, "temperature_c", chosen, layout, path):
         _add_temperature(table, chosen, layout)
+    elif layout.temperature_c is not None:
+        chosen.remarks.append(
+            f"the temperature of {layout.temperature_c:g} °C as given was not needed: the file records one"
+        )
     for quantity in BESIDE:
         take(table, quantity, chosen, layout, path)
     return chosen

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -241,7 +241,12 @@ def _given_windows(
     rows = grid.rows
     if heading_row is None:
         first_data = (data_row or grid.first_row) - grid.first_row
-        width = len(rows[first_data]) if first_data < len(rows) else 0
+        if not 0 <= first_data < len(rows):
+            return []
+        above = [windows for windows in find_windows(rows, rules=rules) if windows[0].last < first_data]
+        if above:
+            return [[replace(window, first_data=first_data) for window in above[-1]]]
+        width = len(rows[first_data])
         readings = tuple(rule_only(position, rules) for position in range(1, width + 1))
         return [[HeadingWindow(first_data, first_data - 1, None, first_data, tuple(range(width)), readings)]]
     top = heading_row - grid.first_row

@@ -45,6 +45,7 @@ def _drop_hopeless(chosen: ChosenColumns) -> None:
         bad = np.count_nonzero(~np.isfinite(values))
         if bad and (quantity in BESIDE or bad > 0.5 * len(values)):
             del chosen.values[quantity]
+            chosen.readings.pop(chosen.taken.pop(quantity).position, None)
             chosen.remarks.append(f"{quantity}: {bad} cells are no numbers; the column was not used")
 
 

@@ -103,6 +103,9 @@ def read_tolerant(data: bytes, path: str, layout: Layout) -> list[Table]:
         units_row=layout.units_row,
         first_data_row=layout.first_data_row,
     )
+    for row in (layout.heading_row, layout.first_data_row):
+        if row is not None and row > len(lines):
+            raise FileFormatError(f"{path}: row {row} was asked for, but the file has {len(lines)} lines")
     if not blocks:
         raise FileFormatError(f"{path}: {_what_stands_there(lines, dialect)}")
     remarks = (decoded.remark,) if decoded.remark else ()

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from resile.errors import SpecificationError
-from resile.readers.account import explain
+from resile.readers.account import explain, explain_rows, overview, reads_alike
 from resile.readers.creep_recovery_record import read_record
 from resile.readers.layout import ColumnLayout, Layout, check_layout, layout_to_toml, read_layout
 from resile.records.signal import Signal
@@ -32,8 +32,12 @@ class RecordReading:
     signals: tuple[Signal, ...]
 
     def lines(self) -> list[str]:
-        """Give the account of every signal in plain words."""
-        return [line for signal in self.signals for line in (*explain(signal), "")]
+        """Give the runs found and the account of every one in plain words, the columns told once."""
+        lines = overview(self.path, self.signals)
+        for place, signal in enumerate(self.signals):
+            told = place > 0 and reads_alike(self.signals[place - 1], signal)
+            lines += explain_rows(signal) if told else explain(signal)
+        return [*lines, ""]
 
     def to_json(self) -> list[dict[str, Any]]:
         """Give the account of every signal for machines."""

@@ -9,26 +9,44 @@ from typing import Any
 
 import typer
 
-from resile.errors import InputError, answer_for
+from resile.errors import InputError, ResileError, answer_for
 from resile.interfaces.cli.judging import date_of_issue
 from resile.interfaces.cli.showing import emit_json, follow, show
 from resile.workflows.files import record_files
-from resile.workflows.reading import choose_layout, explain_record, save_layout
+from resile.workflows.reading import RecordReading, choose_layout, explain_record, save_layout
 from resile.workflows.reduction import Reduction, reduce_records
 
 
 def run_read(files: Sequence[Path], *, how: dict[str, Any], as_json: bool, save_to: Path | None) -> None:
-    """Explain how files are understood."""
+    """Explain how files are understood; good ones are told even where others are refused."""
     layout = choose_layout(how)
-    readings = [explain_record(path, layout=layout) for path in record_files(files)]
+    readings: list[RecordReading] = []
+    refused: list[tuple[Path, ResileError]] = []
+    for path in record_files(files):
+        try:
+            readings.append(explain_record(path, layout=layout))
+        except ResileError as error:
+            refused.append((path, error))
+    if not readings and refused:
+        for _, error in refused[:-1]:
+            typer.echo(f"resile: {error}", err=True)
+        raise refused[-1][1]
     if save_to is not None:
         save_layout(layout, save_to)
     if as_json:
-        emit_json({"signals": [entry for reading in readings for entry in reading.to_json()]})
-        return
-    for reading in readings:
-        for line in reading.lines():
-            typer.echo(line)
+        signals = [entry for reading in readings for entry in reading.to_json()]
+        errors = [_error_entry(str(path), error) for path, error in refused]
+        emit_json({"signals": signals, **({"errors": errors} if errors else {})})
+    else:
+        for reading in readings:
+            for line in reading.lines():
+                typer.echo(line)
+    for _, error in refused:
+        typer.echo(f"resile: {error}", err=True)
+
+
+def _error_entry(path: str, error: ResileError) -> dict[str, Any]:
+    return {"path": path, "message": str(error), "exit_code": answer_for(error).exit_code}
 
 
 def run_reduce(
@@ -97,11 +115,7 @@ def _show_json(first: Reduction, others: Iterator[Reduction], refused: list[Redu
             separator = b","
         if reduction.runs[0].signal is not None:
             kept.append(reduction)
-    errors = [
-        {"path": r.path, "message": str(r.error), "exit_code": answer_for(r.error).exit_code}
-        for r in refused
-        if r.error is not None
-    ]
+    errors = [_error_entry(r.path, r.error) for r in refused if r.error is not None]
     out.write(b'],"errors":' + orjson.dumps(errors) + b"}\n")
     out.flush()
     return kept
