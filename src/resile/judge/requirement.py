@@ -11,7 +11,7 @@ from resile.judge.conformity import (
     probability_of_conformity,
     standard_score,
 )
-from resile.judge.wording import Worded, number_words, residue_words, temperature_words
+from resile.judge.wording import Worded, limit_words, number_words, residue_words, temperature_words
 from resile.records.determination import Result
 from resile.records.quantity import QUANTITIES
 from resile.records.specification import DecisionRule, Requirement
@@ -140,17 +140,17 @@ def _outcome(
 
 def _reason(size: float, compared: float, limit: float, good: bool, requirement: Requirement) -> str:
     unit = f" {requirement.unit}" if requirement.unit else ""
-    limit_words = f"{_BOUND_WORDS[requirement.bound]} {number_words(limit)}{unit}"
+    asked = f"{_BOUND_WORDS[requirement.bound]} {limit_words(limit)}{unit}"
     by_rounding = meets(size, limit, requirement.bound) is not good
     if compared != size and by_rounding:
         shown = f"{Worded(compared):.{requirement.decimals}f}"
         verb = "passes" if good else "fails"
         exact = number_words(size, compared, limit)
-        return f"{exact} is {shown} and {verb} only because it was rounded ({limit_words} is required)."
+        return f"{exact} is {shown} and {verb} only because it was rounded ({asked} is required)."
     if good:
         equal = " (equal to the limit passes)" if margin_to(compared, limit, requirement.bound) == 0.0 else ""
-        return f"{number_words(compared, limit)}{unit}; {limit_words} is required{equal}."
+        return f"{number_words(compared, limit)}{unit}; {asked} is required{equal}."
     short = abs(margin_to(compared, limit, requirement.bound))
     over = "above" if requirement.bound == "maximum" else "below"
     found = number_words(compared, limit)
-    return f"{found}{unit} is {number_words(short)}{unit} {over} the limit; {limit_words} is required."
+    return f"{found}{unit} is {number_words(short)}{unit} {over} the limit; {asked} is required."

@@ -79,6 +79,11 @@ def _figured(value: float, figures: int) -> str:
     return text.replace("-", MINUS) if rounded else "0"
 
 
+def limit_words(limit: float) -> str:
+    """Give a limit as a document prints it: ``1.0`` rather than ``1``, ``75`` as it is."""
+    return f"{limit:.1f}" if limit == int(limit) and 0.0 < limit < 10.0 else number_words(limit, figures=6)
+
+
 def span_words(span: tuple[float, float], *others: float) -> str:
     """Give the ends of a span, ``24.1 to 29.6``, or one number where both read the same."""
     low, high = (number_words(end, *others, figures=_FIGURES) for end in span)

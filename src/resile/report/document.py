@@ -48,7 +48,7 @@ class ReportDocument:
         Identity, as given.
     method, method_edition : str
         Test method and edition in words.
-    received, tested_on, sampling, deviations, tested_by, reviewed_by : str
+    received, tested_on, sampling, deviations, instrument, tested_by, reviewed_by : str
         As given; an empty one is shown as "not stated" or as a blank line to sign on.
     replaces : str
         Number of the report this one replaces, with the reason; empty for a first issue.
@@ -79,6 +79,7 @@ class ReportDocument:
     tested_on: str = ""
     sampling: str = ""
     deviations: str = ""
+    instrument: str = ""
     tested_by: str = ""
     reviewed_by: str = ""
     replaces: str = ""

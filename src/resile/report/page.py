@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import json
+import re
 from dataclasses import asdict
 from typing import Any
 
@@ -13,6 +14,11 @@ from resile.report.markup import TEMPLATES, environment, picture_html, picture_s
 from resile.report.paper.assemble import page_of
 from resile.report.paper.model import Page
 from resile.report.typeset import typeset
+
+_LONG_WORD = re.compile(r"\S{33,}")
+_HASH = re.compile(r"[0-9a-f]{64}")
+_PIECES = re.compile(r".{1,16}", re.DOTALL)
+_BREAK = "\N{ZERO WIDTH SPACE}"
 
 
 def html_page(document: ReportDocument) -> str:
@@ -71,9 +77,22 @@ def pdf_page(document: ReportDocument) -> bytes:
     return typeset(files, timestamp=_noon_of(document.date))
 
 
+def _broken(word: re.Match[str]) -> str:
+    return word[0] if _HASH.fullmatch(word[0]) else _BREAK.join(_PIECES.findall(word[0]))
+
+
+def _breakable(part: Any) -> Any:
+    """Let a word as long as a line break somewhere: paper does not scroll; hashes stay whole."""
+    if isinstance(part, str):
+        return _LONG_WORD.sub(_broken, part)
+    if isinstance(part, dict):
+        return {key: value if key == "spec" else _breakable(value) for key, value in part.items()}
+    return [_breakable(one) for one in part] if isinstance(part, list | tuple) else part
+
+
 def _for_paper(page: Page) -> dict[str, Any]:
     """Give the page as plain data; the charts leave as files, only their descriptions stay."""
-    plain = asdict(page)
+    plain: dict[str, Any] = _breakable(asdict(page))
     for section in plain["sections"]:
         for picture in section["pictures"]:
             picture["description"] = picture.pop("spec")["description"]

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from resile.compute.rheology.creep_recovery import CURVE_FROM_JNR, CURVE_TO_JNR, minimum_recovery_percent
-from resile.errors import InputError
+from resile.errors import InputError, SpecificationError
 from resile.judge.results import determination_of_mass_change
 from resile.readers.layout import Layout, read_layout
 from resile.readers.order import read_order
@@ -16,7 +16,8 @@ from resile.readers.summary_table import read_summary_table
 from resile.records.ageing import AgeingRecord
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.determination import Determination
-from resile.records.order import OrderedRecord, TestOrder
+from resile.records.order import Instrument, OrderedRecord, TestOrder
+from resile.records.specification import Specification
 from resile.records.summary import SummaryTable
 from resile.records.verdict import GradeStatement
 from resile.report.document import ReportDocument
@@ -131,6 +132,7 @@ def report_order(path: str | Path, *, date: str) -> OrderReport:
     """
     order = read_order(Path(path))
     agreed = _agree(order)
+    _check_asked(order, agreed.specification, str(path))
     ageing = reduce_ageing_record(order.ageing).record if order.ageing else None
     runs: list[CreepRecoveryRun] = []
     determinations: list[Determination] = []
@@ -165,6 +167,24 @@ def _agree(order: TestOrder) -> Yardstick:
     }
     chosen = {name: value for name, value in given.items() if value}
     return agree(order.specification, **chosen) if order.specification else agree(**chosen)
+
+
+def _check_asked(order: TestOrder, specification: Specification, path: str) -> None:
+    """Refuse a class or temperature that the specification does not have: nothing could ever satisfy it."""
+    classes = [service.name for service in specification.classes]
+    if order.service_class and order.service_class not in classes:
+        named = ", ".join(name for name in classes if name) or "none"
+        raise SpecificationError(
+            f"{path}, key 'service_class': {specification.identifier} has no class {order.service_class!r}; "
+            f"its classes: {named}"
+        )
+    steps = specification.high_temperatures_c
+    if order.high_temperature_c is not None and order.high_temperature_c not in steps:
+        named = ", ".join(f"{step:g}" for step in steps)
+        raise SpecificationError(
+            f"{path}, key 'high_temperature_c': {order.high_temperature_c:g} °C is no step of "
+            f"{specification.identifier}; its steps: {named} °C"
+        )
 
 
 def _reduce(record: OrderedRecord, order: TestOrder) -> Sequence[CreepRecoveryRun]:
@@ -248,10 +268,24 @@ def _document(
         tested_on=order.tested,
         sampling=sample.taken,
         deviations=" ".join(order.notes),
+        instrument=_instrument_words(order.instrument),
         tested_by=order.operator,
         reviewed_by=order.reviewed_by,
         replaces=order.replaces,
     )
+
+
+def _instrument_words(instrument: Instrument) -> str:
+    """Say what was measured with, and when its temperature was last verified."""
+    diameter, gap = instrument.plate_diameter_mm, instrument.gap_mm
+    parts = (
+        instrument.name,
+        f"plates of {diameter:g} mm" if diameter else "",
+        f"gap {gap:g} mm" if gap else "",
+        f"temperature verified {instrument.verified}" if instrument.verified else "",
+        instrument.note,
+    )
+    return "; ".join(part for part in parts if part)
 
 
 def elastic_curve(points: int = 60) -> tuple[tuple[float, float], ...]:

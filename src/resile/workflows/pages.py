@@ -10,6 +10,8 @@ from resile.report.document import ReportDocument
 from resile.version import __version__
 from resile.workflows.reduction import Reduction
 
+_LONGEST_STEM = 120
+
 
 def write_document(document: ReportDocument, folder: Path) -> list[Path]:
     """Write a report as HTML, PDF and XLSX, and its run as a picture.
@@ -90,7 +92,8 @@ def _makers() -> dict[str, Callable[[ReportDocument], bytes]]:
 
 def _file_stem(number: str) -> str:
     kept = "".join(letter if letter.isalnum() or letter in "-_." else "-" for letter in number).strip("-.")
-    return kept or "report"
+    # File systems take 255 bytes a name; a letter may need four, and an ending follows.
+    return kept.encode()[:_LONGEST_STEM].decode(errors="ignore").strip("-.") or "report"
 
 
 def _write(path: Path, content: bytes) -> Path:

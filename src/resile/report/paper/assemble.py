@@ -65,6 +65,7 @@ def _identity(document: ReportDocument) -> tuple[tuple[str, str], ...]:
         ("Laboratory", laboratory),
         ("Place of work", document.place_of_work or ("as the laboratory" if document.laboratory else "")),
         ("Method", method),
+        ("Instrument", document.instrument),
         ("Received", document.received),
         ("Tested", document.tested_on),
         ("Sampling", document.sampling),

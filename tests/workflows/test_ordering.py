@@ -1,0 +1,106 @@
+"""A test order worked through: the unfit is refused, the invalid kept out, each doubt said once."""
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from resile.errors import InputError, RecordNotFoundError, SpecificationError
+from resile.records.finding import Severity
+from resile.report.paper.answer import findings_of
+from resile.workflows.demonstration import write_demonstration
+from resile.workflows.ordering import report_order
+
+DATE = "2026-05-12"
+
+
+@pytest.fixture(scope="module")
+def day(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("day")
+    write_demonstration(folder)
+    return folder
+
+
+@pytest.fixture
+def order(day: Path, tmp_path: Path) -> Path:
+    """Order 102: two specimens, original-binder results and an ageing record."""
+    shutil.copytree(day / "102-spring", tmp_path / "102")
+    return tmp_path / "102" / "order.toml"
+
+
+def _edited(order: Path, *pairs: tuple[str, str]) -> Path:
+    text = order.read_text(encoding="utf-8")
+    for old, new in pairs:
+        assert old in text
+        text = text.replace(old, new)
+    order.write_text(text, encoding="utf-8")
+    return order
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        (
+            'service_class = "V"',
+            'service_class = "X"',
+            r"'service_class': m332-2014 has no class 'X'.*S, H, V, E",
+        ),
+        ("high_temperature_c = 64", "high_temperature_c = 63", r"'high_temperature_c': 63 °C is no step"),
+        ('uncertainty_basis = "repeatability"', 'uncertainty_basis = "feeling"', "'feeling' is not known"),
+    ],
+)
+def test_an_order_that_asks_for_what_there_is_not_is_refused_by_its_key(
+    order: Path, old: str, new: str, told: str
+) -> None:
+    with pytest.raises(SpecificationError, match=told):
+        report_order(_edited(order, (old, new)), date=DATE)
+
+
+def test_a_missing_record_is_named(order: Path) -> None:
+    (order.parent / "specimen-2.csv").unlink()
+    with pytest.raises(RecordNotFoundError, match=r"do not exist: .*specimen-2\.csv"):
+        report_order(order, date=DATE)
+
+
+def test_a_folder_that_cannot_be_written_is_one_sentence(order: Path, tmp_path: Path) -> None:
+    report = report_order(order, date=DATE)
+    (tmp_path / "file").write_text("in the way")
+    with pytest.raises(InputError, match="cannot be written"):
+        report.write(tmp_path / "file")
+
+
+def test_original_binder_gives_no_class_and_says_which_residue_is_asked_for(order: Path) -> None:
+    report = report_order(_edited(order, ('condition = "RTFO"', 'condition = "original"')), date=DATE)
+    assert report.statement.grades == ()
+    assert not report.complies
+    reasons = {v.reason for c in report.statement.classes for v in c.verdicts if v.result is None}
+    assert any("original binder; short-term-aged binder is asked for" in reason for reason in reasons)
+
+
+def test_identity_on_the_page_holds_instrument_dates_and_the_number_it_replaces(order: Path) -> None:
+    edited = _edited(order, ("tested = 2026-05-12", 'tested = 2026-05-12\nreplaces = "102, wrong customer"'))
+    document = report_order(edited, date=DATE).document
+    assert document.tested_on == "2026-05-12"
+    assert document.replaces == "102, wrong customer"
+    assert "temperature verified 2026-05-04" in document.instrument
+    assert [source.path.rsplit("/", 1)[-1] for source, _ in document.tables_read] == ["other-results.csv"]
+
+
+def test_an_invalid_run_stays_out_of_the_verdict_and_is_told_once_by_name(order: Path) -> None:
+    _cut_short(order.parent / "specimen-2.csv")
+    report = report_order(order, date=DATE)
+    told = [f.message for f in findings_of(report.document) if f.severity is Severity.INVALID]
+    assert told
+    assert len(told) == len(set(told))
+    assert all(message.startswith("specimen 2: ") for message in told)
+    jnr = next(r for r in report.statement.results if r.quantity == "jnr_3.2")
+    assert jnr.counted == (True, False)
+    left_out = [f.message for f in findings_of(report.document) if f.code == "determination-not-counted"]
+    assert len(left_out) == 1
+    assert "left out as invalid (replicate 2)" in left_out[0]
+
+
+def _cut_short(path: Path) -> None:
+    """Keep the record to the fourth cycle at the high stress: too few for the mean."""
+    lines = path.read_text(encoding="cp1252").splitlines()
+    path.write_text("\n".join(lines[: 8 + 2400]) + "\n", encoding="cp1252")
