@@ -185,6 +185,55 @@ def rules(
 
 
 @app.command()
+def sign(
+    pdf: Annotated[Path, typer.Argument(help="Report in PDF.", metavar="FILE.pdf", show_default=False)],
+    key: Annotated[
+        Path,
+        typer.Option(
+            help="Key and certificate of the laboratory, a PKCS#12 file (.p12, .pfx). Its password is asked "
+            "for, or taken from the variable RESILE_KEY_PASSWORD.",
+            show_default=False,
+        ),
+    ],
+    reason: Annotated[
+        str, typer.Option(help="Why it is signed; stands in the signature.")
+    ] = "Issue of the test report",
+    output: Annotated[
+        Path | None,
+        typer.Option(
+            help="File to write; FILE-signed.pdf where not given. It must not exist.", show_default=False
+        ),
+    ] = None,
+    json: Json = False,
+) -> None:
+    """Sign a report with the laboratory's own certificate; the page stays as it was."""
+    from resile.interfaces.cli.signing import run_sign
+
+    run_sign(pdf, key=key, reason=reason, output=output, as_json=json)
+
+
+@app.command()
+def verify(
+    pdf: Annotated[
+        Path, typer.Argument(help="Signed report in PDF.", metavar="FILE.pdf", show_default=False)
+    ],
+    trust: Annotated[
+        list[Path] | None,
+        typer.Option(
+            help="Certificate that you trust (PEM or DER): the laboratory's, or of whoever vouches for it; "
+            "may be repeated.",
+            show_default=False,
+        ),
+    ] = None,
+    json: Json = False,
+) -> None:
+    """Say who signed a report and when, and whether it is unchanged since (exit code 1 where it is not)."""
+    from resile.interfaces.cli.signing import run_verify
+
+    run_verify(pdf, trusted=trust or [], as_json=json)
+
+
+@app.command()
 def demo(
     folder: Annotated[Path, typer.Argument(help="Folder for the demonstration; made if need be.")] = Path(
         "resile-demo"
