@@ -5,7 +5,7 @@ import pytest
 from resile.compute.ageing.short_term import reduce_short_term_ageing
 from resile.judge.ageing import findings_for_ageing
 from resile.records.ageing import AgeingRecord, Bottle
-from resile.records.finding import Severity
+from resile.records.finding import Measure, Severity
 from resile.specifications.load import load_ageing_method
 
 T240 = load_ageing_method("t240")
@@ -92,3 +92,21 @@ def test_one_bottle_is_told_once() -> None:
     assert findings(replace(GOOD, bottles=GOOD.bottles[:1])) == {
         "ageing-bottles-out-of-tolerance": Severity.NOTE
     }
+
+
+@pytest.mark.parametrize("method", ["t240", "en12607-1", "local"])
+@pytest.mark.parametrize(("change", "doubted"), [(-1.2, True), (0.7, True), (-0.4, False), (0.2, False)])
+def test_a_loss_or_gain_beyond_what_ageing_brings_is_doubted(
+    method: str, change: float, doubted: bool
+) -> None:
+    # 1.00 %: AASHTO M 320, Table 1; a gain of 0.5 %: common practice, no source.
+    record = AgeingRecord(sample="tank", method=method, mass_change_percent=change)
+    told = [f.code for f in findings_for_ageing(record, load_ageing_method(method))]
+    assert ("ageing-mass-change-out-of-tolerance" in told) is doubted
+
+
+def test_an_oven_in_fahrenheit_is_asked_about() -> None:
+    # Constructed: 325 °F is (325 − 32)/1.8 = 162.8 °C.
+    record = AgeingRecord(sample="tank", method="t240", measures=(Measure("temperature_c", 325.0, "°C"),))
+    told = findings_for_ageing(record, load_ageing_method("t240"))[0].message
+    assert told.endswith("325 °F would be 163 °C: is it in °F?")

@@ -21,6 +21,7 @@ from resile.specifications.load import (
     load_retest_rule,
     load_specification,
 )
+from resile.workflows.grading import agree, grade_sample
 from verdict_bench import determination, result
 
 SUMMARY = (
@@ -363,3 +364,15 @@ def test_a_stiffer_binder_never_loses_a_class(
 def test_a_class_is_never_satisfied_without_the_milder_ones_where_only_compliance_differs(jnr: float) -> None:
     satisfied = [c.satisfied for c in statement(result(jnr)).classes]
     assert satisfied == sorted(satisfied)
+
+
+def test_determinations_on_both_sides_of_a_limit_are_named() -> None:
+    # Binder Technician News, summer 2014: repeats that straddle a limit have no rule in the test method.
+    own = [
+        determination("jnr_3.2", text, replicate=str(n)) for n, text in enumerate(("0.96", "1.04", "0.98"))
+    ]
+    statement = grade_sample("tank", own, agree())
+    told = [f.message for f in statement.findings if f.code == "replicates-straddle-limit"]
+    assert told == [
+        "Jnr3.2: the determinations 0.96, 1.04, 0.98 1/kPa lie on both sides of the limit 1.0 1/kPa of 64V."
+    ]

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from resile.errors import InputError, RecordNotFoundError, SpecificationError
+from resile.errors import InputError, MeasurementError, RecordNotFoundError, SpecificationError
 from resile.records.finding import Severity
 from resile.report.paper.answer import findings_of
 from resile.workflows.demonstration import write_demonstration
@@ -104,3 +104,10 @@ def _cut_short(path: Path) -> None:
     """Keep the record to the fourth cycle at the high stress: too few for the mean."""
     lines = path.read_text(encoding="cp1252").splitlines()
     path.write_text("\n".join(lines[: 8 + 2400]) + "\n", encoding="cp1252")
+
+
+def test_a_bottle_lighter_than_when_empty_is_refused_with_its_file(order: Path) -> None:
+    path = order.parent / "ageing.toml"
+    path.write_text(path.read_text(encoding="utf-8").replace("after_g = 201.767", "after_g = 100.0"))
+    with pytest.raises(MeasurementError, match=r"ageing\.toml: bottle 3: .*lighter than when it was empty"):
+        report_order(order, date=DATE)

@@ -7,7 +7,7 @@ from resile.records.ageing import AgeingMethod, AgeingRecord, Tolerance
 from resile.records.finding import Finding, Measure, Severity
 
 # Measures that follow from the masses: without two bottles or a stated mean there is nothing to record.
-FOLLOWING = ("bottle_difference_percent", "mass_change_misfit_percent")
+FOLLOWING = ("bottle_difference_percent", "mass_change_misfit_percent", "mass_change_percent")
 
 
 def findings_for_ageing(record: AgeingRecord, method: AgeingMethod) -> tuple[Finding, ...]:
@@ -28,6 +28,8 @@ def findings_for_ageing(record: AgeingRecord, method: AgeingMethod) -> tuple[Fin
     by_name: dict[str, list[Measure]] = {}
     for measure in record.measures:
         by_name.setdefault(measure.name, []).append(measure)
+    if record.mass_change_percent is not None:
+        by_name["mass_change_percent"] = [Measure("mass_change_percent", record.mass_change_percent, "%")]
     outside: list[Finding] = []
     silent: list[str] = []
     for tolerance in method.tolerances:
@@ -63,7 +65,7 @@ def _outside(measure: Measure, tolerance: Tolerance, method: AgeingMethod) -> Fi
         code=f"ageing-{_bare(tolerance.measure)}-out-of-tolerance",
         severity=tolerance.severity,
         message=f"Short-term ageing: {tolerance.title}{where} is {found}{unit}; "
-        f"{method.document} asks for {ends}{unit}.",
+        f"needed: {ends}{unit} ({method.document}).{_in_fahrenheit(measure, tolerance)}",
         rule=f"{tolerance.title}: {ends}{unit}",
         value=measure.value,
         limit=low if below else high,
@@ -71,6 +73,14 @@ def _outside(measure: Measure, tolerance: Tolerance, method: AgeingMethod) -> Fi
         source=tolerance.source,
         advice=tolerance.advice,
     )
+
+
+def _in_fahrenheit(measure: Measure, tolerance: Tolerance) -> str:
+    """Offer the other unit where it would explain an oven that far off."""
+    celsius = (measure.value - 32.0) / 1.8
+    if measure.name != "temperature_c" or not _holds(Measure(measure.name, celsius), tolerance):
+        return ""
+    return f" {number_words(measure.value)} °F would be {number_words(celsius)} °C: is it in °F?"
 
 
 def _bare(measure: str) -> str:

@@ -6,13 +6,14 @@ import re
 from collections.abc import Mapping, Sequence
 
 from resile.judge.class_letter import NO_CLASS_WORDS, class_named
+from resile.judge.conformity import meets
 from resile.judge.selection import near
-from resile.judge.wording import property_words, temperature_words
+from resile.judge.wording import limit_words, number_words, property_words, temperature_words
 from resile.records.ageing import AgeingRecord
 from resile.records.determination import Condition, Result
-from resile.records.finding import Finding, Severity
+from resile.records.finding import Finding, Severity, worst_severity
 from resile.records.specification import DecisionRule, Specification
-from resile.records.verdict import ClassVerdict, Verdict
+from resile.records.verdict import ClassVerdict, Outcome, Verdict
 
 
 def statement_findings(
@@ -55,6 +56,7 @@ def statement_findings(
         *_missing_ageing(results, ageing_record, ageing_record_expected),
         *_recovered(verdicts),
         *_other_temperatures(results, specification),
+        *_straddling(classes),
         *_no_uncertainty(verdicts, decision_rule),
         *_no_raw_record(results),
         *_reported(classes, specification, reported_class),
@@ -130,6 +132,47 @@ def _other_temperatures(results: Sequence[Result], specification: Specification)
             advice="Test at a grade step; values at different temperatures cannot be compared.",
         )
     ]
+
+
+def _straddling(classes: Sequence[ClassVerdict]) -> list[Finding]:
+    """Name determinations that lie on both sides of a limit: no test method says which of them counts."""
+    found: dict[tuple[str, float], Finding] = {}
+    for service in classes:
+        for verdict in service.verdicts:
+            values = _sizes(verdict)
+            sides = {meets(value, verdict.limit, verdict.requirement.bound) for value in values}
+            if len(sides) < 2 or verdict.outcome is Outcome.WAIVED:
+                continue
+            quantity, unit = verdict.requirement.quantity, verdict.requirement.unit
+            told = ", ".join(number_words(value, verdict.limit) for value in values)
+            found.setdefault(
+                (quantity, verdict.limit),
+                Finding(
+                    code="replicates-straddle-limit",
+                    severity=Severity.CAUTION,
+                    message=f"{property_words(quantity)}: the determinations {told} {unit} "
+                    f"lie on both sides of the limit {limit_words(verdict.limit)} {unit} of {service.label}.",
+                    rule="determinations that straddle a limit are judged by the retest rule declared before "
+                    "testing",
+                    limit=verdict.limit,
+                    unit=unit,
+                    source="the test method has no rule for it (Binder Technician News, summer 2014)",
+                    advice="Follow the declared retest rule; all determinations are shown.",
+                ),
+            )
+    return list(found.values())
+
+
+def _sizes(verdict: Verdict) -> list[float]:
+    """Give the determinations that are not invalid, without sign where the limit holds for the size."""
+    if verdict.result is None:
+        return []
+    values = [
+        one.value
+        for one in verdict.result.determinations
+        if one.value is not None and worst_severity(one.findings) is not Severity.INVALID
+    ]
+    return [abs(value) for value in values] if verdict.requirement.absolute else values
 
 
 def _no_uncertainty(verdicts: Sequence[Verdict], rule: DecisionRule) -> list[Finding]:

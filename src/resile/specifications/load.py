@@ -80,6 +80,8 @@ def _sentence(error: dict[str, Any], content: dict[str, Any]) -> str:
     if kind == "extra_forbidden":
         return f"{place}: not a key known here"
     text = str(error["msg"]).removeprefix("Value error, ").removeprefix("Input ")
+    if error["type"] == "string_pattern_mismatch":
+        text = "may hold letters, digits, points, hyphens and underscores, and begins with a letter or digit"
     found = error.get("input")
     shown = f"found {found!r}; it " if isinstance(found, str | int | float | bool) else ""
     return f"{place}: {shown}{text}"

@@ -141,6 +141,7 @@ class ToleranceModel(Model):
         "bottle_mass_g",
         "bottle_difference_percent",
         "mass_change_misfit_percent",
+        "mass_change_percent",
         "bottles",
     ]
     title: str = Field(min_length=1)

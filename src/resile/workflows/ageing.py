@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from resile.compute.ageing.short_term import reduce_short_term_ageing
+from resile.errors import MeasurementError
 from resile.judge.ageing import findings_for_ageing
 from resile.readers.ageing_record import read_ageing_record
 from resile.records.ageing import AgeingMethod, AgeingRecord
@@ -56,7 +57,10 @@ def reduce_ageing_record(path: str | Path) -> Ageing:
     """
     record = read_ageing_record(Path(path))
     method = load_ageing_method(record.method)
-    reduced = reduce_short_term_ageing(record)
+    try:
+        reduced = reduce_short_term_ageing(record)
+    except MeasurementError as error:
+        raise MeasurementError(f"{path}: {error}") from None
     return Ageing(
         record=replace(reduced, findings=(*record.findings, *findings_for_ageing(reduced, method))),
         method=method,
