@@ -23,6 +23,8 @@ Function = Callable[..., ArrayLike]
 
 STEP = 1e-3
 """Step of the central difference in standard uncertainties: small enough that curvature does not count."""
+SMALLEST_STEP = 1e-9
+"""Smallest step as a share of the estimate: a million times the rounding of a number."""
 
 
 def mean_with_correlation(observations: ArrayLike) -> tuple[Floats, Floats, Floats]:
@@ -100,7 +102,7 @@ def propagate_linear(
     """
     best, standards = _estimates(inputs)
     between = checked_correlation(correlation, len(inputs))
-    steps = np.where(standards > 0.0, STEP * standards, 1e-6 * np.maximum(np.abs(best), 1.0))
+    steps = _steps(best, standards)
     moved = np.concatenate(
         (best[:, None], best[:, None] + np.diag(steps), best[:, None] - np.diag(steps)), axis=1
     )
@@ -269,6 +271,12 @@ def _estimates(inputs: Sequence[InputQuantity]) -> tuple[Floats, Floats]:
             "propagation: needed are inputs with finite values and standard uncertainties of zero or above"
         )
     return best, standards
+
+
+def _steps(best: Floats, standards: Floats) -> Floats:
+    """Give steps far below the uncertainties and far above the rounding of the estimates."""
+    steps = np.maximum(STEP * standards, SMALLEST_STEP * np.abs(best))
+    return np.where(steps > np.finfo(float).tiny / SMALLEST_STEP, steps, 1e-6)
 
 
 def _evaluate(function: Function, columns: Floats) -> Floats:
