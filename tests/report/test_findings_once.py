@@ -32,7 +32,7 @@ def test_a_specimen_left_out_of_every_property_is_named_once() -> None:
     statement = grade_sample("tank", own, agree())
     told = [f.message for f in told_together(statement.results) if f.code == "determination-not-counted"]
     assert told == [
-        "tank, Jnr3.2 at 64 °C and R3.2 at 64 °C: 1 of 2 determinations is left out as invalid (replicate 2)."
+        "tank, Jnr3.2 and R3.2 at 64 °C: 1 of 2 determinations is left out as invalid (replicate 2)."
     ]
     assert [f.message for f in statement.findings if f.severity is Severity.INVALID] == [fatal[0].message]
 

@@ -14,7 +14,7 @@ from resile.records.determination import Determination
 from resile.records.finding import Finding, Severity
 from resile.records.verdict import Outcome
 from resile.report.document import ReportDocument
-from resile.report.markup import symbols_as_html
+from resile.report.markup import TEMPLATES, symbols_as_html
 from resile.report.page import html_page, pdf_page
 from resile.report.paper.assemble import page_of
 from resile.report.words import OUTCOME_MARKS, SEVERITY_MARKS
@@ -255,3 +255,10 @@ def test_symbols_take_their_subscripts_and_nothing_else_does() -> None:
         '<i>J</i><sub>nr<span class="step">3.2</span></sub> and <i>R</i><sub>0.1</sub> &lt;b&gt;'
     )
     assert str(symbols_as_html("R 92 and Rain")) == "R 92 and Rain"
+
+
+def test_on_a_narrow_screen_the_answer_stands_before_the_identity() -> None:
+    style = (TEMPLATES / "report.css").read_text(encoding="utf-8")
+    narrow = style.split("@media (max-width:44rem)")[1].split("@media print")[0]
+    assert ".answer{order:1" in narrow
+    assert "header .facts{order:2}" in narrow

@@ -172,8 +172,16 @@ def _joined_finding(pairs: list[tuple[str, Finding]]) -> Finding:
     parts = [finding.message.removeprefix(sample).partition(": ") for sample, finding in pairs]
     subjects = [subject for subject, _, _ in parts]
     rests = list(dict.fromkeys(rest.removesuffix(".") for _, _, rest in parts))
-    told = f"{joined(subjects)}: {rests[0]}" if len(rests) == 1 else "; ".join(rests)
+    told = f"{_joined_subjects(subjects)}: {rests[0]}" if len(rests) == 1 else "; ".join(rests)
     return replace(pairs[0][1], message=f"{head}{told}.", value=None, limit=None)
+
+
+def _joined_subjects(subjects: list[str]) -> str:
+    """Say a temperature that all subjects share once, at the end."""
+    parts = [subject.partition(" at ") for subject in subjects]
+    if len({place for _, _, place in parts}) == 1 and parts[0][2]:
+        return f"{joined([name for name, _, _ in parts])} at {parts[0][2]}"
+    return joined(subjects)
 
 
 def findings_of(document: ReportDocument) -> tuple[Finding, ...]:
