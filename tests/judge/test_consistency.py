@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from resile.judge.consistency import findings_for_summary
-from resile.judge.intervals import number_in, printed
+from resile.judge.summaries.consistency import findings_for_summary
+from resile.judge.summaries.intervals import number_in, printed
 from resile.records.determination import Condition, Determination
 from resile.records.finding import Finding
 from resile.specifications.load import load_specification, load_summary_checks

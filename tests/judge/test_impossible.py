@@ -2,7 +2,7 @@
 
 import pytest
 
-from resile.judge.impossible import mark_impossible
+from resile.judge.summaries.impossible import mark_impossible
 from resile.records.finding import Severity
 from resile.specifications.load import load_summary_checks
 from resile.workflows.grading import agree, grade_sample

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
-from resile.judge.class_letter import NO_CLASS_WORDS, class_named
 from resile.judge.conformity import meets
 from resile.judge.selection import near
+from resile.judge.summaries.class_letter import NO_CLASS_WORDS, class_named
 from resile.judge.wording import limit_words, number_words, property_words, temperature_words
 from resile.records.ageing import AgeingRecord
 from resile.records.determination import Condition, Result

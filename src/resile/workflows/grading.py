@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from resile.compute.statistics.budget import jnr_budget
-from resile.judge.consistency import findings_for_summary
-from resile.judge.impossible import mark_impossible
 from resile.judge.results import reported_class, results_from_determinations
 from resile.judge.sample import judge_sample
+from resile.judge.summaries.consistency import findings_for_summary
+from resile.judge.summaries.impossible import mark_impossible
 from resile.readers.layout import Layout
 from resile.readers.summary_table import read_summary_table
 from resile.records.ageing import AgeingRecord

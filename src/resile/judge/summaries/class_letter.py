@@ -6,9 +6,9 @@ import re
 from collections.abc import Iterator, Mapping
 
 from resile.judge.conformity import meets
-from resile.judge.intervals import Printed
-from resile.judge.plausibility import Where
 from resile.judge.selection import limit_for
+from resile.judge.summaries.intervals import Printed
+from resile.judge.summaries.plausibility import Where
 from resile.judge.wording import number_words
 from resile.records.check import SummaryCheck
 from resile.records.determination import Determination

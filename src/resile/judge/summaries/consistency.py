@@ -11,8 +11,8 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from resile.judge.class_letter import reported_class_findings
-from resile.judge.intervals import (
+from resile.judge.summaries.class_letter import reported_class_findings
+from resile.judge.summaries.intervals import (
     Printed,
     overlaps,
     printed,
@@ -23,8 +23,8 @@ from resile.judge.intervals import (
     with_one_digit_more,
     with_shifted_point,
 )
-from resile.judge.peers import findings_among_peers
-from resile.judge.plausibility import Where, plausibility_findings
+from resile.judge.summaries.peers import findings_among_peers
+from resile.judge.summaries.plausibility import Where, plausibility_findings
 from resile.judge.wording import number_words, span_words
 from resile.records.check import SummaryCheck
 from resile.records.determination import Determination

@@ -5,7 +5,7 @@ from __future__ import annotations
 import statistics
 from collections.abc import Iterator, Mapping, Sequence
 
-from resile.judge.plausibility import Where, finding_of
+from resile.judge.summaries.plausibility import Where, finding_of
 from resile.judge.wording import number_words
 from resile.records.check import SummaryCheck
 from resile.records.determination import Determination

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 
-from resile.judge.intervals import Printed
+from resile.judge.summaries.intervals import Printed
 from resile.judge.wording import number_words
 from resile.records.check import SummaryCheck
 from resile.records.finding import Finding

@@ -1,0 +1,1 @@
+"""Summaries checked against themselves, their peers and what a binder can show."""
