@@ -75,6 +75,13 @@ _OTHER_RESULTS = (
     Quantity("rotational_viscosity", "η", "Pa·s", "rotational viscosity", "AASHTO T 316"),
     Quantity("flash_point", "", "°C", "flash point, Cleveland open cup", "AASHTO T 48"),
     Quantity("mass_change_percent", "Δm", "%", "mass change in short-term ageing", "AASHTO T 240"),
+    Quantity("fatigue_parameter", "|G*|·sin δ", "kPa", "fatigue parameter at 10 rad/s", _T315),
+    Quantity("creep_stiffness", "S", "MPa", "creep stiffness after 60 s of loading", "AASHTO T 313"),
+    Quantity("m_value", "m", "", "slope of creep stiffness after 60 s of loading", "AASHTO T 313"),
+    Quantity("failure_strain_percent", "εf", "%", "failure strain in direct tension", "AASHTO T 314"),
+    Quantity("penetration", "pen", "0.1 mm", "penetration at 25 °C", "EN 1426"),
+    Quantity("softening_point", "T(R&B)", "°C", "softening point, ring and ball", "EN 1427"),
+    Quantity("elastic_recovery_percent", "ER", "%", "elastic recovery in the ductilometer", "AASHTO T 301"),
 )
 
 QUANTITIES: dict[str, Quantity] = {

@@ -34,7 +34,8 @@ class Requirement:
     absolute : bool
         Compare the absolute value (mass change).
     temperature : str or float or None
-        ``"high"`` (the climatic high temperature of the class), a fixed temperature [°C], or None.
+        ``"high"`` (the climatic high temperature of the class), ``"low + 10"``, ``"intermediate"``
+        (``(high + low)/2 + 4``), a fixed temperature [°C], or None.
     decides_class : bool
         True where a class cannot be stated without it.
     waived_when : mapping
@@ -117,6 +118,11 @@ class Specification:
         Editions, waivers and cautions in words.
     temperature_tolerance_c : float
         A test temperature within this of a grade step is taken as that step [°C].
+    low_temperatures_c : mapping of float to tuple of float
+        Low grade steps that exist for each high grade step, warmest first [°C]; empty where the document
+        grades the high temperature alone.
+    full_label : str
+        How a whole grade is named: a template with ``{temperature}``, ``{service_class}`` and ``{low}``.
     """
 
     identifier: str
@@ -133,6 +139,8 @@ class Specification:
     sha256: str = ""
     notes: tuple[str, ...] = ()
     temperature_tolerance_c: float = 0.1
+    low_temperatures_c: Mapping[float, tuple[float, ...]] = field(default_factory=dict)
+    full_label: str = ""
 
 
 @dataclass(frozen=True, slots=True)

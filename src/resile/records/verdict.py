@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from resile.records.critical_temperature import CriticalTemperature, CriticalTemperatureDifference
 from resile.records.determination import Result
 from resile.records.finding import Finding
 from resile.records.specification import DecisionRule, Requirement, RetestRule, ServiceClass, Specification
+from resile.records.whole_grade import WholeGradeProbability
 
 
 class Outcome(StrEnum):
@@ -96,6 +98,68 @@ class ClassVerdict:
 
 
 @dataclass(frozen=True, slots=True)
+class FullGradeVerdict:
+    """All requirements of one whole grade: high temperature, traffic class and low temperature.
+
+    Attributes
+    ----------
+    label : str
+        Name of the grade, for example ``PG 64V-22``.
+    high_temperature_c, low_temperature_c : float
+        The two ends [°C].
+    service_class : ServiceClass
+        Class of the specification.
+    verdicts : tuple of Verdict
+        Every requirement that applies, in the order of the document.
+    satisfied : bool
+        Nothing fails and nothing is left untested.
+    limiting : str
+        Name of the requirement that fails or has the smallest margin in repeatabilities; empty if none.
+    probability : WholeGradeProbability or None
+        How sure one can be that all of it holds; None where uncertainties are missing.
+    """
+
+    label: str
+    high_temperature_c: float
+    low_temperature_c: float
+    service_class: ServiceClass
+    verdicts: tuple[Verdict, ...]
+    satisfied: bool
+    limiting: str = ""
+    probability: WholeGradeProbability | None = None
+
+    @property
+    def not_tested(self) -> tuple[Verdict, ...]:
+        """The requirements without a result."""
+        return tuple(v for v in self.verdicts if v.outcome is Outcome.NOT_TESTED)
+
+
+@dataclass(frozen=True, slots=True)
+class ContinuousTemperature:
+    """Where one property of a sample meets its limit.
+
+    Attributes
+    ----------
+    requirement : Requirement
+        Gives property, residue and limit.
+    service_class : str
+        Class whose limit was taken; empty where the limit is the same for all.
+    critical : CriticalTemperature
+        Test temperature at which the limit is met, with rule, points and uncertainty.
+    grade_temperature_c : float or None
+        The same on the scale of the grade: 10 °C below the test temperature at the low end [°C].
+    end : str
+        ``"high"``, ``"intermediate"`` or ``"low"``: the end of the grade it limits.
+    """
+
+    requirement: Requirement
+    service_class: str
+    critical: CriticalTemperature
+    grade_temperature_c: float | None
+    end: str
+
+
+@dataclass(frozen=True, slots=True)
 class GradeStatement:
     """What can be said of one sample under one specification and one decision rule.
 
@@ -109,6 +173,17 @@ class GradeStatement:
         Traffic class as the laboratory reported it; empty where none.
     next_tests : tuple of str
         The tests that would settle an open question, in order.
+    full_grades : tuple of FullGradeVerdict
+        Whole grades that the data prove or could still prove, best first; empty where the specification has
+        no low end or nothing was tested there.
+    continuous : tuple of ContinuousTemperature
+        Where each property meets its limit, in the order of the document.
+    delta_tc : CriticalTemperatureDifference or None
+        Difference of the two low critical temperatures, with the ageing it came from in `delta_tc_note`.
+    delta_tc_note : str
+        The conditioning that the difference belongs to.
+    claimed_grade : str
+        The grade that was to be verified; empty where the task was to classify.
     """
 
     sample: str
@@ -121,3 +196,8 @@ class GradeStatement:
     findings: tuple[Finding, ...] = ()
     next_tests: tuple[str, ...] = ()
     reported_class: str = ""
+    full_grades: tuple[FullGradeVerdict, ...] = ()
+    continuous: tuple[ContinuousTemperature, ...] = ()
+    delta_tc: CriticalTemperatureDifference | None = None
+    delta_tc_note: str = ""
+    claimed_grade: str = ""

@@ -10,7 +10,11 @@ from resile.errors import MeasurementError
 def test_the_budget_near_60_degrees_has_the_printed_lines() -> None:
     """creep-recovery trade notes, section 7, error budget [derived]: 1.3, 1.6, 1, 4, 1 %."""
     found = budget.jnr_budget(
-        temperature_uncertainty_c=0.1, diameter_uncertainty_mm=0.1, gap_uncertainty_mm=0.01, radius_uncertainty_percent=1.0, torque_uncertainty_percent=1.0
+        temperature_uncertainty_c=0.1,
+        diameter_uncertainty_mm=0.1,
+        gap_uncertainty_mm=0.01,
+        radius_uncertainty_percent=1.0,
+        torque_uncertainty_percent=1.0,
     )
     assert [line.contribution_percent for line in found.components] == pytest.approx(
         [1.3, 1.6, 1.0, 4.0, 1.0], abs=0.05
