@@ -132,7 +132,7 @@ def span_of(formula: Callable[..., float], inputs: tuple[Printed, ...]) -> tuple
     Returns
     -------
     tuple of float
-        Lower and upper end; everything, where the formula divides by zero.
+        Lower and upper end; everything, where the formula has no value.
 
     Notes
     -----
@@ -143,7 +143,7 @@ def span_of(formula: Callable[..., float], inputs: tuple[Printed, ...]) -> tuple
         values = [item.ends[(mask >> place) & 1] for place, item in enumerate(inputs)]
         try:
             corners.append(formula(*values))
-        except ZeroDivisionError:
+        except (ZeroDivisionError, ValueError, OverflowError):  # no value there: nothing can be refuted
             return -math.inf, math.inf
     return min(corners), max(corners)
 
