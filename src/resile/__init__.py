@@ -7,6 +7,7 @@ The tasks, each one function (imported when first used, so that ``import resile`
 * `agree`, `grade_table`, `grade_sample`: results against a specification under rules agreed beforehand.
 * `reduce_ageing_record`: mass change and checks of the rolling thin film oven.
 * `report_order`: a test order from raw records to the page that is signed.
+* `sign_report`, `verify_report`: the page with the laboratory's own digital signature (needs the extra `signature`).
 * `write_demonstration`: the files of a day in an invented laboratory.
 
 What they give shows itself in a notebook and as ``to_json()``; the nouns are in `resile.records`.
@@ -32,6 +33,8 @@ _HOMES = {
     "reduce_records": "resile.workflows.reduction",
     "report_order": "resile.workflows.ordering",
     "show_rules": "resile.workflows.rules",
+    "sign_report": "resile.workflows.signing",
+    "verify_report": "resile.workflows.signing",
     "write_demonstration": "resile.workflows.demonstration",
 }
 
@@ -49,6 +52,8 @@ __all__ = [
     "reduce_records",
     "report_order",
     "show_rules",
+    "sign_report",
+    "verify_report",
     "write_demonstration",
 ]
 
@@ -60,6 +65,7 @@ if TYPE_CHECKING:
     from resile.workflows.reading import Layout, choose_layout, explain_record
     from resile.workflows.reduction import reduce_record, reduce_records
     from resile.workflows.rules import list_rules, show_rules
+    from resile.workflows.signing import sign_report, verify_report
 
 
 def __getattr__(name: str) -> Any:

@@ -60,7 +60,7 @@ class DocumentSignature:
         Who signed; None where the signature cannot be read.
     signed_at : str
         Time of signing by the clock of the signing computer, ISO 8601; empty where none is stated.
-    signing_reason : str
+    reason : str
         Reason as given by the signer.
     unchanged : bool
         The bytes it covers are those that were signed, and the signature belongs to the certificate.
@@ -77,7 +77,7 @@ class DocumentSignature:
     field_name: str
     certificate: SigningCertificate | None
     signed_at: str
-    signing_reason: str
+    reason: str
     unchanged: bool
     coverage: Coverage
     additions: Additions

@@ -44,7 +44,7 @@ def _signature(signature: DocumentSignature) -> Json:
         "field_name": signature.field_name,
         "certificate": _certificate(signature.certificate),
         "signed_at": signature.signed_at or None,
-        "signing_reason": signature.signing_reason,
+        "reason": signature.reason,
         "unchanged": signature.unchanged,
         "coverage": str(signature.coverage),
         "additions": str(signature.additions),

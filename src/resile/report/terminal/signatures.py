@@ -13,6 +13,8 @@ from resile.report.terminal.grids import fact_lines, finding_lines, heading_line
 if TYPE_CHECKING:
     from rich.console import Group
 
+TRUST_LABEL = "Certificate trusted"
+
 
 def render_signatures(
     source: SourceFile,
@@ -52,7 +54,8 @@ def render_signatures(
 
 def render_latest(source: SourceFile, signatures: Sequence[DocumentSignature]) -> Group:
     """Give the latest signature of a file, as the one who has just signed wants to see it."""
-    return sheet_of([title_line(f"{source.path}: signed"), *fact_lines(_facts(signatures[-1]))])
+    facts = tuple(fact for fact in _facts(signatures[-1]) if fact[0] != TRUST_LABEL)
+    return sheet_of([title_line(f"{source.path}: signed"), *fact_lines(facts)])
 
 
 def _facts(signature: DocumentSignature) -> tuple[tuple[str, str], ...]:
@@ -63,11 +66,11 @@ def _facts(signature: DocumentSignature) -> tuple[tuple[str, str], ...]:
     return (
         ("Signed by", ", ".join(part for part in (certificate.owner, certificate.organisation) if part)),
         ("Signed at", _moment(signature.signed_at) or "not stated"),
-        ("Reason", signature.signing_reason or "not stated"),
+        ("Reason", signature.reason or "not stated"),
         ("Covered bytes", "unchanged since" if signature.unchanged else f"CHANGED: {signature.problem}"),
         ("Covers", f"the {signature.coverage}".replace("the part", "only part")),
         ("Added since", str(signature.additions)),
-        ("Certificate trusted", trusted[signature.trusted]),
+        (TRUST_LABEL, trusted[signature.trusted]),
         *_certificate_facts(certificate),
     )
 
