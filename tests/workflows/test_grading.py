@@ -7,7 +7,7 @@ import pytest
 
 from resile.workflows.grading import agree, grade_table
 
-# FHWA Turner-Fairbank, Pub_TRB_RuttingBinderPTF, commit a1dea6f, Data.xlsx, sheet MSCR: 30 specimens at 64 °C.
+# FHWA Turner-Fairbank, Pub_TRB_RuttingBinderPTF, commit a1dea6f, Data.xlsx, sheet MSCR: 30 specimens, 64 °C.
 PUBLISHED = Path(__file__).parents[3] / "shared" / "data" / "fhwa_ptf_rutting_mit" / "mscr_summary.csv"
 published = pytest.mark.skipif(not PUBLISHED.is_file(), reason="the open data set is not at hand")
 

@@ -61,9 +61,8 @@ def measure(run, name):
 def test_a_newtonian_liquid_has_the_compliance_of_its_viscosity_and_no_recovery() -> None:
     # Constructed: 1 s of creep at stress s leaves s/0.25, so Jnr = 4 1/kPa at every stress (definition).
     (run,) = reduce(*record(newtonian(0.25)))
-    assert numbers(run) == [(0.1, pytest.approx(4.0), pytest.approx(0.0, abs=1e-9))] + [
-        (3.2, pytest.approx(4.0), pytest.approx(0.0, abs=1e-9))
-    ]
+    four, nothing = pytest.approx(4.0), pytest.approx(0.0, abs=1e-9)
+    assert numbers(run) == [(0.1, four, nothing), (3.2, four, nothing)]
     assert run.jnr_difference_percent == pytest.approx(0.0, abs=1e-9)
     assert run.recovery_difference_percent == 0.0
     assert run.jnr_slope_percent == pytest.approx(0.0, abs=1e-9)
@@ -127,7 +126,7 @@ def test_pauses_between_cycles_do_not_move_the_result() -> None:
         (Sampling(0.1, 0.1, start_rows=True), 1e-9),
         (Sampling(0.2, 0.45), 1e-9),
         (Sampling(0.05, 0.2, irregularity=0.5), 1e-9),
-        # No row at the ends: 0.03 s are bridged along the last two rows; curvature over 0.03 s is below 0.2 %.
+        # No row at the ends: 0.03 s are bridged along the last two rows; the curve bends less than 0.2 %.
         (Sampling(0.1, 0.1, lead_s=0.03), 2e-3),
     ],
     ids=["fine", "rows at the start", "coarse", "irregular", "ends missing"],
