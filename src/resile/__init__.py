@@ -7,7 +7,7 @@ The tasks, each one function (imported when first used, so that ``import resile`
 * `agree`, `grade_table`, `grade_sample`: results against a specification under rules agreed beforehand.
 * `reduce_ageing_record`: mass change and checks of the rolling thin film oven.
 * `report_order`: a test order from raw records to the page that is signed.
-* `sign_report`, `verify_report`: the page with the laboratory's own digital signature (needs the extra `signature`).
+* `sign_report`, `verify_report`: the page with the laboratory's digital signature (extra `signature`).
 * `write_demonstration`: the files of a day in an invented laboratory.
 
 What they give shows itself in a notebook and as ``to_json()``; the nouns are in `resile.records`.

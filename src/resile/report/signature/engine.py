@@ -78,6 +78,11 @@ def open_pdf(content: bytes, path: str) -> PdfFileReader:
     return reader
 
 
+def in_one_line(error: BaseException) -> str:
+    """Give what a foreign error says as part of a sentence."""
+    return " ".join(str(error).split()).rstrip(".") or type(error).__name__
+
+
 @contextmanager
 def quietly() -> Iterator[None]:
     """Keep the library from writing to standard error what the answer says in one sentence."""

@@ -17,7 +17,7 @@ from resile.errors import FileFormatError
 from resile.records.signature import Additions, Coverage, DocumentSignature
 from resile.report.signature.certificates import certificate_of, context_of, in_universal_time, usages_asked
 from resile.report.signature.container import container_flaw
-from resile.report.signature.engine import FOREIGN_ERRORS, open_pdf, quietly
+from resile.report.signature.engine import FOREIGN_ERRORS, in_one_line, open_pdf, quietly
 
 
 def read_signatures(
@@ -87,7 +87,7 @@ def _looked_into(
             coverage=Coverage.PART,
             additions=Additions.OTHER,
             trusted=None,
-            problem=f"the signature cannot be read ({error})",
+            problem=f"the signature cannot be read ({in_one_line(error)})",
         )
 
 

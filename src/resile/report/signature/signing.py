@@ -17,7 +17,7 @@ from pyhanko.sign.signers.constants import ESIC_EXTENSION_1
 from pyhanko_certvalidator.registry import SimpleCertificateStore
 
 from resile.errors import FileFormatError
-from resile.report.signature.engine import FOREIGN_ERRORS, open_pdf, quietly
+from resile.report.signature.engine import FOREIGN_ERRORS, in_one_line, open_pdf, quietly
 from resile.report.signature.key_file import LaboratoryKey
 
 FIELD_STEM = "Signature"
@@ -60,8 +60,9 @@ class _ListingSigner(signers.SimpleSigner):
 
     async def signed_attrs(self, *given: Any, **more: Any) -> Any:
         attributes = await super().signed_attrs(*given, **more)
-        others = [one for one in self.cert_registry if one.dump() != self.signing_cert.dump()]
-        listed = [as_signing_certificate_v2(one)["certs"][0] for one in (self.signing_cert, *others)]
+        own: Any = self.signing_cert
+        others = [one for one in self.cert_registry if one.dump() != own.dump()]
+        listed = [as_signing_certificate_v2(one)["certs"][0] for one in (own, *others)]
         return cms.CMSAttributes(
             [
                 cms.CMSAttribute(
@@ -111,7 +112,7 @@ def sign_pdf(content: bytes, key: LaboratoryKey, *, path: str, reason: str, at: 
             _session(key, name, reason, at).sign_pdf(_PageUntouched(io.BytesIO(content)), output=signed)
         except FOREIGN_ERRORS as error:
             raise FileFormatError(
-                f"{path}: a signature cannot be added to this PDF ({error}); an undamaged PDF is needed"
+                f"{path}: a signature cannot be added to this PDF ({in_one_line(error)}); an undamaged PDF is needed"
             ) from error
     return signed.getvalue()
 
