@@ -112,7 +112,7 @@ def sign_pdf(content: bytes, key: LaboratoryKey, *, path: str, reason: str, at: 
             _session(key, name, reason, at).sign_pdf(_PageUntouched(io.BytesIO(content)), output=signed)
         except FOREIGN_ERRORS as error:
             raise FileFormatError(
-                f"{path}: a signature cannot be added to this PDF ({in_one_line(error)}); an undamaged PDF is needed"
+                f"{path}: a signature cannot be added ({in_one_line(error)}); an undamaged PDF is needed"
             ) from error
     return signed.getvalue()
 
