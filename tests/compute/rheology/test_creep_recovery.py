@@ -288,12 +288,37 @@ def test_a_strain_not_zeroed_before_the_test_is_not_taken_for_one_that_restarts(
 @pytest.mark.parametrize("binder", [BINDER, ELASTIC])
 def test_a_strain_set_back_in_each_cycle_is_still_known_as_such(binder: BurgersModel) -> None:
     time, stress, strain = record(binder)
-    cycle = np.ceil(np.round(time / 10.0, 6))
-    left = {number: strain[cycle < number][-1] if number > 1 else 0.0 for number in np.unique(cycle)}
     (reference,) = reduce(time, stress, strain)
-    (run,) = reduce(time, stress, strain - np.array([left[number] for number in cycle]))
+    (run,) = reduce(time, stress, with_restarts(time, strain))
     assert measure(run, "strain_restarts") == 1.0
     assert_same(run, reference)
+
+
+def with_restarts(time: np.ndarray, strain: np.ndarray) -> np.ndarray:
+    """Set the strain back to zero at the start of each cycle of 10 s."""
+    cycle = np.ceil(np.round(time / 10.0, 6))
+    left = {number: strain[cycle < number][-1] if number > 1 else 0.0 for number in np.unique(cycle)}
+    return strain - np.array([left[number] for number in cycle])
+
+
+# Constructed: a spring of 2 kPa gives most of the strain at once, so that the first row of a push is high.
+SPRINGY = BurgersModel(20.0, 2.0, (KelvinElement(15.0, 40.0),))
+
+
+@pytest.mark.parametrize("creep_interval", [0.002, 0.05, 0.5, 1.0])
+@pytest.mark.parametrize("recovery_interval", [0.1, 1.0, 9.0])
+@pytest.mark.parametrize("kind", ["running on", "not zeroed", "far from zero", "restarting"])
+@pytest.mark.parametrize("binder", [BINDER, ELASTIC, SPRINGY])
+def test_sampling_and_origin_of_the_strain_move_no_number(
+    creep_interval: float, recovery_interval: float, kind: str, binder: BurgersModel
+) -> None:
+    time, stress, strain = record(binder, sampling=Sampling(creep_interval, recovery_interval))
+    (reference,) = reduce(*record(binder))
+    offset = {"not zeroed": 0.2, "far from zero": -5.0}.get(kind, 0.0)
+    shown = with_restarts(time, strain) if kind == "restarting" else strain + offset
+    (run,) = reduce(time, stress, shown)
+    assert measure(run, "strain_restarts") == float(kind == "restarting")
+    assert_same(run, reference, tolerance=1e-6)
 
 
 def test_a_record_that_begins_at_the_high_stress_keeps_its_compliance() -> None:

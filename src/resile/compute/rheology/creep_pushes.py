@@ -105,6 +105,8 @@ def _join_and_drop(
     first = first[np.concatenate(([True], apart))]
     last = last[np.concatenate((apart, [True]))]
     before = time_s[np.maximum(first - 1, 0)]
+    if first[0] == 0 and np.count_nonzero(first == last) > 0.5 * len(first):
+        before[0] = -np.inf  # only the ends of creep are recorded: the first row is one, not a spike
     after = time_s[np.minimum(last + 1, len(time_s) - 1)]
     long_enough = (after - before > shortest) | (time_s[last] - time_s[first] > shortest)
     if not long_enough.any():

@@ -20,7 +20,10 @@ Floats = NDArray[np.float64]
 Integers = NDArray[np.intp]
 
 TIME_TOLERANCE_S = 2e-3
-"""Two times nearer than this are the same point: printed times carry two or three decimals."""
+"""Two times nearer than this are the same point: printed times carry two or three decimals. Where the rows
+themselves stand closer, it is `SAME_POINT` of their distance."""
+
+SAME_POINT = 0.4
 
 LOST_RECOVERY_S = 1.0
 """A cycle whose record stops more than this before the end of recovery is incomplete, not extrapolated."""
@@ -162,7 +165,8 @@ def find_cycles(
     first, last = find_pushes(time_s, stress_kpa, programme)
     restarts = _strain_restarts(strain, stress_kpa, first, last)
     new_at_switch = _switch_row_carries_new_stress(strain, stress_kpa, first, last, restarts=restarts)
-    start, width = _cycle_starts(time_s, first, last, programme, new_at_switch=new_at_switch)
+    tolerance = _time_tolerance(time_s, first, last)
+    start, width = _cycle_starts(time_s, first, last, programme, tolerance, new_at_switch=new_at_switch)
     shift = 1 if new_at_switch else 0
     count = len(time_s)
     creep_end = np.minimum(last + shift, count - 1)
@@ -170,13 +174,19 @@ def find_cycles(
     recovery_end = np.append(first[1:] - 1 + (0 if restarts else shift), count - 1)
 
     creep, creep_gap, creep_between = _strain_at(
-        time_s, strain, start + programme.creep_time_s, lowest=first, highest=creep_end
+        time_s, strain, start + programme.creep_time_s, tolerance, lowest=first, highest=creep_end
     )
     cycle_time = programme.creep_time_s + programme.recovery_time_s
     recovered, recovery_gap, recovery_between = _strain_at(
-        time_s, strain, start + cycle_time, lowest=np.minimum(last + 1, count - 1), highest=recovery_end
+        time_s,
+        strain,
+        start + cycle_time,
+        tolerance,
+        lowest=np.minimum(last + 1, count - 1),
+        highest=recovery_end,
     )
-    initial, assumed = _initial_strain(time_s, strain, start, first, new=new_at_switch, restarts=restarts)
+    at_start = np.abs(time_s[first] - start) <= tolerance
+    initial, assumed = _initial_strain(strain, at_start, first, new=new_at_switch, restarts=restarts)
     whole = recovery_gap <= LOST_RECOVERY_S
     if not whole.any():
         raise MeasurementError(
@@ -213,26 +223,44 @@ def find_cycles(
     )
 
 
+def _time_tolerance(time_s: Floats, first: Integers, last: Integers) -> float:
+    """Give how near two times must be to be one point, by the distance of the rows in the first push."""
+    rows = int(last[0] - first[0])
+    step = float(time_s[last[0]] - time_s[first[0]]) / rows if rows else np.inf
+    return min(TIME_TOLERANCE_S, SAME_POINT * step)
+
+
 def _strain_restarts(strain: Floats, stress: Floats, first: Integers, last: Integers) -> bool:
     """Tell whether the record sets the strain back to zero in each cycle.
 
     The first loaded point of a later cycle lies where the first cycle's did if the strain restarts, and
     higher by what the cycle before has left behind if it runs on. Only cycles of the first stress are asked.
     A record that was not zeroed before the test is told from one that restarts by the row before the first
-    push and by its growth: where the strain runs on, the starts of the cycles climb with what is left behind.
+    push or, where it begins loaded, by its growth: where the strain runs on, the starts of the cycles climb
+    with what is left behind.
     """
     later = first[1:][np.abs(stress[first[1:]] - stress[first[0]]) < 0.1 * stress[first[0]]]
     if not len(later):
         return False
     begin, left_behind = strain[later], strain[later - 1]
-    climb, push = begin[-1] - begin[0], strain[last[0]] - strain[first[0]]
-    if climb > 0.1 * abs(push) and abs(climb - (left_behind[-1] - left_behind[0])) < 0.3 * climb:
+    if first[0] == 0 and _climbs_with(begin, left_behind, push=float(strain[last[0]] - strain[first[0]])):
         return False
     origin = strain[first[0] - 1] if first[0] > 0 else 0.0
     rise = strain[first[0]] - origin
     if_restarted = np.abs(begin - rise).sum()
     if_running_on = np.abs(begin - left_behind - rise).sum()
     return bool(if_restarted < if_running_on)
+
+
+def _climbs_with(begin: Floats, left_behind: Floats, *, push: float) -> bool:
+    """Tell whether the starts of the cycles rise as much as the ends of the cycles before them.
+
+    Where a push has one row only, its own height is not known: then every start must lie above the last.
+    """
+    climb = begin[-1] - begin[0]
+    steady = climb > 0.1 * abs(push) if push else bool((np.diff(begin) > 0).all())
+    much = climb > 1e-6 * abs(begin[0])
+    return bool(steady and much and abs(climb - (left_behind[-1] - left_behind[0])) < 0.3 * climb)
 
 
 def _switch_row_carries_new_stress(
@@ -257,6 +285,7 @@ def _cycle_starts(
     first: Integers,
     last: Integers,
     programme: CreepRecoveryProgramme,
+    tolerance: float,
     *,
     new_at_switch: bool,
 ) -> tuple[Floats, Floats]:
@@ -273,27 +302,37 @@ def _cycle_starts(
     high = np.minimum(on, after - creep)
     number = np.rint((on - on[0]) / cycle)
     earliest, latest = float((low - cycle * number).max()), float((high - cycle * number).min())
-    if earliest <= latest + TIME_TOLERANCE_S:
-        phase = _grid_phase(earliest, latest, new_at_switch=new_at_switch)
+    if earliest <= latest + tolerance:
+        own_clock = bool(time_s[0] <= creep)
+        phase = _grid_phase(earliest, latest, tolerance, own_clock=own_clock, new_at_switch=new_at_switch)
         return phase + cycle * number, np.full(len(first), max(latest - earliest, 0.0))
-    crossed = low > high + TIME_TOLERANCE_S  # the push itself is longer or shorter than nominal
+    crossed = low > high + tolerance  # the push itself is longer or shorter than nominal
     edge_old = np.where(np.isfinite(before), before, low)
     start = np.where(crossed, on if new_at_switch else edge_old, high if new_at_switch else low)
     return start, np.where(crossed, on - edge_old, np.maximum(high - low, 0.0))
 
 
-def _grid_phase(earliest: float, latest: float, *, new_at_switch: bool) -> float:
+def _grid_phase(
+    earliest: float, latest: float, tolerance: float, *, own_clock: bool, new_at_switch: bool
+) -> float:
+    """Give the start of the first cycle [s] out of the interval in which it lies."""
     if new_at_switch:
         return latest
-    whole_second = float(np.ceil(earliest - TIME_TOLERANCE_S))
-    # Programmes start on the record's own clock; the latest time itself already carries the new stress.
-    if whole_second < latest - TIME_TOLERANCE_S:
+    whole_second = float(np.ceil(earliest - tolerance))
+    # A programme starts on its own clock; the latest time itself already carries the new stress.
+    if own_clock and whole_second < latest - tolerance:
         return whole_second
     return min(earliest, latest)
 
 
 def _strain_at(
-    time_s: Floats, strain: Floats, wanted_s: Floats, *, lowest: Integers, highest: Integers
+    time_s: Floats,
+    strain: Floats,
+    wanted_s: Floats,
+    tolerance: float,
+    *,
+    lowest: Integers,
+    highest: Integers,
 ) -> tuple[Floats, Floats, NDArray[np.bool_]]:
     """Give the strain at wanted times, using only points ``lowest`` to ``highest`` of each cycle.
 
@@ -301,23 +340,22 @@ def _strain_at(
     value lies between two points. Beyond the last point the line through the last two is carried on.
     """
     lowest = np.minimum(lowest, highest)
-    right = np.searchsorted(time_s, wanted_s - TIME_TOLERANCE_S)
+    right = np.searchsorted(time_s, wanted_s - tolerance)
     right = np.clip(right, np.minimum(lowest + 1, highest), highest)
     left = np.maximum(right - 1, lowest)
     span = time_s[right] - time_s[left]
-    exact = np.abs(time_s[right] - wanted_s) <= TIME_TOLERANCE_S
+    exact = np.abs(time_s[right] - wanted_s) <= tolerance
     slope = np.where(span > 0, (strain[right] - strain[left]) / np.where(span > 0, span, 1.0), 0.0)
     value = np.where(exact, strain[right], strain[right] + slope * (wanted_s - time_s[right]))
     gap = np.maximum(wanted_s - time_s[highest], 0.0)
-    gap[gap <= TIME_TOLERANCE_S] = 0.0
+    gap[gap <= tolerance] = 0.0
     return value, gap, ~exact & (gap == 0.0)
 
 
 def _initial_strain(
-    time_s: Floats, strain: Floats, start: Floats, first: Integers, *, new: bool, restarts: bool
+    strain: Floats, at_start: NDArray[np.bool_], first: Integers, *, new: bool, restarts: bool
 ) -> tuple[Floats, bool]:
     """Give the strain at the start of each cycle, and whether that of the first one had to be assumed."""
-    at_start = np.abs(time_s[first] - start) <= TIME_TOLERANCE_S
     if restarts:
         initial = np.where(at_start, strain[first], 0.0)
     else:
