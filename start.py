@@ -6,8 +6,8 @@
     python start.py bench        set up, then run the benchmarks
     python start.py run ...      set up, then run any resile command, for example: run reduce my-record.csv
 
-The environment is made in .venv beside this file, from the pinned and hashed requirements. Your system's Python is
-not touched. Run it again at any time: what is up to date is not installed again.
+The environment is made in .venv beside this file, from the pinned and hashed requirements. Your system's
+Python is not touched. Run it again at any time: what is up to date is not installed again.
 """
 
 from __future__ import annotations
@@ -35,7 +35,8 @@ def fail(text: str) -> None:
 
 
 def call(*words: str | Path, quiet: bool = False) -> None:
-    done = subprocess.run([str(word) for word in words], cwd=HERE, capture_output=quiet, text=True, check=False)
+    command = [str(word) for word in words]
+    done = subprocess.run(command, cwd=HERE, capture_output=quiet, text=True, check=False)
     if done.returncode:
         if quiet:
             print(done.stdout, done.stderr, sep="\n", file=sys.stderr)

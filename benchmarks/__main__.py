@@ -87,8 +87,7 @@ def main() -> None:
         fastest = min(parses, key=lambda name: parses[name])
         print(f"resile against parsing with {fastest}: {ours / parses[fastest]:.2f} (wanted: 3 or less)")
         apart = agreement(scratch / "ours.json", scratch / "theirs.json")
-        print(f"largest relative difference of Jnr at 3.2 kPa between the two: {apart:.1e}
-")
+        print(f"largest relative difference of Jnr at 3.2 kPa between the two: {apart:.1e}\n")
         growth(scratch, chosen.files, chosen.rows)
         startup()
 
