@@ -58,6 +58,11 @@ SHOW_RULES: dict[str, ShowRule] = {
     "rotational_viscosity": THOUSANDTH,
     "flash_point": WHOLE,
     "mass_change_percent": THOUSANDTH,
+    "m_value": THOUSANDTH,
+    "failure_strain_percent": HUNDREDTH,
+    "penetration": WHOLE,
+    "softening_point": TENTH,
+    "elastic_recovery_percent": TENTH,
     "temperature_c": TENTH,
 }
 

@@ -7,12 +7,14 @@ from resile.report.figures.creep_recovery_cycle import figure_cycle
 from resile.report.figures.creep_recovery_run import figure_run
 from resile.report.figures.cycle_trend import figure_compliance
 from resile.report.figures.elastic_response import figure_elastic_response, points_of
+from resile.report.figures.grade_ladder import figure_grade_ladder
 from resile.report.figures.margin import figure_margin
 
 __all__ = [
     "figure_compliance",
     "figure_cycle",
     "figure_elastic_response",
+    "figure_grade_ladder",
     "figure_margin",
     "figure_run",
     "points_of",

@@ -1,0 +1,173 @@
+"""Continuous temperatures and whole grades in words: what governs each end, what is shown of it.
+
+Picture, page, terminal and workbook all ask here, so that they say the same.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from resile.records.verdict import ContinuousTemperature, FullGradeVerdict, GradeStatement
+from resile.report.numbers import NOT_KNOWN, fixed, shown_limit
+from resile.report.words import CONDITION_WORDS, COVERAGE_FACTOR, symbol_of
+
+HIGH = "high"
+INTERMEDIATE = "intermediate"
+LOW = "low"
+END_WORDS: dict[str, str] = {HIGH: "high end", INTERMEDIATE: "in between", LOW: "low end"}
+GOVERNS_WORDS: dict[str, str] = {HIGH: "governs the hot end", LOW: "governs the cold end"}
+
+
+@dataclass(frozen=True, slots=True)
+class ContinuousLine:
+    """One continuous temperature as it is shown.
+
+    Attributes
+    ----------
+    one : ContinuousTemperature
+        The record.
+    at_c : float or None
+        Temperature on the scale of the grade [°C].
+    interval : tuple of float or None
+        Ends of the k = 2 interval on that scale [°C]; None where no uncertainty is stated.
+    governs : bool
+        It limits its end of the grade.
+    """
+
+    one: ContinuousTemperature
+    at_c: float | None
+    interval: tuple[float, float] | None
+    governs: bool
+
+
+def chosen_grade(statement: GradeStatement) -> FullGradeVerdict | None:
+    """Give the whole grade a page is about.
+
+    Parameters
+    ----------
+    statement : GradeStatement
+        Verdicts of one sample.
+
+    Returns
+    -------
+    FullGradeVerdict or None
+        The claimed one; without a claim the first satisfied one, else the first; None where there is none.
+    """
+    grades = statement.full_grades
+    if statement.claimed_grade:
+        wanted = _bare(statement.claimed_grade)
+        return next((grade for grade in grades if _bare(grade.label) == wanted), None)
+    return next((grade for grade in grades if grade.satisfied), grades[0] if grades else None)
+
+
+def _bare(label: str) -> str:
+    """Compare labels without blanks, case and kind of dash."""
+    plain = "".join(label.split()).casefold()
+    return plain.replace("\N{MINUS SIGN}", "-").replace("\N{EN DASH}", "-")
+
+
+def class_in_question(statement: GradeStatement) -> str:
+    """Give the traffic class whose limits govern: that of the chosen grade, else the mildest there is."""
+    grade = chosen_grade(statement)
+    if grade is not None:
+        return grade.service_class.name
+    classes = statement.specification.classes
+    return min(classes, key=lambda service: service.rank).name if classes else ""
+
+
+def continuous_lines(statement: GradeStatement) -> tuple[ContinuousLine, ...]:
+    """Give every continuous temperature with its interval, and whether it governs.
+
+    Parameters
+    ----------
+    statement : GradeStatement
+        Verdicts of one sample.
+
+    Returns
+    -------
+    tuple of ContinuousLine
+        In the order of the statement. At the high end the lowest temperature governs, at the low end the
+        highest; limits of another traffic class than the one in question never do.
+    """
+    ours = ("", class_in_question(statement))
+    governing: dict[str, ContinuousTemperature] = {}
+    for one in statement.continuous:
+        at = _grade_scale(one)
+        if at is None or one.end not in GOVERNS_WORDS or one.service_class not in ours:
+            continue
+        held = governing.get(one.end)
+        sign = 1.0 if one.end == HIGH else -1.0
+        if held is None or sign * at < sign * (_grade_scale(held) or 0.0):
+            governing[one.end] = one
+    return tuple(
+        ContinuousLine(one, _grade_scale(one), _interval(one), governing.get(one.end) is one)
+        for one in statement.continuous
+    )
+
+
+def _grade_scale(one: ContinuousTemperature) -> float | None:
+    return one.critical.temperature_c if one.grade_temperature_c is None else one.grade_temperature_c
+
+
+def _interval(one: ContinuousTemperature) -> tuple[float, float] | None:
+    """Give the k = 2 interval on the scale of the grade; that of the simulation where the linear law fails."""
+    at, critical = _grade_scale(one), one.critical
+    if at is None or critical.temperature_c is None:
+        return None
+    shift = at - critical.temperature_c
+    simulated = critical.simulated
+    if simulated is not None and critical.linear_holds is False:
+        return simulated.lower + shift, simulated.upper + shift
+    if critical.standard is None:
+        return None
+    return at - COVERAGE_FACTOR * critical.standard, at + COVERAGE_FACTOR * critical.standard
+
+
+def shown_continuous(line: ContinuousLine) -> str:
+    """Show the temperature with U, or with both ends where the interval is not even."""
+    if line.at_c is None:
+        return NOT_KNOWN
+    if line.interval is None:
+        return f"{fixed(line.at_c, 1)} °C"
+    low, high = line.interval
+    if line.one.critical.linear_holds is False:
+        return f"{fixed(line.at_c, 1)} ({fixed(low, 1)} to {fixed(high, 1)}) °C"
+    return f"{fixed(line.at_c, 1)} ± {fixed((high - low) / 2.0, 1)} °C"
+
+
+def name_of_line(line: ContinuousLine) -> str:
+    """Name property and residue, with the class where the limit hangs on it."""
+    requirement = line.one.requirement
+    service = f", class {line.one.service_class}" if line.one.service_class else ""
+    return f"{symbol_of(requirement.quantity)}, {CONDITION_WORDS[requirement.condition]}{service}"
+
+
+def limit_of_line(line: ContinuousLine) -> str:
+    """Give the limit with its sign and unit."""
+    requirement = line.one.requirement
+    sign = "≤" if requirement.bound == "maximum" else "≥"
+    unit = f" {requirement.unit}" if requirement.unit else ""
+    return f"{sign} {shown_limit(line.one.critical.limit)}{unit}"
+
+
+def standing_of_line(line: ContinuousLine) -> str:
+    """Say whether the limit was bracketed by the measurements."""
+    critical = line.one.critical
+    if critical.temperature_c is None:
+        return critical.reason or "cannot be stated"
+    if critical.bracketed:
+        return "between measurements"
+    return f"extrapolated by {fixed(abs(critical.extrapolated_c), 1)} °C"
+
+
+def governing_sentences(statement: GradeStatement) -> tuple[str, ...]:
+    """Say what governs each end, one sentence an end."""
+    sentences = []
+    for end, words in ((HIGH, "The hot end"), (LOW, "The cold end")):
+        for line in continuous_lines(statement):
+            if line.governs and line.one.end == end:
+                doubt = "" if line.one.critical.bracketed else f", {standing_of_line(line)}"
+                sentences.append(
+                    f"{words} is governed by {name_of_line(line)}: {shown_continuous(line)}{doubt}."
+                )
+    return tuple(sentences)
