@@ -110,7 +110,7 @@ def _grade_scale(one: ContinuousTemperature) -> float | None:
 
 
 def _interval(one: ContinuousTemperature) -> tuple[float, float] | None:
-    """Give the k = 2 interval on the scale of the grade; that of the simulation where the linear law fails."""
+    """Give the k = 2 interval on the scale of the grade; by simulation where the linear law fails."""
     at, critical = _grade_scale(one), one.critical
     if at is None or critical.temperature_c is None:
         return None
@@ -147,7 +147,7 @@ def limit_of_line(line: ContinuousLine) -> str:
     requirement = line.one.requirement
     sign = "≤" if requirement.bound == "maximum" else "≥"
     unit = f" {requirement.unit}" if requirement.unit else ""
-    return f"{sign} {shown_limit(line.one.critical.limit)}{unit}"
+    return f"{sign} {shown_limit(line.one.critical.limit, requirement.quantity)}{unit}"
 
 
 def standing_of_line(line: ContinuousLine) -> str:

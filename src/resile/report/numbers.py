@@ -209,11 +209,25 @@ def shown_margin(margin: float | None, quantity: str) -> str:
     return fixed(margin, decimals, signed=True)
 
 
-def shown_limit(limit: float) -> str:
-    """Show a limit with the digits it was written with, at least one decimal below ten."""
+def shown_limit(limit: float, quantity: str = "") -> str:
+    """Show a limit with the digits it was written with, at least one decimal below ten.
+
+    Parameters
+    ----------
+    limit : float
+        The limit.
+    quantity : str
+        Name from the glossary; an m-value always has three decimals, as the trade writes it.
+
+    Returns
+    -------
+    str
+        For example ``4.5`` or ``0.300``.
+    """
     exact = Decimal(repr(float(limit))).normalize()
     written = max(0, -int(exact.as_tuple().exponent))
-    return fixed(limit, max(written, 1 if abs(limit) < 10.0 else 0))
+    least = 3 if quantity == "m_value" else (1 if abs(limit) < 10.0 else 0)
+    return fixed(limit, max(written, least))
 
 
 def shown_probability(probability: float | None) -> str:

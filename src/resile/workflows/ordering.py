@@ -28,6 +28,7 @@ from resile.workflows.grading import Yardstick, agree, grade_sample, summary_dou
 from resile.workflows.pages import write_document
 from resile.workflows.reduction import reduce_record
 
+WHOLE_GRADE_TITLE = "Performance grade of a bituminous binder"
 CURVE_SOURCE = "DNIT 423/2020-ME (second-hand); AASHTO R 92, from memory"
 
 
@@ -245,7 +246,9 @@ def _document(
         sample.container,
         f"claimed grade {sample.claimed_grade}" if sample.claimed_grade else "",
     )
+    title = {"title": WHOLE_GRADE_TITLE} if statement.full_grades or statement.continuous else {}
     return ReportDocument(
+        **title,
         number=order.number or sample.name,
         date=date,
         sample=sample.name,

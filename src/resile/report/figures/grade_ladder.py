@@ -241,7 +241,9 @@ def _bracket_layers(statement: GradeStatement, axis: _Axis) -> list[Spec]:
     if statement.claimed_grade and not grade.satisfied:
         word = "claimed, not proven"
     low, high = max(grade.low_temperature_c, axis.low), min(grade.high_temperature_c, axis.high)
-    corners = [(end, end == grade.low_temperature_c or end == grade.high_temperature_c) for end in (low, high)]
+    corners = [
+        (end, end == grade.low_temperature_c or end == grade.high_temperature_c) for end in (low, high)
+    ]
     y = _KEY_HEIGHT + 28
     bar: Spec = {
         "data": rows(at=[low], until=[high]),
@@ -255,9 +257,7 @@ def _bracket_layers(statement: GradeStatement, axis: _Axis) -> list[Spec]:
     }
     name: Spec = {
         "data": rows(at=[(low + high) / 2.0]),
-        "mark": text_mark(
-            f"{word}: {grade.label}", y=y - 4, baseline="bottom", fontWeight=600, color=INK
-        ),
+        "mark": text_mark(f"{word}: {grade.label}", y=y - 4, baseline="bottom", fontWeight=600, color=INK),
         "encoding": {"x": axis.x},
     }
     return [bar, feet, name]

@@ -7,7 +7,9 @@ from dataclasses import replace
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.determination import Result
 from resile.records.finding import Finding, Severity
-from resile.records.verdict import GradeStatement, Outcome, Verdict
+from resile.records.specification import Requirement
+from resile.records.verdict import FullGradeVerdict, GradeStatement, Outcome, Verdict
+from resile.report.continuous import chosen_grade, governing_sentences
 from resile.report.document import ReportDocument
 from resile.report.numbers import shown, shown_against, shown_limit, shown_step, shown_temperature
 from resile.report.words import CONDITION_WORDS, heaviest_first, joined, symbol_of, title_of
@@ -35,6 +37,9 @@ def answer_of_statement(statement: GradeStatement) -> tuple[str, tuple[str, ...]
     specification = statement.specification
     document = specification.document or specification.title
     named = f"{document} ({specification.edition or 'edition not stated'})"
+    grade = chosen_grade(statement)
+    if grade is not None and (grade.satisfied or statement.claimed_grade):
+        return _whole_grade(statement, grade, named), _limits(statement)
     if not statement.grades:
         return _no_class(statement, named), _limits(statement)
     satisfied = joined(list(statement.grades))
@@ -43,6 +48,18 @@ def answer_of_statement(statement: GradeStatement) -> tuple[str, tuple[str, ...]
         return f"{statement.sample} satisfies {satisfied} of {named}.", _limits(statement)
     sentence = f"{statement.sample} satisfies {satisfied} of {named} as far as it was tested."
     return sentence, _limits(statement)
+
+
+def _whole_grade(statement: GradeStatement, grade: FullGradeVerdict, named: str) -> str:
+    if grade.satisfied:
+        return f"{statement.sample} satisfies {grade.label} of {named}."
+    for verdict in grade.verdicts:
+        if verdict.value is not None and verdict.outcome not in _SATISFYING:
+            why = missed_limit(verdict, grade.label)
+            return f"{statement.sample} does not satisfy {grade.label} of {named}: {why}."
+    missing = len(grade.not_tested)
+    why = f"{missing} {_plural('requirement', missing)} not tested" if missing else "see the findings"
+    return f"{statement.sample} is not shown to satisfy {grade.label} of {named}: {why}."
 
 
 def _no_class(statement: GradeStatement, named: str) -> str:
@@ -71,14 +88,15 @@ def missed_limit(verdict: Verdict, label: str) -> str:
     at = "" if verdict.test_temperature_c is None else f" at {shown_step(verdict.test_temperature_c)} °C"
     word = "at most" if requirement.bound == "maximum" else "at least"
     unit = f" {requirement.unit}" if requirement.unit else ""
-    asked = f"{label} asks for {word} {shown_limit(verdict.limit)}"
+    asked = f"{label} asks for {word} {shown_limit(verdict.limit, requirement.quantity)}"
     return f"{symbol_of(requirement.quantity)}{at} is {value}{unit}, {asked}"
 
 
 def _limits(statement: GradeStatement) -> tuple[str, ...]:
-    sentences = []
+    grade = chosen_grade(statement)
+    sentences = list(governing_sentences(statement))
     missing = not_tested(statement)
-    if missing:
+    if missing and not (grade is not None and grade.satisfied):
         sentences.append(f"Not yet a full grade. Not tested: {'; '.join(missing)}.")
     conditional = sorted(
         {
@@ -107,14 +125,22 @@ def _plural(word: str, count: int) -> str:
 def not_tested(statement: GradeStatement) -> tuple[str, ...]:
     """Name each requirement without a result once, with its residue."""
     names: dict[str, None] = {}
+    grade = chosen_grade(statement)
+    if grade is not None and not grade.satisfied:
+        for verdict in grade.not_tested:
+            names[_named(verdict.requirement)] = None
+        return tuple(names)
     classes = [c for c in statement.classes if c.satisfied] or list(statement.classes)
     for service in classes:
         for verdict in service.not_tested:
-            requirement = verdict.requirement
-            title = requirement.title or title_of(requirement.quantity)
-            title = title[:1].lower() + title[1:] if title[1:2].islower() else title
-            names[f"{title} ({CONDITION_WORDS[requirement.condition]})"] = None
+            names[_named(verdict.requirement)] = None
     return tuple(names)
+
+
+def _named(requirement: Requirement) -> str:
+    title = requirement.title or title_of(requirement.quantity)
+    title = title[:1].lower() + title[1:] if title[1:2].islower() else title
+    return f"{title} ({CONDITION_WORDS[requirement.condition]})"
 
 
 def answer_of_runs(runs: tuple[CreepRecoveryRun, ...]) -> tuple[str, tuple[str, ...]]:

@@ -16,6 +16,7 @@ from resile.report.paper.provenance import (
 from resile.report.paper.results import determinations_table, results_table
 from resile.report.paper.runs import run_section
 from resile.report.paper.verdicts import class_table, reason_lines, verdict_table
+from resile.report.paper.whole_grade import whole_grade_sections
 
 BANNER = "Invented demonstration data: laboratory, region, product and numbers are made up."
 NOT_STATED = "not stated"
@@ -144,7 +145,7 @@ def _statement_sections(statement: GradeStatement) -> list[Section]:
         else (),
         tables=(table,) if table is not None else (),
     )
-    return [results, verdict, margins, determinations]
+    return [*whole_grade_sections(statement), results, verdict, margins, determinations]
 
 
 def decision_sentences(statement: GradeStatement) -> tuple[str, ...]:

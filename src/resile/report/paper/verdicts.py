@@ -87,7 +87,7 @@ def _line(pairs: list[tuple[ClassVerdict, Verdict]], everyone: int) -> JudgedLin
     return JudgedLine(
         requirement=f"{symbol_of(requirement.quantity)}{place}",
         classes="all" if len(labels) == everyone > 1 else ", ".join(labels),
-        limit=f"{comparison_of(verdict)} {shown_limit(verdict.limit)}{unit}",
+        limit=f"{comparison_of(verdict)} {shown_limit(verdict.limit, requirement.quantity)}{unit}",
         value=judged_value(verdict),
         margin=shown_margin(verdict.margin, requirement.quantity),
         repeatabilities=NOT_KNOWN if multiples is None else fixed(multiples, 1, signed=True),

@@ -18,6 +18,7 @@ from resile.report.terminal.grids import (
     title_line,
     words_of,
 )
+from resile.report.terminal.whole_grade import whole_grade_brief
 from resile.report.words import SEVERITY_MARKS, heaviest_first, symbol_of
 
 if TYPE_CHECKING:
@@ -52,6 +53,7 @@ def render_brief(statement: GradeStatement) -> Group:
     deciding = [line for line in judged_lines(statement) if line.verdict.requirement.decides_class]
     if deciding:
         parts += ["", grid_of(list(_COLUMNS), [_row(line) for line in deciding])]
+    parts += whole_grade_brief(statement)
     if statement.next_tests:
         parts += ["", heading_line("Next tests"), *(bullet_line(test) for test in statement.next_tests)]
     return sheet_of(parts)

@@ -27,6 +27,7 @@ from resile.report.terminal.grids import (
     title_line,
     words_of,
 )
+from resile.report.terminal.whole_grade import whole_grade_lines
 from resile.report.words import CONDITION_WORDS, symbol_of
 
 if TYPE_CHECKING:
@@ -98,6 +99,7 @@ def render_statement(statement: GradeStatement, *, determinations: bool = False)
     answer, more = answer_of_statement(statement)
     parts: list[Any] = [title_line(answer), *more]
     parts += finding_lines(findings_of_statement(statement))
+    parts += whole_grade_lines(statement)
     parts += ["", heading_line("Results"), _results(statement)]
     table = determinations_table(statement.results)
     if determinations and table is not None:

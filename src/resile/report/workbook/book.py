@@ -10,6 +10,7 @@ from resile.report.document import ReportDocument
 from resile.report.workbook.cells import FORMATS
 from resile.report.workbook.measured import write_cycles, write_results
 from resile.report.workbook.told import write_findings, write_reading, write_sample, write_verdicts
+from resile.report.workbook.whole_grade import write_whole_grade
 
 
 def workbook_bytes(document: ReportDocument) -> bytes:
@@ -23,7 +24,8 @@ def workbook_bytes(document: ReportDocument) -> bytes:
     Returns
     -------
     bytes
-        Sheets Sample, Results, Cycles, Verdicts, Findings, How it was read. Formulas carry their value, so
+        Sheets Sample, Results, Cycles, Verdicts, Whole grade (where there is one), Findings, How it was read.
+        Formulas carry their value, so
         that they show it even where nothing is recalculated; the same document gives the same bytes.
     """
     try:
@@ -44,6 +46,9 @@ def workbook_bytes(document: ReportDocument) -> bytes:
     means = write_cycles(cycles, formats, document.runs)
     write_results(results, formats, document, means)
     write_verdicts(book.add_worksheet("Verdicts"), formats, document)
+    statement = document.statement
+    if statement is not None and (statement.full_grades or statement.continuous):
+        write_whole_grade(book.add_worksheet("Whole grade"), formats, statement)
     write_findings(book.add_worksheet("Findings"), formats, document)
     write_reading(book.add_worksheet("How it was read"), formats, document)
     book.close()

@@ -1,0 +1,331 @@
+"""The grade sheet: every requirement of a whole grade, and the temperatures at which limits are met."""
+
+from __future__ import annotations
+
+from resile.records.determination import Condition
+from resile.records.verdict import FullGradeVerdict, GradeStatement, Outcome, Verdict
+from resile.records.whole_grade import WholeGradeProbability
+from resile.report.continuous import (
+    END_WORDS,
+    ContinuousLine,
+    chosen_grade,
+    continuous_lines,
+    governing_sentences,
+    limit_of_line,
+    shown_continuous,
+    standing_of_line,
+)
+from resile.report.figures import figure_grade_ladder
+from resile.report.numbers import NOT_KNOWN, fixed, shown, shown_limit, shown_margin, shown_probability
+from resile.report.paper.model import LEFT, RIGHT, Column, Picture, Section, Table
+from resile.report.paper.verdicts import judged_value
+from resile.report.words import (
+    CONDITION_WORDS,
+    COVERAGE_FACTOR,
+    OUTCOME_MARKS,
+    comparison_of,
+    joined,
+    symbol_of,
+    title_of,
+)
+
+_RESIDUES = (Condition.ORIGINAL, Condition.SHORT_TERM_AGED, Condition.RECOVERED, Condition.LONG_TERM_AGED)
+
+
+def whole_grade_sections(statement: GradeStatement) -> tuple[Section, ...]:
+    """Give the sections of the grade sheet; none where there is nothing to say.
+
+    Parameters
+    ----------
+    statement : GradeStatement
+        Verdicts of one sample.
+
+    Returns
+    -------
+    tuple of Section
+        ``Whole grade``, ``Continuous temperatures``: each only where there is something.
+    """
+    sections = []
+    if statement.full_grades:
+        sections.append(_grade_section(statement))
+    if statement.continuous or statement.delta_tc is not None:
+        sections.append(_continuous_section(statement))
+    return tuple(sections)
+
+
+def _grade_section(statement: GradeStatement) -> Section:
+    grade = chosen_grade(statement)
+    if grade is None:
+        return Section(
+            key="whole-grade",
+            title="Whole grade",
+            paragraphs=(unmatched_claim(statement),),
+            tables=(grades_table(statement.full_grades),),
+        )
+    others = (grades_table(statement.full_grades),) if len(statement.full_grades) > 1 else ()
+    missing = not_tested_of(grade)
+    return Section(
+        key="whole-grade",
+        title="Whole grade",
+        paragraphs=(standing_sentence(statement, grade), *probability_sentences(grade)),
+        tables=(requirements_table(grade), *others),
+        bullets=missing,
+        bullets_title=f"Not tested for {grade.label}" if missing else "",
+    )
+
+
+def unmatched_claim(statement: GradeStatement) -> str:
+    """Say that a claimed grade was not judged."""
+    return (
+        f"The claimed grade {statement.claimed_grade} is not among the grades that could be judged "
+        f"by {statement.specification.identifier}."
+    )
+
+
+def standing_sentence(statement: GradeStatement, grade: FullGradeVerdict) -> str:
+    """Say whether a whole grade is proven, and why it was chosen."""
+    chosen = "claimed grade" if statement.claimed_grade else "best grade of those judged"
+    word = grade_word(grade)
+    limiting = _limited_by(grade)
+    more = f" Limited by {limiting}." if limiting != NOT_KNOWN else ""
+    return f"{grade.label} ({chosen}): {word}.{more}"
+
+
+def grade_word(grade: FullGradeVerdict) -> str:
+    """Say how a whole grade stands; an untested requirement is never a pass."""
+    outcomes = {verdict.outcome for verdict in grade.verdicts}
+    if grade.satisfied:
+        return "✓ satisfied in full"
+    if Outcome.FAIL in outcomes:
+        return "✗ not satisfied"
+    if Outcome.CONDITIONAL_FAIL in outcomes:
+        return "▼ not satisfied: failed on a condition"
+    if Outcome.NOT_TESTED in outcomes:
+        return "○ open: not everything was tested"
+    return "△ open: passed on a condition only"
+
+
+def _limited_by(grade: FullGradeVerdict) -> str:
+    for verdict in grade.verdicts:
+        if verdict.requirement.name == grade.limiting:
+            requirement = verdict.requirement
+            return f"{symbol_of(requirement.quantity)}, {CONDITION_WORDS[requirement.condition]}"
+    return grade.limiting or NOT_KNOWN
+
+
+def not_tested_of(grade: FullGradeVerdict) -> tuple[str, ...]:
+    """Name what was not tested: property, residue and temperature."""
+    names = []
+    for verdict in grade.not_tested:
+        requirement = verdict.requirement
+        at = "" if verdict.test_temperature_c is None else f", at {fixed(verdict.test_temperature_c, 1)} °C"
+        names.append(f"{title_of(requirement.quantity)} ({CONDITION_WORDS[requirement.condition]}{at})")
+    return tuple(dict.fromkeys(names))
+
+
+def probability_sentences(grade: FullGradeVerdict) -> tuple[str, ...]:
+    """Say how sure one can be that the whole grade holds, and what is not known about it.
+
+    Parameters
+    ----------
+    grade : FullGradeVerdict
+        With or without a probability.
+
+    Returns
+    -------
+    tuple of str
+        One sentence on the probability with its bounds, one on the weakest requirement; none without.
+    """
+    known = grade.probability
+    if known is None:
+        return (
+            (
+                "How sure one can be of the whole grade is not stated: the uncertainty of one or more "
+                "results is missing.",
+            )
+            if grade.satisfied
+            else ()
+        )
+    return (_probability_sentence(known), *_weakest_sentence(grade, known))
+
+
+def _probability_sentence(known: WholeGradeProbability) -> str:
+    count = len(known.each)
+    bounds = f"{shown_probability(known.lowest)} and {shown_probability(known.highest)}"
+    if known.probability is None:
+        return (
+            f"Probability that all {count} uncertain requirements hold at once: between {bounds}, whatever "
+            f"the correlation of their errors, which is not known; {shown_probability(known.if_independent)} "
+            "if the errors were independent."
+        )
+    how = "errors taken as independent" if known.basis == "product" else "errors correlated as stated"
+    draws = "" if known.draws is None else f", by simulation with {fixed(known.draws, 0)} draws"
+    return (
+        f"Probability that all {count} uncertain requirements hold at once: "
+        f"{shown_probability(known.probability)} ({how}{draws}); whatever the correlation, between {bounds}."
+    )
+
+
+def _weakest_sentence(grade: FullGradeVerdict, known: WholeGradeProbability) -> tuple[str, ...]:
+    uncertain = [v for v in grade.verdicts if v.probability_of_conformity is not None]
+    if len(uncertain) != len(known.each) or not 0 <= known.weakest < len(uncertain):
+        return ()
+    requirement = uncertain[known.weakest].requirement
+    return (
+        f"Least sure: {symbol_of(requirement.quantity)}, {CONDITION_WORDS[requirement.condition]}, "
+        f"{shown_probability(known.each[known.weakest])}.",
+    )
+
+
+def requirements_table(grade: FullGradeVerdict) -> Table:
+    """Tabulate every requirement of one whole grade, residue by residue."""
+    ordered = sorted(grade.verdicts, key=lambda verdict: _residue_place(verdict.requirement.condition))
+    failed = (Outcome.FAIL, Outcome.CONDITIONAL_FAIL)
+    return Table(
+        f"{grade.label}, every requirement.",
+        (
+            Column("Residue", share=2.0),
+            Column("Property", share=1.7),
+            Column("At (°C)", RIGHT, 0.9),
+            Column("Limit", RIGHT, 1.7),
+            Column("Result ± U", RIGHT, 1.8),
+            Column("Margin", RIGHT, 1.1),
+            Column("Outcome", LEFT, 1.8),
+            Column("Conforms", RIGHT, 1.2),
+        ),
+        tuple(_requirement_row(verdict) for verdict in ordered),
+        "U: expanded uncertainty, k = 2. Margin: distance to the limit in the unit of the property, positive "
+        "on the good side. Conforms: probability that the true value meets the limit.",
+        strong=tuple(place for place, verdict in enumerate(ordered) if verdict.outcome in failed),
+    )
+
+
+def _residue_place(condition: Condition) -> int:
+    return _RESIDUES.index(condition) if condition in _RESIDUES else len(_RESIDUES)
+
+
+def _requirement_row(verdict: Verdict) -> tuple[str, ...]:
+    requirement = verdict.requirement
+    unit = f" {requirement.unit}" if requirement.unit else ""
+    at = verdict.test_temperature_c
+    return (
+        CONDITION_WORDS[requirement.condition],
+        symbol_of(requirement.quantity),
+        NOT_KNOWN if at is None else fixed(at, 1),
+        f"{comparison_of(verdict)} {shown_limit(verdict.limit, requirement.quantity)}{unit}",
+        judged_value(verdict),
+        shown_margin(verdict.margin, requirement.quantity),
+        f"{OUTCOME_MARKS[verdict.outcome]} {verdict.outcome}",
+        shown_probability(verdict.probability_of_conformity),
+    )
+
+
+def grades_table(grades: tuple[FullGradeVerdict, ...]) -> Table:
+    """Tabulate the whole grades that were judged, best first."""
+    rows = []
+    for grade in grades:
+        known = grade.probability
+        single = None if known is None else known.probability
+        bounds = (
+            NOT_KNOWN
+            if known is None
+            else shown_probability(single)
+            if single is not None
+            else f"{shown_probability(known.lowest)} to {shown_probability(known.highest)}"
+        )
+        missing = joined([symbol_of(v.requirement.quantity) for v in grade.not_tested]) or "nothing"
+        rows.append((grade.label, grade_word(grade), _limited_by(grade), missing, bounds))
+    return Table(
+        "Whole grades judged, best first.",
+        (
+            Column("Grade", share=1.2),
+            Column("Standing", share=2.6),
+            Column("Limited by", share=2.2),
+            Column("Not tested", share=2.6),
+            Column("Conforms", RIGHT, 1.6),
+        ),
+        tuple(rows),
+        strong=tuple(place for place, grade in enumerate(grades) if grade.satisfied),
+    )
+
+
+def _continuous_section(statement: GradeStatement) -> Section:
+    pictures = ()
+    if any(line.at_c is not None for line in continuous_lines(statement)):
+        caption = (
+            "Grade ladder: the temperature at which each property meets its limit (mark) with its k = 2 "
+            "interval (bar). A filled mark governs its end."
+        )
+        pictures = (Picture("grade-ladder", figure_grade_ladder(statement), caption),)
+    return Section(
+        key="continuous",
+        title="Continuous temperatures",
+        paragraphs=(*governing_sentences(statement), *difference_sentences(statement)),
+        pictures=pictures,
+        tables=(continuous_table(statement),) if statement.continuous else (),
+    )
+
+
+def difference_sentences(statement: GradeStatement) -> tuple[str, ...]:
+    """Say the difference of the low critical temperatures, with its ageing; or why there is none."""
+    difference = statement.delta_tc
+    if difference is None:
+        return ()
+    note = f" Ageing: {statement.delta_tc_note}." if statement.delta_tc_note else " Ageing: not stated."
+    if difference.difference_c is None:
+        return (f"ΔTc cannot be stated: {difference.reason or 'a temperature is missing'}.{note}",)
+    text = fixed(difference.difference_c, 1, signed=True)
+    if difference.standard is not None:
+        text += f" ± {fixed(COVERAGE_FACTOR * difference.standard, 1)}"
+    doubt = ", from an extrapolated temperature" if difference.extrapolated else ""
+    return (f"ΔTc, the critical temperature of S less that of m: {text} °C{doubt}.{note}",)
+
+
+def continuous_table(statement: GradeStatement) -> Table:
+    """Tabulate the continuous temperatures with rule, points and whether they were bracketed."""
+    lines = continuous_lines(statement)
+    other = any(line.one.critical.other_rule_c is not None for line in lines)
+    columns = [
+        Column("Property", share=1.5),
+        Column("Residue", share=1.8),
+        Column("Limit", RIGHT, 1.5),
+        Column("Test at (°C)", RIGHT, 1.0),
+        Column("Grade scale ± U", RIGHT, 2.1),
+        Column("End", LEFT, 1.1),
+        Column("Rule", LEFT, 0.8),
+        Column("Points used", LEFT, 2.8),
+        Column("Standing", LEFT, 2.0),
+    ]
+    if other:
+        columns.append(Column("Other rule (°C)", RIGHT, 1.1))
+    rows = tuple(_continuous_row(line, other) for line in lines)
+    return Table(
+        "Where each property meets its limit.",
+        tuple(columns),
+        rows,
+        "Grade scale: at the low end 10 °C below the test temperature. Rule log: the logarithm of the "
+        "property is linear in temperature between the points; linear: the property itself. U: k = 2. In bold: what "
+        "governs an end.",
+        strong=tuple(place for place, line in enumerate(lines) if line.governs),
+    )
+
+
+def _continuous_row(line: ContinuousLine, other: bool) -> tuple[str, ...]:
+    requirement, critical = line.one.requirement, line.one.critical
+    service = f" ({line.one.service_class})" if line.one.service_class else ""
+    points = "; ".join(
+        f"{shown(point.value, requirement.quantity)} at {fixed(point.temperature_c, 1)} °C"
+        for point in critical.points
+    )
+    cells = (
+        f"{symbol_of(requirement.quantity)}{service}",
+        CONDITION_WORDS[requirement.condition],
+        limit_of_line(line),
+        fixed(critical.temperature_c, 1),
+        shown_continuous(line).removesuffix(" °C"),
+        END_WORDS.get(line.one.end, line.one.end),
+        critical.rule,
+        points or "none",
+        standing_of_line(line),
+    )
+    return (*cells, fixed(critical.other_rule_c, 1)) if other else cells

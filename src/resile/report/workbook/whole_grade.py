@@ -1,0 +1,135 @@
+"""The sheet of the whole grade: requirements with margins as formulas, and continuous temperatures."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from resile.records.verdict import FullGradeVerdict, GradeStatement
+from resile.report.continuous import chosen_grade, continuous_lines, standing_of_line
+from resile.report.paper.whole_grade import (
+    difference_sentences,
+    grades_table,
+    not_tested_of,
+    probability_sentences,
+    standing_sentence,
+    unmatched_claim,
+)
+from resile.report.words import CONDITION_WORDS, COVERAGE_FACTOR, symbol_of
+from resile.report.workbook.cells import set_widths, write_cell, write_head, write_pairs
+
+_GRADE_HEAD = (
+    "Residue",
+    "Property",
+    "Temperature (°C)",
+    "Bound",
+    "Limit",
+    "Result",
+    "U (k = 2)",
+    "Unit",
+    "Margin",
+    "Outcome",
+    "Probability",
+)
+_CONTINUOUS_HEAD = (
+    "Residue",
+    "Property",
+    "Limit",
+    "Test temperature (°C)",
+    "Grade scale (°C)",
+    "U (k = 2) (°C)",
+    "End",
+    "Governs",
+    "Rule",
+    "Other rule (°C)",
+    "Standing",
+    "Class",
+)
+
+
+def write_whole_grade(sheet: Any, formats: dict[str, Any], statement: GradeStatement) -> None:
+    """Write the whole grade and the continuous temperatures of one sample."""
+    set_widths(sheet, (18, 14, 14, 12, 12, 12, 12, 10, 12, 16, 24, 10))
+    row = 0
+    grade = chosen_grade(statement)
+    if grade is not None:
+        row = _write_grade(sheet, formats, statement, grade)
+    elif statement.full_grades:
+        row = write_pairs(sheet, formats, 0, (("Claim", unmatched_claim(statement)),)) + 1
+    if len(statement.full_grades) > 1:
+        row = _write_table(sheet, formats, row, statement) + 1
+    if statement.continuous:
+        row = _write_continuous(sheet, formats, row, statement) + 1
+    for words in difference_sentences(statement):
+        sheet.write_string(row, 0, words, formats["label"])
+        row += 1
+
+
+def _write_grade(
+    sheet: Any, formats: dict[str, Any], statement: GradeStatement, grade: FullGradeVerdict
+) -> int:
+    row = 0
+    for words in (standing_sentence(statement, grade), *probability_sentences(grade)):
+        sheet.write_string(row, 0, words, formats["label"])
+        row += 1
+    write_head(sheet, formats, row, _GRADE_HEAD)
+    for verdict in grade.verdicts:
+        row += 1
+        requirement = verdict.requirement
+        uncertainty = None if verdict.result is None else verdict.result.uncertainty
+        expanded = None if uncertainty is None else COVERAGE_FACTOR * uncertainty.standard
+        cells: tuple[tuple[int, float | str | None, str], ...] = (
+            (0, CONDITION_WORDS[requirement.condition], "text"),
+            (1, symbol_of(requirement.quantity), "text"),
+            (2, verdict.test_temperature_c, "percent"),
+            (3, requirement.bound, "text"),
+            (4, verdict.limit, "number"),
+            (5, verdict.value, "jnr"),
+            (6, expanded, "jnr"),
+            (7, requirement.unit, "text"),
+            (9, str(verdict.outcome), "text"),
+            (10, verdict.probability_of_conformity, "jnr"),
+        )
+        for column, value, form in cells:
+            write_cell(sheet, row, column, value, formats[form])
+        if verdict.margin is not None:
+            result = f"ABS(F{row + 1})" if requirement.absolute else f"F{row + 1}"
+            limit = f"E{row + 1}"
+            formula = f"={limit}-{result}" if requirement.bound == "maximum" else f"={result}-{limit}"
+            sheet.write_formula(row, 8, formula, formats["jnr"], verdict.margin)
+    missing = tuple(("not tested", words) for words in not_tested_of(grade))
+    return write_pairs(sheet, formats, row + 2, missing) + 1
+
+
+def _write_table(sheet: Any, formats: dict[str, Any], row: int, statement: GradeStatement) -> int:
+    table = grades_table(statement.full_grades)
+    write_head(sheet, formats, row, tuple(column.title for column in table.columns))
+    for cells in table.rows:
+        row += 1
+        for column, words in enumerate(cells):
+            write_cell(sheet, row, column, words, formats["text"])
+    return row + 1
+
+
+def _write_continuous(sheet: Any, formats: dict[str, Any], row: int, statement: GradeStatement) -> int:
+    write_head(sheet, formats, row, _CONTINUOUS_HEAD)
+    for line in continuous_lines(statement):
+        row += 1
+        requirement, critical = line.one.requirement, line.one.critical
+        expanded = None if critical.standard is None else COVERAGE_FACTOR * critical.standard
+        cells: tuple[tuple[int, float | str | None, str], ...] = (
+            (0, CONDITION_WORDS[requirement.condition], "text"),
+            (1, symbol_of(requirement.quantity), "text"),
+            (2, critical.limit, "number"),
+            (3, critical.temperature_c, "jnr"),
+            (4, line.at_c, "jnr"),
+            (5, expanded, "jnr"),
+            (6, line.one.end, "text"),
+            (7, "yes" if line.governs else "no", "text"),
+            (8, critical.rule, "text"),
+            (9, critical.other_rule_c, "jnr"),
+            (10, standing_of_line(line), "text"),
+            (11, line.one.service_class, "text"),
+        )
+        for column, value, form in cells:
+            write_cell(sheet, row, column, value, formats[form])
+    return row + 1
