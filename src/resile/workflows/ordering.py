@@ -28,6 +28,7 @@ from resile.workflows.grading import Yardstick, agree, grade_sample, summary_dou
 from resile.workflows.pages import write_document
 from resile.workflows.reduction import reduce_record
 
+CREEP_RECOVERY_TITLE = "Creep recovery of a bituminous binder"
 WHOLE_GRADE_TITLE = "Performance grade of a bituminous binder"
 CURVE_SOURCE = "DNIT 423/2020-ME (second-hand); AASHTO R 92, from memory"
 
@@ -246,9 +247,9 @@ def _document(
         sample.container,
         f"claimed grade {sample.claimed_grade}" if sample.claimed_grade else "",
     )
-    title = {"title": WHOLE_GRADE_TITLE} if statement.full_grades or statement.continuous else {}
+    whole = bool(statement.full_grades or statement.continuous)
     return ReportDocument(
-        **title,
+        title=WHOLE_GRADE_TITLE if whole else CREEP_RECOVERY_TITLE,
         number=order.number or sample.name,
         date=date,
         sample=sample.name,

@@ -250,7 +250,7 @@ def grades_table(grades: tuple[FullGradeVerdict, ...]) -> Table:
 
 
 def _continuous_section(statement: GradeStatement) -> Section:
-    pictures = ()
+    pictures: tuple[Picture, ...] = ()
     if any(line.at_c is not None for line in continuous_lines(statement)):
         caption = (
             "Grade ladder: the temperature at which each property meets its limit (mark) with its k = 2 "
@@ -304,8 +304,8 @@ def continuous_table(statement: GradeStatement) -> Table:
         tuple(columns),
         rows,
         "Grade scale: at the low end 10 °C below the test temperature. Rule log: the logarithm of the "
-        "property is linear in temperature between the points; linear: the property itself. U: k = 2. In bold: what "
-        "governs an end.",
+        "property is linear in temperature between the points; linear: the property itself. U: k = 2. "
+        "In bold: what governs an end.",
         strong=tuple(place for place, line in enumerate(lines) if line.governs),
     )
 
