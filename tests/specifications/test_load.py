@@ -41,9 +41,11 @@ def test_the_compliance_limits_are_those_of_the_document(identifier: str, expect
 
 
 def test_the_performance_grade_limits_are_those_of_table_1() -> None:
-    """AASHTO MP1, table [read]: 230 °C, 3 Pa.s at 135 °C, 1.00 and 2.20 kPa, 1.00 %; steps 46 to 82."""
+    """AASHTO MP1, table [read]: 230 °C, 3 Pa.s at 135 °C, 1.00 and 2.20 kPa, 1.00 %; steps 46 to 82;
+    long-term aged 5000 kPa, 300 MPa, 0.300."""
     m320 = load_specification("m320")
-    assert [r.limits["*"] for r in m320.requirements] == [230.0, 3.0, 1.0, 1.0, 2.2]
+    limits_found = [r.limits["*"] for r in m320.requirements]
+    assert limits_found == [230.0, 3.0, 1.0, 1.0, 2.2, 5000.0, 300.0, 0.3]
     assert m320.high_temperatures_c == (46.0, 52.0, 58.0, 64.0, 70.0, 76.0, 82.0)
     assert m320.requirements[1].temperature == 135.0
 
@@ -86,7 +88,7 @@ def test_a_printed_difference_of_two_results_is_about_2_8_times_its_coefficient_
 
 def test_precision_may_differ_by_residue() -> None:
     conditions = [band.condition for band in load_precision("t315").bands]
-    assert conditions == [Condition.ORIGINAL, Condition.SHORT_TERM_AGED]
+    assert conditions[:2] == [Condition.ORIGINAL, Condition.SHORT_TERM_AGED]
 
 
 def test_decision_and_retest_rules_load_with_their_words() -> None:

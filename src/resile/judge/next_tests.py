@@ -47,7 +47,19 @@ def _by_temperature(classes: Sequence[ClassVerdict]) -> dict[float, list[ClassVe
     return table
 
 
-def _property(verdict: Verdict) -> str:
+def tested_property(verdict: Verdict) -> str:
+    """Give what a line asks to be tested: property, temperature and residue.
+
+    Parameters
+    ----------
+    verdict : Verdict
+        The line.
+
+    Returns
+    -------
+    str
+        For example ``creep stiffness after 60 s of loading at −12 °C on long-term-aged binder``.
+    """
     requirement = verdict.requirement
     at = (
         f" at {temperature_words(verdict.test_temperature_c)}"
@@ -63,7 +75,7 @@ def _deciding(classes: Sequence[ClassVerdict]) -> Iterator[str]:
         for line in verdict.not_tested:
             already_failed = any(v.outcome in _FAILED for v in verdict.verdicts)
             if line.requirement.decides_class and not already_failed:
-                yield f"Test the {_property(line)}: without it no class can be stated there."
+                yield f"Test the {tested_property(line)}: without it no class can be stated there."
 
 
 def _is_close(verdict: Verdict) -> bool:
@@ -96,7 +108,7 @@ def _replicate_sentence(verdict: ClassVerdict, line: Verdict, temperature_c: flo
     near = f", {abs(distance):.2f} of one repeatability limit" if distance is not None else ""
     unit = f" {line.requirement.unit}" if line.requirement.unit else ""
     return (
-        f"Repeat the {_property(line)} on a fresh specimen: {verdict.label} {side} by only "
+        f"Repeat the {tested_property(line)} on a fresh specimen: {verdict.label} {side} by only "
         f"{number_words(abs(line.margin or 0.0))}{unit}{near}."
     )
 
@@ -122,4 +134,4 @@ def _completing(classes: Sequence[ClassVerdict]) -> Iterator[str]:
         best = next((c for c in group if c.satisfied), None)
         if best is not None:
             for line in best.not_tested:
-                yield f"Test the {_property(line)}: it is still open for {best.label}."
+                yield f"Test the {tested_property(line)}: it is still open for {best.label}."

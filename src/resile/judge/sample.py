@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from resile.judge.full_grade import judge_full_grades
+from resile.judge.grade_claim import GradeClaim
+from resile.judge.grade_lines import counts_as_good, judge_lines, limiting_requirement
+from resile.judge.next_full_tests import next_full_tests
 from resile.judge.next_tests import next_tests
-from resile.judge.requirement import judge_requirement
 from resile.judge.sample_findings import statement_findings
-from resile.judge.selection import asked_temperature, limit_for, near, select_result, waiver_for
+from resile.judge.selection import needs_low_temperature, tested_steps
 from resile.records.ageing import AgeingRecord
 from resile.records.determination import Condition, Result
 from resile.records.finding import Severity, worst_severity
 from resile.records.specification import DecisionRule, RetestRule, ServiceClass, Specification
 from resile.records.verdict import ClassVerdict, GradeStatement, Outcome, Verdict
-
-_FAILED = (Outcome.FAIL, Outcome.CONDITIONAL_FAIL)
 
 
 def judge_class(
@@ -46,76 +47,30 @@ def judge_class(
         Satisfied where the deciding requirements pass and nothing tested fails; a conditional pass counts
         only where the rule says so.
     """
-    verdicts: list[Verdict] = []
-    for requirement in specification.requirements:
-        limit = limit_for(requirement, service_class.name)
-        if limit is None:
-            continue
-        selection = select_result(
-            requirement, results, high_temperature_c=temperature_c, specification=specification
-        )
-        waived = waiver_for(
-            requirement,
-            results,
-            service_class=service_class.name,
-            high_temperature_c=temperature_c,
-            specification=specification,
-        )
-        verdicts.append(
-            judge_requirement(
-                requirement,
-                selection.result,
-                limit=limit,
-                rule=rule,
-                rounding=specification.rounding,
-                test_temperature_c=asked_temperature(requirement, temperature_c),
-                absent=selection.absent,
-                waived=waived,
-            )
-        )
+    verdicts = judge_lines(
+        results,
+        [r for r in specification.requirements if not needs_low_temperature(r)],
+        high_temperature_c=temperature_c,
+        service_class=service_class,
+        specification=specification,
+        rule=rule,
+    )
     satisfied = _is_satisfied(verdicts, rule)
     return ClassVerdict(
         label=specification.label.format(temperature=f"{temperature_c:g}", service_class=service_class.name),
         temperature_c=temperature_c,
         service_class=service_class,
-        verdicts=tuple(verdicts),
+        verdicts=verdicts,
         satisfied=satisfied,
         complete=satisfied and all(v.outcome is not Outcome.NOT_TESTED for v in verdicts),
-        limiting=_limiting(verdicts),
+        limiting=limiting_requirement(verdicts),
     )
 
 
 def _is_satisfied(verdicts: Sequence[Verdict], rule: DecisionRule) -> bool:
-    good = {Outcome.PASS, Outcome.WAIVED}
-    if rule.conditional_pass_counts:
-        good.add(Outcome.CONDITIONAL_PASS)
     deciding = [v for v in verdicts if v.requirement.decides_class]
     tested = [v for v in verdicts if v.outcome is not Outcome.NOT_TESTED]
-    return bool(deciding) and all(v.outcome in good for v in (*deciding, *tested))
-
-
-def _limiting(verdicts: Sequence[Verdict]) -> str:
-    """Name the requirement that fails worst, else the one with the smallest margin.
-
-    Margins are ranked in repeatability limits where all have one, else in parts of the limit, so that no
-    property escapes because it has no published precision.
-    """
-    judged = [v for v in verdicts if v.margin is not None]
-    failed = [v for v in judged if v.outcome in _FAILED]
-    ranked = failed or judged
-    if not ranked:
-        return ""
-
-    def in_repeatabilities(verdict: Verdict) -> float:
-        """Margin in repeatability limits."""
-        return verdict.margin_repeatabilities or 0.0
-
-    def in_limits(verdict: Verdict) -> float:
-        """Margin in parts of the limit."""
-        return (verdict.margin or 0.0) / (abs(verdict.limit) or 1.0)
-
-    every = all(v.margin_repeatabilities is not None for v in ranked)
-    return min(ranked, key=in_repeatabilities if every else in_limits).requirement.name
+    return bool(deciding) and all(counts_as_good(v, rule) for v in (*deciding, *tested))
 
 
 def judge_sample(
@@ -128,6 +83,7 @@ def judge_sample(
     ageing_record: AgeingRecord | None = None,
     ageing_record_expected: bool = True,
     reported_class: str = "",
+    claim: GradeClaim | None = None,
 ) -> GradeStatement:
     """State every class a sample satisfies, with what fails, what was not tested and what to test next.
 
@@ -149,6 +105,8 @@ def judge_sample(
         False where the user declares that no ageing record is to be expected.
     reported_class : str
         Class as the laboratory reported it; empty where none.
+    claim : GradeClaim or None
+        Grade to be verified; a whole one is always among `full_grades`. None to classify.
 
     Returns
     -------
@@ -157,7 +115,7 @@ def judge_sample(
     """
     own = tuple(r for r in results if r.sample == sample)
     judged = _without_badly_aged(own, ageing_record)
-    temperatures = _tested_temperatures(judged, specification)
+    temperatures = tested_steps(judged, specification)
     classes = tuple(
         judge_class(
             judged,
@@ -169,6 +127,7 @@ def judge_sample(
         for temperature in sorted(temperatures, reverse=True)
         for service_class in reversed(specification.classes)
     )
+    full_grades = judge_full_grades(judged, specification, decision_rule, claim=claim)
     grades = tuple(c.label for c in classes if c.satisfied)
     return GradeStatement(
         sample=sample,
@@ -180,29 +139,30 @@ def judge_sample(
         grades=grades,
         findings=statement_findings(
             own,
-            classes,
+            (*classes, *full_grades),
             specification,
             decision_rule=decision_rule,
             ageing_record=ageing_record,
             ageing_record_expected=ageing_record_expected,
             reported_class=reported_class,
         ),
-        next_tests=next_tests(classes, specification),
+        next_tests=tuple(
+            dict.fromkeys(
+                (
+                    *next_tests(classes, specification),
+                    *next_full_tests(full_grades, judged, specification, claim=claim),
+                )
+            )
+        ),
         reported_class=reported_class,
+        full_grades=full_grades,
+        claimed_grade="" if claim is None else claim.label,
     )
 
 
 def _without_badly_aged(results: tuple[Result, ...], record: AgeingRecord | None) -> tuple[Result, ...]:
     if record is None or worst_severity(record.findings) is not Severity.INVALID:
         return results
-    return tuple(r for r in results if r.condition is not Condition.SHORT_TERM_AGED)
-
-
-def _tested_temperatures(results: Sequence[Result], specification: Specification) -> list[float]:
-    """Give the grade steps at which at least one requirement at the high temperature has a result."""
-    quantities = {r.quantity for r in specification.requirements if r.temperature == "high"}
-    tested = [r.temperature_c for r in results if r.quantity in quantities and r.value is not None]
-    tolerance = specification.temperature_tolerance_c
-    return [
-        step for step in specification.high_temperatures_c if any(near(t, step, tolerance) for t in tested)
-    ]
+    # Long-term ageing starts from the short-term-aged residue.
+    aged = (Condition.SHORT_TERM_AGED, Condition.LONG_TERM_AGED)
+    return tuple(r for r in results if r.condition not in aged)

@@ -13,12 +13,12 @@ from resile.records.ageing import AgeingRecord
 from resile.records.determination import Condition, Result
 from resile.records.finding import Finding, Severity, worst_severity
 from resile.records.specification import DecisionRule, Specification
-from resile.records.verdict import ClassVerdict, Outcome, Verdict
+from resile.records.verdict import ClassVerdict, FullGradeVerdict, Outcome, Verdict
 
 
 def statement_findings(
     results: Sequence[Result],
-    classes: Sequence[ClassVerdict],
+    judged: Sequence[ClassVerdict | FullGradeVerdict],
     specification: Specification,
     *,
     decision_rule: DecisionRule,
@@ -32,8 +32,8 @@ def statement_findings(
     ----------
     results : sequence of Result
         All results of the sample.
-    classes : sequence of ClassVerdict
-        What was judged.
+    judged : sequence of ClassVerdict or FullGradeVerdict
+        Classes and whole grades.
     specification : Specification
         The rule set.
     decision_rule : DecisionRule
@@ -50,13 +50,14 @@ def statement_findings(
     tuple of Finding
         The heaviest first.
     """
-    verdicts = [v for c in classes for v in c.verdicts]
+    verdicts = [v for c in judged for v in c.verdicts]
+    classes = [c for c in judged if isinstance(c, ClassVerdict)]
     findings = [
         *(ageing_record.findings if ageing_record else ()),
         *_missing_ageing(results, ageing_record, ageing_record_expected),
         *_recovered(verdicts),
         *_other_temperatures(results, specification),
-        *_straddling(classes),
+        *_straddling(judged),
         *_no_uncertainty(verdicts, decision_rule),
         *_no_raw_record(results),
         *_reported(classes, specification, reported_class),
@@ -134,10 +135,10 @@ def _other_temperatures(results: Sequence[Result], specification: Specification)
     ]
 
 
-def _straddling(classes: Sequence[ClassVerdict]) -> list[Finding]:
+def _straddling(judged: Sequence[ClassVerdict | FullGradeVerdict]) -> list[Finding]:
     """Name determinations that lie on both sides of a limit: no test method says which of them counts."""
     found: dict[tuple[str, float], Finding] = {}
-    for service in classes:
+    for service in judged:
         for verdict in service.verdicts:
             values = _sizes(verdict)
             sides = {meets(value, verdict.limit, verdict.requirement.bound) for value in values}

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from resile.judge.wording import number_words, property_words, residue_words, temperature_words
+from resile.errors import SpecificationError
+from resile.judge.wording import residue_words, temperature_words
 from resile.records.determination import Condition, Result
 from resile.records.finding import Severity, worst_severity
 from resile.records.quantity import QUANTITIES
@@ -31,7 +32,33 @@ class Selection:
     stand_in: bool = False
 
 
-def asked_temperature(requirement: Requirement, high_temperature_c: float) -> float | None:
+BEAM_OFFSET_C = 10.0
+"""How far above the low grade temperature the low end is tested [°C]: AASHTO M 320, Table 1."""
+INTERMEDIATE_OFFSET_C = 4.0
+"""How far above the middle of the grade the intermediate test lies [°C]: AASHTO M 320, recalled (high)."""
+LOW_END_RULES = ("low + 10", "intermediate")
+"""Temperature rules that need the low grade temperature."""
+
+
+def needs_low_temperature(requirement: Requirement) -> bool:
+    """Tell whether a requirement belongs to the whole grade rather than to its high-temperature part.
+
+    Parameters
+    ----------
+    requirement : Requirement
+        The line of the specification.
+
+    Returns
+    -------
+    bool
+        True for the intermediate and low test temperatures.
+    """
+    return requirement.temperature in LOW_END_RULES
+
+
+def asked_temperature(
+    requirement: Requirement, high_temperature_c: float, low_temperature_c: float | None = None
+) -> float | None:
     """Give the test temperature a requirement asks for in a class [°C], or None where it has none.
 
     Parameters
@@ -40,15 +67,54 @@ def asked_temperature(requirement: Requirement, high_temperature_c: float) -> fl
         The line of the specification.
     high_temperature_c : float
         Climatic high temperature of the class [°C].
+    low_temperature_c : float or None
+        Low grade temperature [°C]; needed for the rules ``"low + 10"`` and ``"intermediate"``.
 
     Returns
     -------
     float or None
         Test temperature [°C].
+
+    Raises
+    ------
+    SpecificationError
+        Where the rule needs a low grade temperature and there is none.
     """
-    if requirement.temperature == "high":
+    rule = requirement.temperature
+    if rule == "high":
         return high_temperature_c
-    return float(requirement.temperature) if requirement.temperature is not None else None
+    if isinstance(rule, str):
+        if low_temperature_c is None:
+            raise SpecificationError(
+                f"requirement '{requirement.name}' is tested at '{rule}': needed is a low grade temperature"
+            )
+        if rule == "low + 10":
+            return low_temperature_c + BEAM_OFFSET_C
+        return (high_temperature_c + low_temperature_c) / 2.0 + INTERMEDIATE_OFFSET_C
+    return float(rule) if rule is not None else None
+
+
+def tested_steps(results: Sequence[Result], specification: Specification) -> list[float]:
+    """Give the high grade steps at which a requirement at the high temperature has a result.
+
+    Parameters
+    ----------
+    results : sequence of Result
+        All results of one sample.
+    specification : Specification
+        Holds the steps and the temperature tolerance.
+
+    Returns
+    -------
+    list of float
+        Coolest first [°C].
+    """
+    quantities = {r.quantity for r in specification.requirements if r.temperature == "high"}
+    tested = [r.temperature_c for r in results if r.quantity in quantities and r.value is not None]
+    tolerance = specification.temperature_tolerance_c
+    return [
+        step for step in specification.high_temperatures_c if any(near(t, step, tolerance) for t in tested)
+    ]
 
 
 def limit_for(requirement: Requirement, service_class: str) -> float | None:
@@ -97,8 +163,9 @@ def select_result(
     *,
     high_temperature_c: float,
     specification: Specification,
+    low_temperature_c: float | None = None,
 ) -> Selection:
-    """Find the result that answers a requirement at a climatic high temperature.
+    """Find the result that answers a requirement of a grade.
 
     Parameters
     ----------
@@ -110,13 +177,15 @@ def select_result(
         Climatic high temperature [°C].
     specification : Specification
         Holds the temperature tolerance.
+    low_temperature_c : float or None
+        Low grade temperature [°C], for the requirements that depend on it.
 
     Returns
     -------
     Selection
         An invalid result is never selected; the reason says so.
     """
-    asked = asked_temperature(requirement, high_temperature_c)
+    asked = asked_temperature(requirement, high_temperature_c, low_temperature_c)
     here = [
         r
         for r in results
@@ -153,54 +222,4 @@ def _why_absent(
         for r in results
     ):
         return f"{title} was given without a test temperature; {temperature_words(asked_c)} is asked for"
-    return ""
-
-
-def waiver_for(
-    requirement: Requirement,
-    results: Sequence[Result],
-    *,
-    service_class: str,
-    high_temperature_c: float,
-    specification: Specification,
-) -> str:
-    """Say why a requirement is waived for a class, or give an empty text where it applies.
-
-    Parameters
-    ----------
-    requirement : Requirement
-        The line of the specification.
-    results : sequence of Result
-        All results of one sample.
-    service_class : str
-        Name of the class.
-    high_temperature_c : float
-        Climatic high temperature [°C].
-    specification : Specification
-        Holds the temperature tolerance.
-
-    Returns
-    -------
-    str
-        Reason, or empty.
-    """
-    waiver = requirement.waived_when
-    classes = waiver.get("service_classes")
-    if isinstance(classes, list | tuple) and service_class in classes:
-        return f"not applied to class {service_class}"
-    quantity, below = waiver.get("quantity"), waiver.get("below")
-    if not isinstance(quantity, str) or not isinstance(below, int | float):
-        return ""
-    conditions = (requirement.condition, *requirement.also_accepts)
-    for result in results:
-        if (
-            result.quantity == quantity
-            and result.value is not None
-            and result.value < below
-            and result.condition in conditions
-            and worst_severity(result.findings) is not Severity.INVALID
-            and near(result.temperature_c, high_temperature_c, specification.temperature_tolerance_c)
-        ):
-            symbol = property_words(quantity)
-            return f"{symbol} of {number_words(result.value, below)} is below {below:g}"
     return ""

@@ -39,8 +39,9 @@ class Requirement:
     decides_class : bool
         True where a class cannot be stated without it.
     waived_when : mapping
-        Empty, or ``{"quantity": ..., "below": ...}``: waived where another result of the same temperature
-        lies below that number; or ``{"service_classes": [...]}``: waived for these classes.
+        Empty; or ``{"quantity": ..., "below": ...}`` (or ``"at_least"``): waived where another result of the
+        same temperature lies there; with ``"own_up_to"`` only where the property itself misses its limit but
+        not that number; or ``{"service_classes": [...]}``: waived for these classes.
     evidence : str
         Evidence mark of the row: ``read``, ``second-hand``, ``recalled``, ``own``.
     note : str
@@ -123,6 +124,9 @@ class Specification:
         grades the high temperature alone.
     full_label : str
         How a whole grade is named: a template with ``{temperature}``, ``{service_class}`` and ``{low}``.
+    long_term_ageing_temperatures_c : mapping of float to tuple of float
+        Temperature of pressure ageing by high grade step [°C]; a second number is an alternative (desert
+        climate). Empty where the document does not say.
     """
 
     identifier: str
@@ -141,6 +145,7 @@ class Specification:
     temperature_tolerance_c: float = 0.1
     low_temperatures_c: Mapping[float, tuple[float, ...]] = field(default_factory=dict)
     full_label: str = ""
+    long_term_ageing_temperatures_c: Mapping[float, tuple[float, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

@@ -160,6 +160,32 @@ class ContinuousTemperature:
 
 
 @dataclass(frozen=True, slots=True)
+class ContinuousEnd:
+    """The continuous grade at one end: the property that gives way first.
+
+    Attributes
+    ----------
+    end : str
+        ``"high"`` or ``"low"``.
+    service_class : str
+        Class it holds for; empty where all classes have the same limits.
+    temperature_c : float or None
+        Lowest of the high, highest of the low temperatures, on the scale of the grade [°C]; None where a
+        property has none, because it might govern.
+    governed_by : str
+        Name of the requirement that governs; empty where there is no temperature.
+    missing : tuple of str
+        Names of the requirements of that end without a temperature.
+    """
+
+    end: str
+    service_class: str
+    temperature_c: float | None
+    governed_by: str = ""
+    missing: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class GradeStatement:
     """What can be said of one sample under one specification and one decision rule.
 
@@ -174,8 +200,9 @@ class GradeStatement:
     next_tests : tuple of str
         The tests that would settle an open question, in order.
     full_grades : tuple of FullGradeVerdict
-        Whole grades that the data prove or could still prove, best first; empty where the specification has
-        no low end or nothing was tested there.
+        Whole grades that the data prove or could still prove, best first, and a claimed one in any case;
+        where every tested grade fails, the mildest of them. Empty where the specification has no low end or
+        nothing was tested there.
     continuous : tuple of ContinuousTemperature
         Where each property meets its limit, in the order of the document.
     delta_tc : CriticalTemperatureDifference or None
@@ -184,6 +211,8 @@ class GradeStatement:
         The conditioning that the difference belongs to.
     claimed_grade : str
         The grade that was to be verified; empty where the task was to classify.
+    continuous_ends : tuple of ContinuousEnd
+        The continuous grade by end and class; empty where no property was tested at two temperatures there.
     """
 
     sample: str
@@ -201,3 +230,4 @@ class GradeStatement:
     delta_tc: CriticalTemperatureDifference | None = None
     delta_tc_note: str = ""
     claimed_grade: str = ""
+    continuous_ends: tuple[ContinuousEnd, ...] = ()

@@ -145,6 +145,11 @@ def _specification(file: SpecificationFile) -> Specification:
     data["requirements"] = tuple(_requirement(block) for block in data["requirements"])
     data["high_temperatures_c"] = tuple(sorted(data["high_temperatures_c"]))
     data["notes"] = tuple(data["notes"])
+    for key in ("low_temperatures_c", "long_term_ageing_temperatures_c"):
+        data[key] = {float(step): tuple(found) for step, found in data[key].items()}
+    data["low_temperatures_c"] = {
+        step: tuple(sorted(lows, reverse=True)) for step, lows in sorted(data["low_temperatures_c"].items())
+    }
     return Specification(**data, sha256=file.sha256)
 
 

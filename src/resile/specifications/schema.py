@@ -13,6 +13,7 @@ from resile.records.quantity import QUANTITIES, RESULT_QUANTITIES
 Name = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]*$")]
 Bound = Literal["maximum", "minimum"]
 Evidence = Literal["read", "second-hand", "recalled", "own", ""]
+TemperaturesByStep = dict[str, Annotated[list[FiniteFloat], Field(min_length=1)]]
 
 
 class Model(BaseModel):
@@ -44,14 +45,19 @@ class WaiverModel(Model):
 
     quantity: str | None = None
     below: FiniteFloat | None = None
+    at_least: FiniteFloat | None = None
+    own_up_to: FiniteFloat | None = None
     service_classes: list[str] | None = None
 
     @model_validator(mode="after")
     def _one_kind(self) -> WaiverModel:
-        """Demand either a quantity with a bound, or a list of classes."""
-        by_value = self.quantity is not None and self.below is not None
+        """Demand either a quantity with one bound, or a list of classes."""
+        bounded = (self.below is None) is not (self.at_least is None)
+        by_value = self.quantity is not None and bounded
         if by_value is (self.service_classes is not None):
-            raise ValueError("needs either 'quantity' with 'below', or 'service_classes'")
+            raise ValueError("needs either 'quantity' with 'below' or 'at_least', or 'service_classes'")
+        if self.own_up_to is not None and not by_value:
+            raise ValueError("key 'own_up_to' needs 'quantity' with 'below' or 'at_least' beside it")
         if self.quantity is not None:
             known_quantity(self.quantity)
         return self
@@ -69,7 +75,7 @@ class RequirementModel(Model):
     unit: str
     limits: dict[str, FiniteFloat] = Field(min_length=1)
     absolute: bool = False
-    temperature: Literal["high"] | FiniteFloat | None = None
+    temperature: Literal["high", "low + 10", "intermediate"] | FiniteFloat | None = None
     decides_class: bool = False
     waived_when: WaiverModel | None = None
     evidence: Evidence = ""
@@ -100,6 +106,22 @@ class ClassModel(Model):
     rank: int
 
 
+def _fields_of(template: str) -> set[str]:
+    """Give the names in braces of a template."""
+    try:
+        return {name for _, name, _, _ in string.Formatter().parse(template) if name is not None}
+    except ValueError as error:
+        raise ValueError(f"is not a template: {error}") from error
+
+
+def _is_number(text: str) -> bool:
+    try:
+        float(text)
+    except ValueError:
+        return False
+    return True
+
+
 class SpecificationModel(Model):
     """A specification file."""
 
@@ -116,18 +138,51 @@ class SpecificationModel(Model):
     checked: str
     notes: list[str] = []
     temperature_tolerance_c: Annotated[FiniteFloat, Field(ge=0, le=2)] = 0.1
+    low_temperatures_c: TemperaturesByStep = Field(default_factory=dict)
+    full_label: str = ""
+    long_term_ageing_temperatures_c: TemperaturesByStep = Field(default_factory=dict)
 
     @field_validator("label")
     @classmethod
     def _label_has_known_fields(cls, value: str) -> str:
         """A label names the temperature and nothing unknown."""
-        try:
-            fields = {name for _, name, _, _ in string.Formatter().parse(value) if name is not None}
-        except ValueError as error:
-            raise ValueError(f"is not a template: {error}") from error
+        fields = _fields_of(value)
         if "temperature" not in fields or not fields <= {"temperature", "service_class"}:
             raise ValueError("needs {temperature} and may hold {service_class}, nothing else in braces")
         return value
+
+    @field_validator("full_label")
+    @classmethod
+    def _full_label_has_known_fields(cls, value: str) -> str:
+        """A whole grade names both ends."""
+        fields = _fields_of(value)
+        both = {"temperature", "low"}
+        if value and not (both <= fields <= both | {"service_class"}):
+            raise ValueError("needs {temperature} and {low} and may hold {service_class}, nothing else")
+        return value
+
+    @model_validator(mode="after")
+    def _low_end_fits(self) -> SpecificationModel:
+        """Low grades stand under steps that exist, and a specification that has them can name them."""
+        problems = [
+            f"key '{key}': '{step}' is not among high_temperatures_c"
+            for key in ("low_temperatures_c", "long_term_ageing_temperatures_c")
+            for step in getattr(self, key)
+            if not _is_number(step) or float(step) not in self.high_temperatures_c
+        ]
+        problems += [
+            f"key 'low_temperatures_c': the temperatures under '{step}' must differ and lie below it"
+            for step, lows in self.low_temperatures_c.items()
+            if _is_number(step) and (len(set(lows)) < len(lows) or max(lows) >= float(step))
+        ]
+        if self.low_temperatures_c and not self.full_label:
+            problems.append("key 'full_label' is needed beside 'low_temperatures_c'")
+        needing = [r.name for r in self.requirements if r.temperature in ("low + 10", "intermediate")]
+        if needing and not self.low_temperatures_c:
+            problems.append(f"key 'low_temperatures_c' is needed: {', '.join(needing)} depend on it")
+        if problems:
+            raise ValueError("; ".join(problems))
+        return self
 
     @model_validator(mode="after")
     def _parts_fit(self) -> SpecificationModel:
