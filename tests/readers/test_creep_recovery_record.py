@@ -12,7 +12,7 @@ from resile.errors import AmbiguousFileError, FileFormatError, InputError, Recor
 from resile.readers.account import explain
 from resile.readers.creep_recovery_record import read_record
 from resile.readers.layout import ColumnLayout, Layout
-from resile.readers.text_record import read_text, read_tolerant
+from resile.readers.text.text_record import read_text, read_tolerant
 
 DATA = Path(__file__).resolve().parents[2] / ".." / "shared" / "data" / "synthetic_layouts"
 needs_data = pytest.mark.skipif(not DATA.is_dir(), reason="the shared data folder is absent")

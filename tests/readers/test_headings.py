@@ -3,7 +3,7 @@
 import pytest
 from record_writer import HEADINGS
 
-from resile.readers.headings import read_heading, vocabulary
+from resile.readers.grids.headings import read_heading, vocabulary
 from resile.records.quantity import QUANTITIES
 
 
@@ -125,9 +125,9 @@ def test_no_word_stands_for_two_quantities():
     import tomllib
     from importlib.resources import files
 
-    from resile.readers.headings import fold
+    from resile.readers.grids.headings import fold
 
-    raw = tomllib.loads((files("resile.readers") / "headings.toml").read_text(encoding="utf-8"))
+    raw = tomllib.loads((files("resile.readers.grids") / "headings.toml").read_text(encoding="utf-8"))
     owners: dict[str, set[str]] = {}
     for name, entry in raw["quantity"].items():
         for word in entry["words"]:

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from resile.readers.running_time import find_restarts, make_running
+from resile.readers.signals.running_time import find_restarts, make_running
 
 STEP = np.round(np.arange(1, 11) * 0.1, 10)
 REST = np.round(np.arange(1, 91) * 0.1, 10)

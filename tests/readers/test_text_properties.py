@@ -8,10 +8,10 @@ from record_writer import HEADINGS, SEPARATORS, UNITS, Style, printed, short_run
 
 from resile.errors import ResileError
 from resile.readers.creep_recovery_record import read_record
+from resile.readers.grids.number_marks import decide_marks
+from resile.readers.grids.number_text import parse_number
 from resile.readers.layout import Layout
-from resile.readers.number_marks import decide_marks
-from resile.readers.number_text import parse_number
-from resile.readers.text_record import read_text, read_tolerant
+from resile.readers.text.text_record import read_text, read_tolerant
 
 styles = st.builds(
     Style,

@@ -13,7 +13,7 @@ import xlsxwriter
 from openpyxl.worksheet.worksheet import Worksheet
 
 from resile.errors import FileFormatError, RecordNotFoundError
-from resile.readers.workbook import read_workbook
+from resile.readers.workbooks.workbook import read_workbook
 
 SHARED = Path(__file__).resolve().parents[2] / ".." / "shared" / "data" / "synthetic_layouts"
 

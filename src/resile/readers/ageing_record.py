@@ -37,11 +37,11 @@ from resile.readers.ageing_table import (
     texts_of,
 )
 from resile.readers.checked_toml import MAX_BYTES, as_text, read_checked_toml
-from resile.readers.encodings import decode
-from resile.readers.grid import Grid
-from resile.readers.separated_words import grids_by_separator
+from resile.readers.grids.grid import Grid
 from resile.readers.source_file import read_source
-from resile.readers.workbook import read_workbook
+from resile.readers.text.encodings import decode
+from resile.readers.text.separated_words import grids_by_separator
+from resile.readers.workbooks.workbook import read_workbook
 from resile.records.ageing import AgeingRecord, Bottle
 from resile.records.finding import Finding, Severity
 from resile.records.reading import SourceFile

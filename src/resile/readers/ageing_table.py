@@ -11,11 +11,11 @@ from importlib import resources
 from typing import Any
 
 from resile.errors import FileFormatError
-from resile.readers.grid import Grid
-from resile.readers.heading_rows import Cell, cell_text, is_blank
-from resile.readers.headings import fold, read_unit
-from resile.readers.number_marks import decide_marks
-from resile.readers.number_text import parse_number, why_no_number
+from resile.readers.grids.grid import Grid
+from resile.readers.grids.heading_rows import Cell, cell_text, is_blank
+from resile.readers.grids.headings import fold, read_unit
+from resile.readers.grids.number_marks import decide_marks
+from resile.readers.grids.number_text import parse_number, why_no_number
 from resile.records.ageing import Bottle
 from resile.units import Unit, convert, find_unit
 

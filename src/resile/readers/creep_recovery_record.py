@@ -15,25 +15,25 @@ import numpy as np
 from numpy.typing import NDArray
 
 from resile.errors import FileFormatError, InputError, RecordNotFoundError
-from resile.readers.chosen_columns import ChosenColumns, take, unused_readings, with_remark
-from resile.readers.grid import Column
-from resile.readers.headings import read_heading, read_unit
+from resile.readers.grids.grid import Column
+from resile.readers.grids.headings import read_heading, read_unit
+from resile.readers.grids.number_text import parse_number
+from resile.readers.grids.table import Table, join_segments, table_of
 from resile.readers.layout import Layout
 from resile.readers.missing_columns import refuse_missing, refuse_unknown_columns
-from resile.readers.number_text import parse_number
-from resile.readers.plate_geometry import find_length, rim_strain, rim_stress_kpa
-from resile.readers.refused_rows import BESIDE, refuse_rows
-from resile.readers.running_time import make_running
-from resile.readers.separate_runs import (
+from resile.readers.signals.chosen_columns import ChosenColumns, take, unused_readings, with_remark
+from resile.readers.signals.plate_geometry import find_length, rim_strain, rim_stress_kpa
+from resile.readers.signals.refused_rows import BESIDE, refuse_rows
+from resile.readers.signals.running_time import make_running
+from resile.readers.signals.separate_runs import (
     Part,
     split_by_column,
     split_by_temperature,
     split_where_test_starts_over,
 )
-from resile.readers.sheets_of_one_run import join_sheets
-from resile.readers.sign_convention import turn_upright
-from resile.readers.table import Table, join_segments, table_of
-from resile.readers.text_record import read_text
+from resile.readers.signals.sheets_of_one_run import join_sheets
+from resile.readers.signals.sign_convention import turn_upright
+from resile.readers.text.text_record import read_text
 from resile.records.reading import ReadingAccount, SourceFile
 from resile.records.signal import Signal
 
@@ -117,8 +117,8 @@ def _read_bytes(path: Path, max_bytes: int) -> bytes:
 
 def _workbook_tables(data: bytes, path: str, layout: Layout) -> list[Table]:
     """Read the tables of a workbook, sheet by sheet."""
-    from resile.readers.grid import find_blocks
-    from resile.readers.workbook import read_workbook
+    from resile.readers.grids.grid import find_blocks
+    from resile.readers.workbooks.workbook import read_workbook
 
     tables: list[Table] = []
     for grid in read_workbook(data, path, sheet=layout.sheet or None):

@@ -29,8 +29,8 @@ from dataclasses import dataclass, fields
 from pathlib import Path
 
 from resile.errors import RecordNotFoundError, SpecificationError
-from resile.readers.heading_rows import ColumnRule
-from resile.readers.headings import quantity_dimension, read_unit, vocabulary
+from resile.readers.grids.heading_rows import ColumnRule
+from resile.readers.grids.headings import quantity_dimension, read_unit, vocabulary
 from resile.records.quantity import RESULT_QUANTITIES
 
 SEPARATORS: Mapping[str, str] = {"comma": ",", "semicolon": ";", "tab": "\t", "blanks": " "}

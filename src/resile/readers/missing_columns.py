@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from resile.errors import FileFormatError
-from resile.readers.chosen_columns import named
-from resile.readers.headings import fold
+from resile.readers.grids.headings import fold
+from resile.readers.grids.table import Table
 from resile.readers.layout import Layout
-from resile.readers.table import Table
+from resile.readers.signals.chosen_columns import named
 
 
 def refuse_missing(table: Table, missing: list[str], path: str) -> FileFormatError:

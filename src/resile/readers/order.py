@@ -6,6 +6,8 @@ An order that uses every key::
     invented = true                       # laboratory, sample and numbers are made up
     laboratory = "Laboratory of the harbour works"
     customer = "Roads of the northern district"
+    customer_contact = "Dike 1, Ambelund"
+    external_results = ""                 # which results another laboratory made
     operator = "A. Writer"
     reviewed_by = "B. Reader"             # who authorises the report
     tested = "2026-03-04 to 2026-03-05"
@@ -28,6 +30,7 @@ An order that uses every key::
     received = 2026-03-02
     container = "1 L can, seal 5521"
     taken = "loading arm 2, by the sender"
+    state = "unopened, no settlement seen"
 
     [instrument]
     name = "rheometer 1"
@@ -159,6 +162,7 @@ def _model() -> type[BaseModel]:
         received: Text = ""
         container: Text = ""
         taken: Text = ""
+        state: Text = ""
 
     class RecordTable(Closed):
         file: Needed
@@ -181,6 +185,8 @@ def _model() -> type[BaseModel]:
         laboratory: Text = ""
         address: Text = ""
         customer: Text = ""
+        customer_contact: Text = ""
+        external_results: Text = ""
         invented: bool = False
         specification: Text = ""
         decision_rule: Text = ""

@@ -13,12 +13,10 @@ from dataclasses import replace
 from pathlib import Path
 
 from resile.errors import AmbiguousFileError, FileFormatError
-from resile.readers.encodings import decode
-from resile.readers.grid import Column
-from resile.readers.headings import fold
+from resile.readers.grids.grid import Column
+from resile.readers.grids.headings import fold
+from resile.readers.grids.number_marks import decide_marks
 from resile.readers.layout import Layout
-from resile.readers.number_marks import decide_marks
-from resile.readers.separated_words import SEPARATORS, grids_by_separator
 from resile.readers.source_file import read_source
 from resile.readers.summaries.columns import (
     BASES,
@@ -32,7 +30,9 @@ from resile.readers.summaries.columns import (
 from resile.readers.summaries.ledger import Ledger, summarise_refusals
 from resile.readers.summaries.rows import Defaults, read_rows
 from resile.readers.summaries.values import find_conversion
-from resile.readers.workbook import read_workbook
+from resile.readers.text.encodings import decode
+from resile.readers.text.separated_words import SEPARATORS, grids_by_separator
+from resile.readers.workbooks.workbook import read_workbook
 from resile.records.determination import Condition
 from resile.records.quantity import QUANTITIES, RESULT_QUANTITIES
 from resile.records.reading import ColumnReading, ReadingAccount

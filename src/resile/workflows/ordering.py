@@ -10,12 +10,14 @@ from typing import Any
 from resile.compute.rheology.creep_recovery import CURVE_FROM_JNR, CURVE_TO_JNR, minimum_recovery_percent
 from resile.errors import InputError, SpecificationError
 from resile.judge.results import determination_of_mass_change
+from resile.readers.laboratory import read_laboratory
 from resile.readers.layout import Layout, read_layout
 from resile.readers.order import read_order
 from resile.readers.summary_table import read_summary_table
 from resile.records.ageing import AgeingRecord
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.determination import Determination
+from resile.records.laboratory import Laboratory
 from resile.records.order import Instrument, OrderedRecord, TestOrder
 from resile.records.specification import Specification
 from resile.records.summary import SummaryTable
@@ -111,7 +113,7 @@ class OrderReport:
         return statements_html((self.statement,))
 
 
-def report_order(path: str | Path, *, date: str) -> OrderReport:
+def report_order(path: str | Path, *, date: str, laboratory: str | Path | None = None) -> OrderReport:
     """Work through a test order.
 
     Parameters
@@ -120,6 +122,8 @@ def report_order(path: str | Path, *, date: str) -> OrderReport:
         The order (TOML): sample, files, specification, rules agreed before the test.
     date : str
         Date of issue, YYYY-MM-DD.
+    laboratory : str or Path or None
+        Settings file of the laboratory that issues the report (TOML): name, address, accreditation, logo.
 
     Returns
     -------
@@ -133,6 +137,7 @@ def report_order(path: str | Path, *, date: str) -> OrderReport:
         not stand.
     """
     order = read_order(Path(path))
+    issuer = _issuer(order, laboratory)
     agreed = _agree(order)
     _check_asked(order, agreed.specification, str(path))
     ageing = reduce_ageing_record(order.ageing).record if order.ageing else None
@@ -157,8 +162,41 @@ def report_order(path: str | Path, *, date: str) -> OrderReport:
     statement = grade_sample(
         order.sample.name, determinations, agreed, ageing_record=ageing, doubts=tuple(doubts)
     )
-    document = _document(order, statement, runs, ageing, tables, date)
+    document = _issued_by(_document(order, statement, runs, ageing, tables, date), issuer)
     return OrderReport(order=order, statement=statement, runs=tuple(runs), ageing=ageing, document=document)
+
+
+def _issuer(order: TestOrder, settings: str | Path | None) -> Laboratory | None:
+    """Read who issues the report; an order that names another laboratory is refused, not overruled."""
+    if settings is None:
+        return None
+    issuer = read_laboratory(Path(settings))
+    for key, stated, own in (
+        ("laboratory", order.laboratory, issuer.name),
+        ("address", order.address, issuer.address),
+    ):
+        if stated and stated != own:
+            raise InputError(
+                f"key {key!r} of the test order says {stated!r}, {settings} says {own!r}: leave it out of the "
+                "order, or make both the same"
+            )
+    return issuer
+
+
+def _issued_by(document: ReportDocument, issuer: Laboratory | None) -> ReportDocument:
+    if issuer is None:
+        return document
+    own = () if issuer.source is None else (issuer.source,)
+    return replace(
+        document,
+        laboratory=issuer.name,
+        laboratory_address=issuer.address,
+        laboratory_contact=issuer.contact,
+        accreditation=issuer.accreditation,
+        logo=issuer.logo,
+        logo_form=issuer.logo_form,
+        sources=(*document.sources, *own),
+    )
 
 
 def _agree(order: TestOrder) -> Yardstick:
@@ -266,6 +304,9 @@ def _document(
         laboratory=order.laboratory,
         laboratory_address=order.address,
         customer=order.customer,
+        customer_contact=order.customer_contact,
+        external_results=order.external_results,
+        sample_state=sample.state,
         method_edition=", ".join(sorted(programmes)),
         place_of_work=order.place_of_work,
         received=sample.received,

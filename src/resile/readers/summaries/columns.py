@@ -9,10 +9,10 @@ from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from importlib import resources
 
-from resile.readers.grid import Block, Column, Grid, find_blocks, read_details
-from resile.readers.heading_rows import Cell, ColumnRule, apply_rule, cell_text, is_blank
-from resile.readers.headings import HeadingReading, fold, read_heading, read_unit
-from resile.readers.number_text import parse_number
+from resile.readers.grids.grid import Block, Column, Grid, find_blocks, read_details
+from resile.readers.grids.heading_rows import Cell, ColumnRule, apply_rule, cell_text, is_blank
+from resile.readers.grids.headings import HeadingReading, fold, read_heading, read_unit
+from resile.readers.grids.number_text import parse_number
 from resile.records.quantity import RESULT_QUANTITIES
 
 STRUCTURE = frozenset({"sample", "replicate", "condition", "temperature_c", "quantity", "value", "unit"})

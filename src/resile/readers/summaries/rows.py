@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from resile.readers.conditions import read_condition
-from resile.readers.grid import Block, Column
-from resile.readers.headings import fold, read_heading
-from resile.readers.number_text import MISSING_WORDS
+from resile.readers.grids.grid import Block, Column
+from resile.readers.grids.headings import fold, read_heading
+from resile.readers.grids.number_text import MISSING_WORDS
 from resile.readers.summaries.columns import BASES, Table, column_temperature, exact_text, word_list
 from resile.readers.summaries.ledger import WITHOUT_TEMPERATURE, Ledger
 from resile.readers.summaries.marked_rows import repeated_finding, typical_finding

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from resile.readers.delimited import Dialect, split_lines, to_grid
-from resile.readers.grid import Grid
+from resile.readers.grids.grid import Grid
+from resile.readers.text.delimited import Dialect, split_lines, to_grid
 
 SEPARATORS = ("semicolon", "tab", "comma")
 

@@ -1,8 +1,8 @@
 """Workbooks (.xlsx, .xlsm) as grids of cells, one grid a sheet.
 
-The package is checked first (see `resile.readers.workbook_package`): size when unpacked, locks, error cells,
-formulas without a stored result. What is said here about a sheet (hidden, merged cells filled) stands in the
-grid's remarks.
+The package is checked first (see `resile.readers.workbooks.workbook_package`): size when unpacked, locks,
+error cells, formulas without a stored result. What is said here about a sheet (hidden, merged cells filled)
+stands in the grid's remarks.
 """
 
 from __future__ import annotations
@@ -13,9 +13,9 @@ import re
 from typing import TYPE_CHECKING
 
 from resile.errors import FileFormatError, RecordNotFoundError
-from resile.readers.grid import Grid
-from resile.readers.workbook_cells import MAX_CELLS, refuse_blind_cells
-from resile.readers.workbook_package import (
+from resile.readers.grids.grid import Grid
+from resile.readers.workbooks.workbook_cells import MAX_CELLS, refuse_blind_cells
+from resile.readers.workbooks.workbook_package import (
     MAX_UNPACKED_BYTES,
     SheetPart,
     list_sheets,

@@ -9,15 +9,15 @@ from dataclasses import replace
 import numpy as np
 
 from resile.errors import FileFormatError
-from resile.readers.delimited import Dialect, join_quoted, sniff, split_cells, split_lines, to_grid
-from resile.readers.encodings import decode, refuse_other_kinds
-from resile.readers.grid import Grid, find_blocks
-from resile.readers.heading_rows import Cell, carries_unit, is_blank
-from resile.readers.headings import read_heading
+from resile.readers.grids.grid import Grid, find_blocks
+from resile.readers.grids.heading_rows import Cell, carries_unit, is_blank
+from resile.readers.grids.headings import read_heading
+from resile.readers.grids.number_marks import with_plain_apostrophes
+from resile.readers.grids.table import Table, join_segments, table_of
 from resile.readers.layout import Layout
-from resile.readers.number_marks import with_plain_apostrophes
-from resile.readers.regular_text import read_regular
-from resile.readers.table import Table, join_segments, table_of
+from resile.readers.text.delimited import Dialect, join_quoted, sniff, split_cells, split_lines, to_grid
+from resile.readers.text.encodings import decode, refuse_other_kinds
+from resile.readers.text.regular_text import read_regular
 
 _WIDE = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
 _SHOWN = 60

@@ -15,7 +15,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from resile.readers.heading_rows import (
+from resile.readers.grids.heading_rows import (
     Cell,
     ColumnRule,
     HeadingWindow,
@@ -27,8 +27,8 @@ from resile.readers.heading_rows import (
     windows_at,
     without_echoes,
 )
-from resile.readers.headings import HeadingReading
-from resile.readers.number_text import parse_number
+from resile.readers.grids.headings import HeadingReading
+from resile.readers.grids.number_text import parse_number
 
 _LENGTH = re.compile(r"\d\s*(?:mm|мм|毫米)(?![a-z])", re.IGNORECASE)
 

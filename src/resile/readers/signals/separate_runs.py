@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from resile.readers.grid import Column
-from resile.readers.running_time import find_restarts
+from resile.readers.grids.grid import Column
+from resile.readers.signals.running_time import find_restarts
 
 TEMPERATURE_GAP_C = 2.5
 """Two test temperatures are at least this far apart. Common practice, no source: grades step by 6 °C."""

@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from resile.errors import FileFormatError
-from resile.readers.chosen_columns import ChosenColumns
-from resile.readers.number_text import MISSING_WORDS, why_no_number
-from resile.readers.table import Table
+from resile.readers.grids.number_text import MISSING_WORDS, why_no_number
+from resile.readers.grids.table import Table
+from resile.readers.signals.chosen_columns import ChosenColumns
 from resile.records.reading import RefusedRow
 
 MOST_REFUSED_LISTED = 50

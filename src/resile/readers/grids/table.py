@@ -10,8 +10,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from resile.readers.grid import Block, Column
-from resile.readers.headings import fold, read_heading
+from resile.readers.grids.grid import Block, Column
+from resile.readers.grids.headings import fold, read_heading
 
 _NUMBERS = re.compile(r"\d+")
 

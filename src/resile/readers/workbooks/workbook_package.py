@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from resile.errors import FileFormatError
-from resile.readers.workbook_cells import RESAVE, parse_xml
+from resile.readers.workbooks.workbook_cells import RESAVE, parse_xml
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

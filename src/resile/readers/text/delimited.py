@@ -9,12 +9,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from resile.errors import AmbiguousFileError, FileFormatError
-from resile.readers.grid import Grid
-from resile.readers.heading_rows import Cell
-from resile.readers.headings import read_heading
+from resile.readers.grids.grid import Grid
+from resile.readers.grids.heading_rows import Cell
+from resile.readers.grids.headings import read_heading
+from resile.readers.grids.number_marks import decide_marks, looks_like_number
+from resile.readers.grids.number_text import MISSING_WORDS
 from resile.readers.layout import SEPARATORS, Layout
-from resile.readers.number_marks import decide_marks, looks_like_number
-from resile.readers.number_text import MISSING_WORDS
 
 _SNIFFED_LINES = 300
 _MANY_BLANKS = re.compile(r"\t+|\s{2,}")

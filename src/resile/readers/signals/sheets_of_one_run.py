@@ -9,8 +9,8 @@ from itertools import pairwise
 
 import numpy as np
 
-from resile.readers.grid import Column
-from resile.readers.table import Table, identity_of
+from resile.readers.grids.grid import Column
+from resile.readers.grids.table import Table, identity_of
 
 _LOADS = ("stress_kpa", "set_stress_kpa", "torque_nm")
 _TIMES = ("time_s", "segment_time_s")

@@ -10,12 +10,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from resile.errors import AmbiguousFileError, FileFormatError
-from resile.readers.clock_times import is_too_coarse, read_clock
-from resile.readers.grid import Column
-from resile.readers.headings import HeadingReading, quantity_dimension, read_unit
+from resile.readers.grids.clock_times import is_too_coarse, read_clock
+from resile.readers.grids.grid import Column
+from resile.readers.grids.headings import HeadingReading, quantity_dimension, read_unit
+from resile.readers.grids.table import Table
 from resile.readers.layout import Layout
-from resile.readers.supposed_units import suppose_stress_unit, suppose_temperature_unit, suppose_time_unit
-from resile.readers.table import Table
+from resile.readers.signals.supposed_units import (
+    suppose_stress_unit,
+    suppose_temperature_unit,
+    suppose_time_unit,
+)
 from resile.records.reading import ColumnReading
 from resile.units import KEPT_UNITS, Unit
 

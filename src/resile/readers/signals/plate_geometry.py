@@ -9,10 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from resile.errors import AmbiguousFileError, InputError
-from resile.readers.headings import fold, read_heading, read_unit, vocabulary
+from resile.readers.grids.headings import fold, read_heading, read_unit, vocabulary
+from resile.readers.grids.number_text import parse_number
+from resile.readers.grids.table import Table
 from resile.readers.layout import Layout
-from resile.readers.number_text import parse_number
-from resile.readers.table import Table
 
 _VALUE = re.compile(r"([+-]?\d+(?:[.,]\d+)?)\s*([^\d\s,;]{0,4})")
 _PLATE_WORDS = (

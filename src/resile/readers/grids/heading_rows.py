@@ -7,9 +7,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from resile.readers.headings import HeadingReading, fold, read_heading, read_unit
-from resile.readers.number_marks import looks_like_number
-from resile.readers.number_text import parse_number
+from resile.readers.grids.headings import HeadingReading, fold, read_heading, read_unit
+from resile.readers.grids.number_marks import looks_like_number
+from resile.readers.grids.number_text import parse_number
 
 Cell = str | float | None
 MOST_HEADING_ROWS = 4

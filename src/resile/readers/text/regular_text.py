@@ -17,12 +17,12 @@ import orjson
 from numpy.typing import NDArray
 
 from resile.errors import ResileError
-from resile.readers.delimited import sniff, split_lines, to_grid
-from resile.readers.encodings import decode
-from resile.readers.grid import Block, Column, find_blocks, read_details
+from resile.readers.grids.grid import Block, Column, find_blocks, read_details
+from resile.readers.grids.number_marks import evident_decimal_mark
+from resile.readers.grids.table import Table, add_details, joined_remark
 from resile.readers.layout import SEPARATORS, Layout
-from resile.readers.number_marks import evident_decimal_mark
-from resile.readers.table import Table, add_details, joined_remark
+from resile.readers.text.delimited import sniff, split_lines, to_grid
+from resile.readers.text.encodings import decode
 
 _HEAD_BYTES = 8192
 _SAMPLE_BYTES = 1024

@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from importlib.resources import files
 
-from resile.readers.levelled_headings import Vocabulary, match_levelled
+from resile.readers.grids.levelled_headings import Vocabulary, match_levelled
 from resile.units import Unit, find_unit
 
 _FOLDED_LETTERS = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "ı": "i", "’": "'", "`": "'", "´": "'"})
@@ -79,7 +79,7 @@ def fold(text: str) -> str:
 @lru_cache(maxsize=1)
 def vocabulary() -> Vocabulary:
     """Give the heading words, loaded once from ``headings.toml``."""
-    raw = tomllib.loads((files("resile.readers") / "headings.toml").read_text(encoding="utf-8"))
+    raw = tomllib.loads((files("resile.readers.grids") / "headings.toml").read_text(encoding="utf-8"))
     quantities = raw["quantity"]
     return Vocabulary(
         titles={name: entry["title"] for name, entry in quantities.items()},

@@ -1,0 +1,1 @@
+"""Grids of cells: headings, units, numbers as printed, and the tables found among them."""

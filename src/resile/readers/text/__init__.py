@@ -1,0 +1,1 @@
+"""Separated text: encodings, separators, and the fast way through regular blocks."""

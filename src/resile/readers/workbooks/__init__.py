@@ -1,0 +1,1 @@
+"""XLSX files, opened within bounds."""
