@@ -114,7 +114,7 @@ def judge_sample(
         Hottest temperature and most severe class first.
     """
     own = tuple(r for r in results if r.sample == sample)
-    judged = _without_badly_aged(own, ageing_record)
+    judged = without_badly_aged(own, ageing_record)
     temperatures = tested_steps(judged, specification)
     classes = tuple(
         judge_class(
@@ -156,11 +156,25 @@ def judge_sample(
         ),
         reported_class=reported_class,
         full_grades=full_grades,
-        claimed_grade="" if claim is None else claim.label,
+        claimed_grade=claim.label if claim is not None and claim.low_temperature_c is not None else "",
     )
 
 
-def _without_badly_aged(results: tuple[Result, ...], record: AgeingRecord | None) -> tuple[Result, ...]:
+def without_badly_aged(results: tuple[Result, ...], record: AgeingRecord | None) -> tuple[Result, ...]:
+    """Leave out the results on residue that an ageing record says was aged wrongly.
+
+    Parameters
+    ----------
+    results : tuple of Result
+        Of one sample.
+    record : AgeingRecord or None
+        Its short-term ageing record.
+
+    Returns
+    -------
+    tuple of Result
+        All of them where the record is not invalid.
+    """
     if record is None or worst_severity(record.findings) is not Severity.INVALID:
         return results
     # Long-term ageing starts from the short-term-aged residue.

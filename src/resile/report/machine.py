@@ -15,6 +15,7 @@ from resile.records.finding import Finding
 from resile.records.reading import ReadingAccount, SourceFile
 from resile.records.specification import Requirement, Specification
 from resile.records.verdict import ClassVerdict, GradeStatement, Verdict
+from resile.report.machine_grade import whole_grade_to_json
 
 Json = dict[str, Any]
 
@@ -223,6 +224,7 @@ def statement_to_json(statement: GradeStatement) -> Json:
         "next_tests": list(statement.next_tests),
         "reported_class": statement.reported_class or None,
         "retest_rule": statement.retest_rule.name,
+        **whole_grade_to_json(statement),
     }
 
 

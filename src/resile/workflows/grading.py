@@ -7,63 +7,22 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from resile.compute.statistics.budget import jnr_budget
+from resile.judge.grade_claim import GradeClaim, parse_grade_claim
 from resile.judge.results import reported_class, results_from_determinations
-from resile.judge.sample import judge_sample
-from resile.judge.summaries.consistency import findings_for_summary
+from resile.judge.sample import judge_sample, without_badly_aged
 from resile.judge.summaries.impossible import mark_impossible
 from resile.readers.layout import Layout
 from resile.readers.summary_table import read_summary_table
 from resile.records.ageing import AgeingRecord
-from resile.records.check import SummaryCheck
-from resile.records.determination import Condition, Determination, Result
+from resile.records.determination import Determination, Result
 from resile.records.finding import Finding, Severity
 from resile.records.reading import ReadingAccount, SourceFile
-from resile.records.specification import (
-    DecisionRule,
-    PrecisionStatement,
-    RetestRule,
-    Specification,
-)
-from resile.records.uncertainty import UncertaintyBudget
 from resile.records.verdict import GradeStatement
-from resile.specifications.budgets import load_budget
-from resile.specifications.load import (
-    load_all_precision,
-    load_decision_rule,
-    load_retest_rule,
-    load_specification,
-    load_summary_checks,
-)
+from resile.workflows.agreement import Yardstick, agree
+from resile.workflows.doubts import summary_doubts
+from resile.workflows.whole_grade import complete_statement
 
-BUDGET_QUANTITIES = ("jnr_0.1", "jnr_3.2")
-
-
-@dataclass(frozen=True, slots=True)
-class Yardstick:
-    """What was agreed before the test: specification, rules, and what the uncertainty rests on.
-
-    Attributes
-    ----------
-    specification, decision_rule, retest_rule
-        Loaded and checked.
-    basis : str
-        Basis of the uncertainty.
-    precision : tuple of PrecisionStatement
-        Published precision.
-    checks : tuple of SummaryCheck
-        Rules by which a summary is checked against itself.
-    budget : UncertaintyBudget or None
-        For the basis ``"budget"``.
-    """
-
-    specification: Specification
-    decision_rule: DecisionRule
-    retest_rule: RetestRule
-    basis: str
-    precision: tuple[PrecisionStatement, ...]
-    checks: tuple[SummaryCheck, ...]
-    budget: UncertaintyBudget | None = None
+__all__ = ["Grading", "Yardstick", "agree", "grade_sample", "grade_table", "summary_doubts"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,8 +45,20 @@ class Grading:
     findings: tuple[Finding, ...] = ()
 
     def satisfies(self, claim: str) -> bool:
-        """Tell whether every sample satisfies the class of that label, for example ``64V``."""
-        return all(claim in statement.grades for statement in self.statements)
+        """Tell whether every sample satisfies a class or whole grade, for example ``64V`` or ``PG 64-22``.
+
+        Parameters
+        ----------
+        claim : str
+            As the specification writes it; capitals, blanks and a leading ``PG`` do not matter. A whole grade
+            counts only where it was judged, as it always is where it was claimed.
+
+        Returns
+        -------
+        bool
+            False where any sample does not.
+        """
+        return all(_satisfies(statement, claim) for statement in self.statements)
 
     def to_json(self) -> dict[str, Any]:
         """Give the statements as the fixed interface of ``resile grade --json`` names them."""
@@ -123,51 +94,15 @@ class Grading:
         return statements_html(self.statements)
 
 
-def agree(
-    specification: str | Path = "m332-2014",
-    *,
-    decision_rule: str = "simple",
-    uncertainty_basis: str = "reproducibility",
-    retest_rule: str = "mean-of-all",
-    budget: str | Path = "creep_recovery",
-) -> Yardstick:
-    """Load what the verdict will rest on, before anything is judged.
-
-    Parameters
-    ----------
-    specification : str or Path
-        Name of a specification, or a file of one's own.
-    decision_rule, retest_rule : str
-        Names of the rules.
-    uncertainty_basis : str
-        ``"reproducibility"``, ``"repeatability"``, ``"replicates"`` or ``"budget"``.
-    budget : str or Path
-        Name or file of the uncertainty budget; used for the basis ``"budget"`` only.
-
-    Returns
-    -------
-    Yardstick
-        All of it, checked.
-    """
-    return Yardstick(
-        specification=load_specification(specification),
-        decision_rule=load_decision_rule(decision_rule, basis=uncertainty_basis),
-        retest_rule=load_retest_rule(retest_rule),
-        basis=uncertainty_basis,
-        precision=load_all_precision(),
-        checks=load_summary_checks(),
-        budget=replace(jnr_budget(**load_budget(budget)), quantities=BUDGET_QUANTITIES)
-        if uncertainty_basis == "budget"
-        else None,
-    )
-
-
 def grade_table(
     path: str | Path,
     yardstick: Yardstick | None = None,
     *,
     each: bool = False,
     layout: Layout | None = None,
+    claim: str | None = None,
+    both_rules: bool = False,
+    allow_extrapolation: bool = False,
 ) -> Grading:
     """Judge a table of results.
 
@@ -181,14 +116,27 @@ def grade_table(
         Judge every determination on its own, named ``sample [replicate]``.
     layout : Layout, optional
         How the file is to be understood, where that is not left to the reader.
+    claim : str, optional
+        Grade to be verified, ``PG 64-22`` or ``64V``; left out to classify.
+    both_rules : bool
+        Give continuous temperatures by the other interpolation rule as well.
+    allow_extrapolation : bool
+        Extend a line by up to one grade step where the tests do not bracket the limit; marked where done.
 
     Returns
     -------
     Grading
         One statement a sample.
+
+    Raises
+    ------
+    InputError
+        Where the specification has no such grade as claimed.
     """
     table = read_summary_table(Path(path), layout=layout)
     agreed = yardstick if yardstick is not None else agree()
+    if claim is not None:
+        parse_grade_claim(claim, agreed.specification)
     determinations = table.determinations
     doubts = summary_doubts(determinations, agreed)
     if each:
@@ -202,6 +150,9 @@ def grade_table(
             [d for d in determinations if d.sample == sample],
             agreed,
             doubts=tuple(f for found in doubts.get(sample, {}).values() for f in found),
+            claim=claim,
+            both_rules=both_rules,
+            allow_extrapolation=allow_extrapolation,
         )
         for sample in dict.fromkeys(d.sample for d in determinations)
     )
@@ -215,6 +166,9 @@ def grade_sample(
     *,
     ageing_record: AgeingRecord | None = None,
     doubts: Sequence[Finding] = (),
+    claim: str | None = None,
+    both_rules: bool = False,
+    allow_extrapolation: bool = False,
 ) -> GradeStatement:
     """Judge one sample.
 
@@ -230,11 +184,15 @@ def grade_sample(
         Short-term ageing record.
     doubts : sequence of Finding
         Findings that concern the sample as a whole.
+    claim : str, optional
+        Grade to be verified; a whole grade is then always among `full_grades`.
+    both_rules, allow_extrapolation : bool
+        As in `grade_table`.
 
     Returns
     -------
     GradeStatement
-        Every class at every tested temperature.
+        Every class at every tested temperature, whole grades and continuous temperatures.
     """
     own = mark_impossible(determinations, yardstick.checks)
     results = results_from_determinations(
@@ -248,6 +206,13 @@ def grade_sample(
         retest_rule=yardstick.retest_rule,
         ageing_record=ageing_record,
         reported_class=reported_class(own, sample),
+        claim=_claim(claim, yardstick),
+    )
+    statement = complete_statement(
+        statement,
+        without_badly_aged(statement.results, ageing_record),
+        both_rules=both_rules,
+        allow_extrapolation=allow_extrapolation,
     )
     told = {doubt.code for doubt in doubts}
     # A specimen whose letter does not follow from its own numbers has said so already.
@@ -260,6 +225,17 @@ def grade_sample(
     return replace(statement, findings=tuple(told_once))
 
 
+def _claim(text: str | None, yardstick: Yardstick) -> GradeClaim | None:
+    return None if text is None else parse_grade_claim(text, yardstick.specification)
+
+
+def _satisfies(statement: GradeStatement, claim: str) -> bool:
+    asked = parse_grade_claim(claim, statement.specification)
+    if asked.low_temperature_c is None:
+        return asked.label in statement.grades
+    return any(grade.satisfied and grade.label == asked.label for grade in statement.full_grades)
+
+
 def _of_left_out(results: Sequence[Result]) -> list[Finding]:
     """Say why determinations are invalid: a result carries only the findings of those that count."""
     return [
@@ -270,45 +246,6 @@ def _of_left_out(results: Sequence[Result]) -> list[Finding]:
         for finding in determination.findings
         if finding.severity is Severity.INVALID
     ]
-
-
-def summary_doubts(
-    determinations: Sequence[Determination], yardstick: Yardstick
-) -> dict[str, dict[str, tuple[Finding, ...]]]:
-    """Check every typed or supplied summary against itself and its replicates.
-
-    Parameters
-    ----------
-    determinations : sequence of Determination
-        Of any number of samples.
-    yardstick : Yardstick
-        Holds the checks and the specification.
-
-    Returns
-    -------
-    dict of str to dict of str to tuple of Finding
-        By sample and replicate.
-    """
-    specimens: dict[tuple[str, Condition, float | None, str], list[Determination]] = {}
-    for determination in determinations:
-        key = (
-            determination.sample,
-            determination.condition,
-            determination.temperature_c,
-            determination.replicate,
-        )
-        specimens.setdefault(key, []).append(determination)
-    found: dict[str, dict[str, tuple[Finding, ...]]] = {}
-    for key, own in specimens.items():
-        peers = [
-            d for other, group in specimens.items() if other[:3] == key[:3] and other != key for d in group
-        ]
-        raised = findings_for_summary(
-            own, yardstick.checks, specification=yardstick.specification, peers=peers
-        )
-        by_replicate = found.setdefault(key[0], {})
-        by_replicate[key[3]] = (*by_replicate.get(key[3], ()), *raised)
-    return found
 
 
 def _own_name(determination: Determination) -> str:

@@ -1,0 +1,286 @@
+"""Continuous temperatures of a sample: where each property meets its limit, and what governs each end."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from resile.compute.statistics.critical_difference import critical_temperature_difference
+from resile.compute.statistics.critical_temperature import critical_temperature
+from resile.errors import MeasurementError
+from resile.judge.conformity import meets
+from resile.judge.selection import BEAM_OFFSET_C, limit_for
+from resile.judge.wording import residue_words
+from resile.records.critical_temperature import CriticalTemperature, CriticalTemperatureDifference
+from resile.records.determination import Result
+from resile.records.finding import Finding, Severity, worst_severity
+from resile.records.specification import Requirement, Specification
+from resile.records.verdict import ContinuousEnd, ContinuousTemperature
+
+INTERPOLATION_RULES = {
+    "rutting_parameter": "log",
+    "fatigue_parameter": "log",
+    "creep_stiffness": "log",
+    "jnr_3.2": "log",
+    "m_value": "linear",
+    "failure_strain_percent": "linear",
+}
+"""ASTM D7643, recalled (high), confirmed by both FHWA data sets; Jnr3.2: no standard formula, own choice."""
+
+ENDS = {"high": "high", "intermediate": "intermediate", "low + 10": "low"}
+"""End of the grade by temperature rule."""
+
+
+def continuous_temperatures(
+    results: Sequence[Result],
+    specification: Specification,
+    *,
+    both_rules: bool = False,
+    allow_extrapolation: bool = False,
+) -> tuple[ContinuousTemperature, ...]:
+    """Give the temperature at which each property meets its limit.
+
+    Parameters
+    ----------
+    results : sequence of Result
+        Results of one sample; invalid ones do not count.
+    specification : Specification
+        Gives the limits.
+    both_rules : bool
+        Give the temperature by the other interpolation rule as well.
+    allow_extrapolation : bool
+        Extend the line by up to one grade step where the limit is not bracketed; marked where done.
+
+    Returns
+    -------
+    tuple of ContinuousTemperature
+        One a requirement and class (one for all where the limit is the same), for every property with
+        results at two temperatures or more; without a temperature, and with the reason, where the data do
+        not carry one.
+
+    Notes
+    -----
+    The errors at the two temperatures are taken as independent; the record says so.
+    """
+    found: list[ContinuousTemperature] = []
+    for requirement in specification.requirements:
+        points = _points(requirement, results)
+        if len(points) < 2:
+            continue
+        for name, limit in _limits(requirement, specification):
+            critical = _critical(requirement, points, limit, both_rules, allow_extrapolation)
+            end = ENDS[str(requirement.temperature)]
+            found.append(ContinuousTemperature(requirement, name, critical, _grade_scale(critical, end), end))
+    return tuple(found)
+
+
+def continuous_ends(
+    continuous: Sequence[ContinuousTemperature], results: Sequence[Result], specification: Specification
+) -> tuple[ContinuousEnd, ...]:
+    """Give the continuous grade at the high and the low end.
+
+    Parameters
+    ----------
+    continuous : sequence of ContinuousTemperature
+        As made by `continuous_temperatures`.
+    results : sequence of Result
+        Results of the sample: a property that still passes beyond the governing one cannot govern.
+    specification : Specification
+        Gives requirements and classes.
+
+    Returns
+    -------
+    tuple of ContinuousEnd
+        Lowest of the high temperatures, highest of the low ones (after taking off 10 °C).
+    """
+    found: list[ContinuousEnd] = []
+    for end in ("high", "low"):
+        here = [one for one in continuous if one.end == end]
+        if not here:
+            continue
+        apart = any(one.service_class for one in here)
+        for name in [c.name for c in specification.classes] if apart else [""]:
+            found.append(_end(end, name, here, results, specification))
+    return tuple(found)
+
+
+def difference_of(
+    continuous: Sequence[ContinuousTemperature],
+) -> tuple[CriticalTemperatureDifference | None, str]:
+    """Give delta-Tc and the conditioning it belongs to.
+
+    Parameters
+    ----------
+    continuous : sequence of ContinuousTemperature
+        As made by `continuous_temperatures`.
+
+    Returns
+    -------
+    difference : CriticalTemperatureDifference or None
+        None where stiffness or m-value was not tested at two temperatures.
+    note : str
+        The residue in words; empty without a difference.
+    """
+    low = {one.requirement.quantity: one for one in continuous if one.end == "low"}
+    if not {"creep_stiffness", "m_value"} <= low.keys():
+        return None, ""
+    stiffness, slope = low["creep_stiffness"], low["m_value"]
+    note = (
+        f"{residue_words(stiffness.requirement.condition)} binder; the hours of ageing are not stated "
+        "(20 h and 40 h are not comparable)"
+    )
+    return critical_temperature_difference(stiffness.critical, slope.critical), note
+
+
+def continuous_findings(
+    continuous: Sequence[ContinuousTemperature], results: Sequence[Result]
+) -> tuple[Finding, ...]:
+    """Say which continuous temperatures were extrapolated, or rest on another residue.
+
+    Parameters
+    ----------
+    continuous : sequence of ContinuousTemperature
+        As made by `continuous_temperatures`.
+    results : sequence of Result
+        Results they were made from.
+
+    Returns
+    -------
+    tuple of Finding
+        Cautions.
+    """
+    found: list[Finding] = []
+    for one in continuous:
+        if one.critical.extrapolated:
+            found.append(_extrapolated(one))
+        points = _points(one.requirement, results)
+        if points and points[0].condition is not one.requirement.condition:
+            found.append(_stand_in(one, points[0]))
+    return tuple(dict.fromkeys(found))
+
+
+def _points(requirement: Requirement, results: Sequence[Result]) -> list[Result]:
+    if requirement.temperature not in ENDS or requirement.quantity not in INTERPOLATION_RULES:
+        return []
+    for condition in (requirement.condition, *requirement.also_accepts):
+        points = [
+            r
+            for r in results
+            if r.quantity == requirement.quantity
+            and r.condition is condition
+            and r.value is not None
+            and r.temperature_c is not None
+            and worst_severity(r.findings) is not Severity.INVALID
+        ]
+        if points:
+            return points
+    return []
+
+
+def _limits(requirement: Requirement, specification: Specification) -> Iterator[tuple[str, float]]:
+    limits = [(c.name, limit_for(requirement, c.name)) for c in specification.classes]
+    kept = [(name, limit) for name, limit in limits if limit is not None]
+    if len(kept) == len(limits) and len({limit for _, limit in kept}) == 1:
+        kept = [("", kept[0][1])]
+    yield from kept
+
+
+def _critical(
+    requirement: Requirement, points: Sequence[Result], limit: float, both: bool, extrapolate: bool
+) -> CriticalTemperature:
+    rule = INTERPOLATION_RULES[requirement.quantity]
+    doubts = [r.uncertainty.standard for r in points if r.uncertainty is not None]
+    try:
+        return critical_temperature(
+            [r.temperature_c for r in points if r.temperature_c is not None],
+            [r.value for r in points if r.value is not None],
+            limit,
+            rule=rule,
+            both_rules=both,
+            allow_extrapolation=extrapolate,
+            standards=doubts if len(doubts) == len(points) else None,
+        )
+    except MeasurementError as error:
+        # A value of zero, say: the sample is still judged, and the reason stands where the number would be.
+        return CriticalTemperature(None, limit, rule, reason=str(error))
+
+
+def _grade_scale(critical: CriticalTemperature, end: str) -> float | None:
+    if critical.temperature_c is None or end == "intermediate":
+        return None
+    return critical.temperature_c - (BEAM_OFFSET_C if end == "low" else 0.0)
+
+
+def _end(
+    end: str,
+    name: str,
+    here: Sequence[ContinuousTemperature],
+    results: Sequence[Result],
+    specification: Specification,
+) -> ContinuousEnd:
+    ours = {
+        one.requirement.name: one.grade_temperature_c
+        for one in here
+        if one.service_class in ("", name) and one.grade_temperature_c is not None
+    }
+    asked = [
+        r
+        for r in specification.requirements
+        if ENDS.get(str(r.temperature)) == end
+        and r.quantity in INTERPOLATION_RULES
+        and limit_for(r, name or specification.classes[0].name) is not None
+    ]
+    missing = [r for r in asked if r.name not in ours]
+    if not ours:
+        return ContinuousEnd(end, name, None, missing=tuple(r.name for r in missing))
+    sign = 1.0 if end == "high" else -1.0
+    governing = min(ours, key=lambda one: sign * ours[one])
+    at = ours[governing]
+    test_c = at + (BEAM_OFFSET_C if end == "low" else 0.0)
+    still = tuple(
+        r.name
+        for r in missing
+        if not _passes_beyond(r, limit_for(r, name or specification.classes[0].name), results, test_c, sign)
+    )
+    return ContinuousEnd(end, name, None if still else at, "" if still else governing, still)
+
+
+def _passes_beyond(
+    requirement: Requirement, limit: float | None, results: Sequence[Result], at_c: float, sign: float
+) -> bool:
+    """Tell whether a property was seen to pass at or beyond a temperature, so that it does not govern."""
+    return limit is not None and any(
+        r.value is not None
+        and r.temperature_c is not None
+        and sign * (r.temperature_c - at_c) >= 0.0
+        and meets(r.value, limit, requirement.bound)
+        for r in _points(requirement, results)
+    )
+
+
+def _extrapolated(one: ContinuousTemperature) -> Finding:
+    critical = one.critical
+    return Finding(
+        code="continuous-temperature-extrapolated",
+        severity=Severity.CAUTION,
+        message=f"{one.requirement.title}: the limit lies {critical.extrapolated_c:.1f} °C outside the "
+        "tested temperatures; the continuous temperature was extrapolated.",
+        rule="a continuous temperature is interpolated between two tests that bracket the limit",
+        value=critical.extrapolated_c,
+        unit="°C",
+        source="ASTM D7643-16, 6.2.2, read in extract: interpolation only",
+        advice="Test at a temperature on the other side of the limit.",
+    )
+
+
+def _stand_in(one: ContinuousTemperature, point: Result) -> Finding:
+    residue = residue_words(point.condition)
+    return Finding(
+        code="continuous-temperature-of-another-residue",
+        severity=Severity.CAUTION,
+        message=f"{one.requirement.title}: the continuous temperature is that of {residue} binder, "
+        f"at the limit for {residue_words(one.requirement.condition)} binder.",
+        rule="limits were written for RTFO residue",
+        source="practice of the FHWA Turner-Fairbank rutting data set (2025): recovered binder at 2.20 kPa "
+        "without RTFO",
+        advice="Read it as a comparison, not as a grade for delivery.",
+    )
