@@ -111,3 +111,25 @@ def test_a_bottle_lighter_than_when_empty_is_refused_with_its_file(order: Path) 
     path.write_text(path.read_text(encoding="utf-8").replace("after_g = 201.767", "after_g = 100.0"))
     with pytest.raises(MeasurementError, match=r"ageing\.toml: bottle 3: .*lighter than when it was empty"):
         report_order(order, date=DATE)
+
+
+SETTINGS = 'name = "Works laboratory (invented)"\naddress = "Quay 3"\naccreditation = "None (invented)."\n'
+
+
+def test_a_report_is_issued_under_the_name_of_the_laboratory(order: Path, tmp_path: Path) -> None:
+    settings = tmp_path / "laboratory.toml"
+    settings.write_text(SETTINGS, encoding="utf-8")
+    text = order.read_text(encoding="utf-8")
+    kept = [line for line in text.splitlines() if not line.startswith(("laboratory", "address"))]
+    order.write_text("\n".join(kept), encoding="utf-8")
+    document = report_order(order, date=DATE, laboratory=settings).document
+    assert document.laboratory == "Works laboratory (invented)"
+    assert document.accreditation == "None (invented)."
+    assert str(settings) in [source.path for source in document.sources]
+
+
+def test_an_order_of_another_laboratory_is_refused(order: Path, tmp_path: Path) -> None:
+    settings = tmp_path / "laboratory.toml"
+    settings.write_text(SETTINGS, encoding="utf-8")
+    with pytest.raises(InputError, match=r"'laboratory' of the test order says .* leave it out"):
+        report_order(order, date=DATE, laboratory=settings)

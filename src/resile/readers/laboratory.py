@@ -8,8 +8,8 @@ A file that uses every key::
     accreditation = "Accredited for T 350 and T 315 under number 000 by ..."
     logo = "logo.svg"                     # SVG or PNG, sought beside the file
 
-The logo is drawn on every report. An SVG must be a plain drawing: it is refused where it runs scripts, fetches
-anything, or needs a font, because a report has to look the same in twenty years.
+The logo is drawn on every report. An SVG must be a plain drawing: it is refused where it runs scripts,
+fetches anything, or needs a font, because a report has to look the same in twenty years.
 """
 
 from __future__ import annotations

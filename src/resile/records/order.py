@@ -30,6 +30,8 @@ class OrderedSample:
         What it came in, with seal.
     taken : str
         Where, when and by whom the sample was taken.
+    state : str
+        State on arrival.
     """
 
     name: str
@@ -38,6 +40,7 @@ class OrderedSample:
     received: str = ""
     container: str = ""
     taken: str = ""
+    state: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +106,10 @@ class TestOrder:
         Number of the order or report.
     laboratory, address, customer : str
         Who tests, where, for whom.
+    customer_contact : str
+        How the customer is reached.
+    external_results : str
+        Which results come from another laboratory, and which one; empty where none do.
     invented : bool
         True where laboratory, sample and numbers are made up; said wherever the order is shown.
     specification : str
@@ -139,6 +146,8 @@ class TestOrder:
     laboratory: str = ""
     address: str = ""
     customer: str = ""
+    customer_contact: str = ""
+    external_results: str = ""
     invented: bool = False
     specification: str = ""
     decision_rule: str = ""

@@ -52,6 +52,12 @@ class ReportDocument:
         As given; an empty one is shown as "not stated" or as a blank line to sign on.
     replaces : str
         Number of the report this one replaces, with the reason; empty for a first issue.
+    sample_state, customer_contact, external_results : str
+        State of the item on arrival; how the customer is reached; results that another laboratory made.
+    laboratory_contact, accreditation : str
+        As the settings file of the laboratory states them; empty where there is none.
+    logo, logo_form : bytes, str
+        Picture of the laboratory and its form, ``svg`` or ``png``; empty where there is none.
     """
 
     number: str
@@ -83,3 +89,10 @@ class ReportDocument:
     tested_by: str = ""
     reviewed_by: str = ""
     replaces: str = ""
+    sample_state: str = ""
+    customer_contact: str = ""
+    external_results: str = ""
+    laboratory_contact: str = ""
+    accreditation: str = ""
+    logo: bytes = b""
+    logo_form: str = ""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import datetime
 import json
 import re
@@ -38,8 +39,18 @@ def html_page(document: ReportDocument) -> str:
     drawn = {picture.name: picture_html(picture) for section in page.sections for picture in section.pictures}
     template = environment().get_template("report.html.j2")
     style = (TEMPLATES / "report.css").read_text(encoding="utf-8") + dark_figures()
-    text: str = template.render(page=page, drawn=drawn, style=style, version=document.package_version)
+    text: str = template.render(
+        page=page, drawn=drawn, style=style, version=document.package_version, logo=_logo_address(document)
+    )
     return text
+
+
+def _logo_address(document: ReportDocument) -> str:
+    """Give the logo as an address that holds it; as a picture it runs nothing and fetches nothing."""
+    kinds = {"svg": "image/svg+xml", "png": "image/png"}
+    if not document.logo:
+        return ""
+    return f"data:{kinds[document.logo_form]};base64,{base64.b64encode(document.logo).decode()}"
 
 
 def dark_figures() -> str:
@@ -71,6 +82,8 @@ def pdf_page(document: ReportDocument) -> bytes:
         "main.typ": (TEMPLATES / "report.typ").read_bytes(),
         "page.json": json.dumps(_for_paper(page), ensure_ascii=False).encode(),
     }
+    if page.logo:
+        files[page.logo] = document.logo
     for section in page.sections:
         for picture in section.pictures:
             files[f"{picture.name}.svg"] = picture_svg(picture).encode()

@@ -7,32 +7,25 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from resile.compute.rheology.creep_recovery import CURVE_FROM_JNR, CURVE_TO_JNR, minimum_recovery_percent
 from resile.errors import InputError, SpecificationError
 from resile.judge.results import determination_of_mass_change
-from resile.readers.laboratory import read_laboratory
 from resile.readers.layout import Layout, read_layout
 from resile.readers.order import read_order
 from resile.readers.summary_table import read_summary_table
 from resile.records.ageing import AgeingRecord
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.determination import Determination
-from resile.records.laboratory import Laboratory
-from resile.records.order import Instrument, OrderedRecord, TestOrder
+from resile.records.order import OrderedRecord, TestOrder
 from resile.records.specification import Specification
 from resile.records.summary import SummaryTable
 from resile.records.verdict import GradeStatement
 from resile.report.document import ReportDocument
-from resile.version import __version__
 from resile.workflows.ageing import reduce_ageing_record
 from resile.workflows.determinations import determinations_of_run
 from resile.workflows.grading import Yardstick, agree, grade_sample, summary_doubts
+from resile.workflows.issuing import document_of, issued_by, issuer_of
 from resile.workflows.pages import write_document
 from resile.workflows.reduction import reduce_record
-
-CREEP_RECOVERY_TITLE = "Creep recovery of a bituminous binder"
-WHOLE_GRADE_TITLE = "Performance grade of a bituminous binder"
-CURVE_SOURCE = "DNIT 423/2020-ME (second-hand); AASHTO R 92, from memory"
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +130,7 @@ def report_order(path: str | Path, *, date: str, laboratory: str | Path | None =
         not stand.
     """
     order = read_order(Path(path))
-    issuer = _issuer(order, laboratory)
+    issuer = issuer_of(order, laboratory)
     agreed = _agree(order)
     _check_asked(order, agreed.specification, str(path))
     ageing = reduce_ageing_record(order.ageing).record if order.ageing else None
@@ -162,41 +155,8 @@ def report_order(path: str | Path, *, date: str, laboratory: str | Path | None =
     statement = grade_sample(
         order.sample.name, determinations, agreed, ageing_record=ageing, doubts=tuple(doubts)
     )
-    document = _issued_by(_document(order, statement, runs, ageing, tables, date), issuer)
+    document = issued_by(document_of(order, statement, runs, ageing, tables, date), issuer)
     return OrderReport(order=order, statement=statement, runs=tuple(runs), ageing=ageing, document=document)
-
-
-def _issuer(order: TestOrder, settings: str | Path | None) -> Laboratory | None:
-    """Read who issues the report; an order that names another laboratory is refused, not overruled."""
-    if settings is None:
-        return None
-    issuer = read_laboratory(Path(settings))
-    for key, stated, own in (
-        ("laboratory", order.laboratory, issuer.name),
-        ("address", order.address, issuer.address),
-    ):
-        if stated and stated != own:
-            raise InputError(
-                f"key {key!r} of the test order says {stated!r}, {settings} says {own!r}: leave it out of the "
-                "order, or make both the same"
-            )
-    return issuer
-
-
-def _issued_by(document: ReportDocument, issuer: Laboratory | None) -> ReportDocument:
-    if issuer is None:
-        return document
-    own = () if issuer.source is None else (issuer.source,)
-    return replace(
-        document,
-        laboratory=issuer.name,
-        laboratory_address=issuer.address,
-        laboratory_contact=issuer.contact,
-        accreditation=issuer.accreditation,
-        logo=issuer.logo,
-        logo_form=issuer.logo_form,
-        sources=(*document.sources, *own),
-    )
 
 
 def _agree(order: TestOrder) -> Yardstick:
@@ -267,77 +227,3 @@ def _typed_results(order: TestOrder) -> list[SummaryTable]:
                 f"the order is on sample {order.sample.name} alone"
             )
     return tables
-
-
-def _document(
-    order: TestOrder,
-    statement: GradeStatement,
-    runs: Sequence[CreepRecoveryRun],
-    ageing: AgeingRecord | None,
-    tables: Sequence[SummaryTable],
-    date: str,
-) -> ReportDocument:
-    files = [order.source, ageing.source if ageing else None, *(table.source for table in tables)]
-    programmes = {run.programme.document for run in runs if run.programme}
-    sample = order.sample
-    described = (
-        sample.product,
-        sample.container,
-        f"claimed grade {sample.claimed_grade}" if sample.claimed_grade else "",
-    )
-    whole = bool(statement.full_grades or statement.continuous)
-    return ReportDocument(
-        title=WHOLE_GRADE_TITLE if whole else CREEP_RECOVERY_TITLE,
-        number=order.number or sample.name,
-        date=date,
-        sample=sample.name,
-        runs=tuple(runs),
-        statement=statement,
-        ageing=ageing,
-        elastic_curve=elastic_curve(),
-        elastic_curve_source=CURVE_SOURCE,
-        invented=order.invented,
-        package_version=__version__,
-        sources=tuple(source for source in files if source is not None),
-        tables_read=tuple((table.source, table.account) for table in tables),
-        sample_description="; ".join(part for part in described if part),
-        laboratory=order.laboratory,
-        laboratory_address=order.address,
-        customer=order.customer,
-        customer_contact=order.customer_contact,
-        external_results=order.external_results,
-        sample_state=sample.state,
-        method_edition=", ".join(sorted(programmes)),
-        place_of_work=order.place_of_work,
-        received=sample.received,
-        tested_on=order.tested,
-        sampling=sample.taken,
-        deviations=" ".join(order.notes),
-        instrument=_instrument_words(order.instrument),
-        tested_by=order.operator,
-        reviewed_by=order.reviewed_by,
-        replaces=order.replaces,
-    )
-
-
-def _instrument_words(instrument: Instrument) -> str:
-    """Say what was measured with, and when its temperature was last verified."""
-    diameter, gap = instrument.plate_diameter_mm, instrument.gap_mm
-    parts = (
-        instrument.name,
-        f"plates of {diameter:g} mm" if diameter else "",
-        f"gap {gap:g} mm" if gap else "",
-        f"temperature verified {instrument.verified}" if instrument.verified else "",
-        instrument.note,
-    )
-    return "; ".join(part for part in parts if part)
-
-
-def elastic_curve(points: int = 60) -> tuple[tuple[float, float], ...]:
-    """Give points (Jnr [1/kPa], recovery [%]) of the elastic-response curve, its flat part included."""
-    import numpy as np
-
-    curved = np.geomspace(CURVE_FROM_JNR, CURVE_TO_JNR, points)
-    flat = np.array([0.01, np.nextafter(CURVE_FROM_JNR, 0.0)])
-    jnr = np.concatenate((flat, curved))
-    return tuple(zip(jnr.tolist(), minimum_recovery_percent(jnr).tolist(), strict=True))

@@ -146,13 +146,20 @@ def report(
     date: Annotated[
         str | None, typer.Option(help="Date of issue, YYYY-MM-DD; today where not given.", show_default=False)
     ] = None,
+    laboratory: Annotated[
+        Path | None,
+        typer.Option(
+            help="Settings file of the laboratory (TOML): name, address, accreditation, logo.",
+            show_default=False,
+        ),
+    ] = None,
     full: Annotated[bool, typer.Option("--full", help="Show everything that stands on the page.")] = False,
     json: Json = False,
 ) -> None:
     """Work through a test order from raw records to verdict, and write the page to sign (HTML, PDF, XLSX)."""
     from resile.interfaces.cli.judging import run_report
 
-    run_report(order, folder=folder, date=date, full=full, as_json=json)
+    run_report(order, folder=folder, date=date, laboratory=laboratory, full=full, as_json=json)
 
 
 @app.command()

@@ -48,11 +48,19 @@ def run_grade(
         raise typer.Exit(EXIT_DOES_NOT_COMPLY)
 
 
-def run_report(order: Path, *, folder: Path | None, date: str | None, full: bool, as_json: bool) -> None:
+def run_report(
+    order: Path,
+    *,
+    folder: Path | None,
+    date: str | None,
+    laboratory: Path | None,
+    full: bool,
+    as_json: bool,
+) -> None:
     """Work through a test order and write its pages; a class asked for and not reached gives exit code 1."""
     from resile.workflows.ordering import report_order
 
-    report = report_order(order, date=date_of_issue(date))
+    report = report_order(order, date=date_of_issue(date), laboratory=laboratory)
     written = report.write(folder if folder is not None else order.parent)
     emit_json(report.to_json()) if as_json else show(report.to_terminal(full=full))
     for path in written:

@@ -50,19 +50,27 @@ def page_of(document: ReportDocument) -> Page:
         answer=answer,
         answer_more=more,
         sections=_sections(document),
+        accreditation=document.accreditation,
+        logo=f"logo.{document.logo_form}" if document.logo else "",
         signatures=(("Tested by", document.tested_by), ("Reviewed and authorised by", document.reviewed_by)),
     )
 
 
 def _identity(document: ReportDocument) -> tuple[tuple[str, str], ...]:
-    laboratory = ", ".join(part for part in (document.laboratory, document.laboratory_address) if part)
+    laboratory = ", ".join(
+        part
+        for part in (document.laboratory, document.laboratory_address, document.laboratory_contact)
+        if part
+    )
+    customer = ", ".join(part for part in (document.customer, document.customer_contact) if part)
     method = ", ".join(part for part in (document.method, document.method_edition) if part)
     pairs = (
         ("Report", document.number),
         ("Date of issue", document.date),
         ("Sample", document.sample),
         ("Item", document.sample_description),
-        ("Customer", document.customer),
+        ("State on arrival", document.sample_state),
+        ("Customer", customer),
         ("Laboratory", laboratory),
         ("Place of work", document.place_of_work or ("as the laboratory" if document.laboratory else "")),
         ("Method", method),
@@ -71,6 +79,7 @@ def _identity(document: ReportDocument) -> tuple[tuple[str, str], ...]:
         ("Tested", document.tested_on),
         ("Sampling", document.sampling),
         ("Deviations", document.deviations or "none stated"),
+        ("External results", document.external_results or "none stated"),
     )
     replaces = (("Replaces", document.replaces),) if document.replaces else ()
     return (*((label, value or NOT_STATED) for label, value in pairs), *replaces)
@@ -115,7 +124,7 @@ def _statement_sections(statement: GradeStatement) -> list[Section]:
     verdict = Section(
         key="verdict",
         title="Verdict",
-        paragraphs=decision_sentences(statement),
+        paragraphs=(conformity_scope(statement), *decision_sentences(statement)),
         tables=(class_table(statement),),
         bullets=statement.next_tests,
         bullets_title="Tests that would settle what is open" if statement.next_tests else "",
@@ -146,6 +155,17 @@ def _statement_sections(statement: GradeStatement) -> list[Section]:
         tables=(table,) if table is not None else (),
     )
     return [*whole_grade_sections(statement), results, verdict, margins, determinations]
+
+
+def conformity_scope(statement: GradeStatement) -> str:
+    """Say which results the statement of conformity covers, and what it is held against."""
+    specification = statement.specification
+    document = specification.document or specification.title
+    return (
+        f"Statement of conformity: it covers the results of {statement.sample} listed under Results, against "
+        f"{document} (edition {specification.edition or 'not stated'}), requirement by requirement as "
+        "listed; what is marked not tested is not covered."
+    )
 
 
 def decision_sentences(statement: GradeStatement) -> tuple[str, ...]:

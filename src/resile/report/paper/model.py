@@ -105,6 +105,10 @@ class Page:
         In order.
     signatures : tuple of (str, str)
         Role and name.
+    accreditation : str
+        Words of the laboratory, under its name; empty where there are none.
+    logo : str
+        File name of its picture on paper; empty where there is none.
     """
 
     title: str
@@ -118,6 +122,8 @@ class Page:
     answer_more: tuple[str, ...]
     sections: tuple[Section, ...]
     signatures: tuple[tuple[str, str], ...]
+    accreditation: str = ""
+    logo: str = ""
 
 
 def finding_entry(finding: Finding) -> FindingEntry:
