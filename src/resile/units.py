@@ -1,7 +1,7 @@
 """The only unit conversions: what a printed unit means, and the number that brings it to ours.
 
 Each dimension has one kept unit: s, kPa (stress), ratio (strain), °C, N·m, rad, mm, 1/kPa, Pa·s, g, rad/s,
-mL/min, r/min.
+mL/min, r/min, mN (force), 0.1 mm (penetration).
 """
 
 from __future__ import annotations
@@ -21,7 +21,8 @@ class Unit:
         Spelling for a person.
     dimension : str
         ``time``, ``stress``, ``ratio``, ``temperature``, ``torque``, ``angle``, ``length``, ``compliance``,
-        ``viscosity``, ``mass``, ``angular_frequency``, ``flow``, ``rotational_speed``.
+        ``viscosity``, ``mass``, ``angular_frequency``, ``flow``, ``rotational_speed``, ``force``,
+        ``penetration``.
     factor : float
         Value in the kept unit is ``factor * printed + offset``.
     offset : float
@@ -48,6 +49,8 @@ KEPT_UNITS: dict[str, str] = {
     "angular_frequency": "rad/s",
     "flow": "mL/min",
     "rotational_speed": "r/min",
+    "force": "mN",
+    "penetration": "0.1 mm",
 }
 
 _UNITS: tuple[tuple[Unit, tuple[str, ...]], ...] = (
@@ -97,6 +100,12 @@ _UNITS: tuple[tuple[Unit, tuple[str, ...]], ...] = (
     (Unit("mL/min", "flow", 1.0), ("ml/min", "cm3/min", "cm³/min", "cc/min", "мл/мин")),
     (Unit("L/min", "flow", 1e3), ("l/min", "dm3/min", "dm³/min", "л/мин")),
     (Unit("r/min", "rotational_speed", 1.0), ("r/min", "rpm", "1/min", "min-1", "rev/min", "об/мин")),
+    (Unit("mN", "force", 1.0), ("mn", "мн")),
+    (Unit("N", "force", 1e3), ("n", "н", "newton")),
+    (
+        Unit("0.1 mm", "penetration", 1.0),
+        ("0.1 mm", "0,1 mm", "0.1mm", "0,1mm", "1/10 mm", "dmm", "0,1 мм", "0.1 мм"),
+    ),
     (Unit("rad/s", "angular_frequency", 1.0), ("rad/s", "1/s", "s-1", "рад/с")),
     (Unit("Hz", "angular_frequency", 2.0 * math.pi), ("hz", "гц")),
 )

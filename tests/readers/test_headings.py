@@ -60,18 +60,53 @@ def test_symbols_are_read_as_printed(heading, quantity):
 @pytest.mark.parametrize(
     "heading",
     [
-        "m",
         "n",
-        "storage modulus [Pa]",
-        "G'' [Pa]",
         "strain rate [1/s]",
         "shear rate",
-        "angular frequency [rad/s]",
         "x",
     ],
 )
 def test_neighbours_of_a_quantity_are_not_taken_for_it(heading):
     assert read_heading([heading]).quantity is None
+
+
+@pytest.mark.parametrize(
+    ("heading", "quantity"),
+    [
+        ("G*, kPa", "complex_modulus"),
+        ("G* (kPa)", "complex_modulus"),
+        ("|G*| [Pa]", "complex_modulus"),
+        ("G*·sin δ", "fatigue_parameter"),
+        ("G*·sin δ, kPa", "fatigue_parameter"),
+        ("G*sin(delta) [kPa]", "fatigue_parameter"),
+        ("G*/sin δ [kPa]", "rutting_parameter"),
+        ("storage modulus [Pa]", "storage_modulus"),
+        ("G'' [Pa]", "loss_modulus"),
+        ("S60_MPa", "creep_stiffness"),
+        ("S (MPa)", "creep_stiffness"),
+        ("m60", "m_value"),
+        ("m", "m_value"),
+        ("m-Wert", "m_value"),
+        ("劲度模量 (MPa)", "creep_stiffness"),
+        ("Kriechsteifigkeit [MPa]", "creep_stiffness"),
+        ("penetration_dmm", "penetration"),
+        ("针入度 (0.1 mm)", "penetration"),
+        ("softening_point_C", "softening_point"),
+        ("эластичность, %", "elastic_recovery_percent"),
+        ("angular frequency [rad/s]", "angular_frequency_rad_s"),
+        ("f [Hz]", "angular_frequency_rad_s"),
+        ("角频率", "angular_frequency_rad_s"),
+        ("load [mN]", "load_mn"),
+        ("deflection [mm]", "deflection_mm"),
+        ("deflection [rad]", "angle_rad"),
+        ("torque [%]", "torque_share_percent"),
+        ("torque [mN.m]", "torque_nm"),
+    ],
+)
+def test_headings_of_the_other_tests_are_read_and_shared_words_are_told_apart_by_their_unit(
+    heading, quantity
+):
+    assert read_heading([heading]).quantity == quantity
 
 
 @pytest.mark.parametrize(

@@ -90,6 +90,7 @@ def vocabulary() -> Vocabulary:
         words={fold(word): name for name, entry in quantities.items() for word in entry["words"]},
         maybe={fold(word): name for name, entry in quantities.items() for word in entry.get("maybe", ())},
         symbols={s: name for name, entry in quantities.items() for s in entry.get("symbols", ())},
+        also=_shared_words(quantities),
         unused=frozenset(fold(word) for word in raw["unused"]["words"]),
         misspelt={fold(wrong): fold(right) for wrong, right in raw["misspelt"].items()},
         levelled={fold(word): name for name, entry in raw["levelled"].items() for word in entry["words"]},
@@ -97,6 +98,15 @@ def vocabulary() -> Vocabulary:
         difference=frozenset(fold(word) for word in raw["levels"]["difference"]),
         slope=frozenset(fold(word) for word in raw["levels"]["slope"]),
     )
+
+
+def _shared_words(quantities: dict[str, dict[str, list[str]]]) -> dict[str, tuple[str, ...]]:
+    """Give the words that mean another quantity where the unit is one of that quantity."""
+    shared: dict[str, tuple[str, ...]] = {}
+    for name, entry in quantities.items():
+        for word in entry.get("also", ()):
+            shared[fold(word)] = (*shared.get(fold(word), ()), name)
+    return shared
 
 
 def quantity_dimension(quantity: str) -> str:
@@ -174,8 +184,12 @@ def _match(words: str) -> tuple[str | None, str]:
     """Give the quantity words mean and a remark; only exact words, symbols and listed slips."""
     known = vocabulary()
     bare = words.strip().strip(".:;,*\"'").strip()
-    if bare in known.symbols:
-        return known.symbols[bare], ""
+    for symbol in (
+        words.strip().rstrip(".:;,"),
+        bare,
+    ):  # the star of G* and the primes of G'' are no ornament
+        if symbol in known.symbols:
+            return known.symbols[symbol], ""
     named_twice = _same_thing_twice(bare)
     if named_twice is not None:
         return named_twice, ""
@@ -218,6 +232,14 @@ def _fits(quantity: str, unit: Unit) -> bool:
     return unit.dimension == quantity_dimension(quantity)
 
 
+def _by_unit(words: str, quantity: str, unit: Unit) -> str:
+    """Give the quantity of a word that two share, by its unit: a deflection in mm is no angle."""
+    if _fits(quantity, unit):
+        return quantity
+    folded = fold(_BRACKETED.sub(lambda m: f" {m[1]} ", words))
+    return next((name for name in vocabulary().also.get(folded, ()) if _fits(name, unit)), quantity)
+
+
 def _read_text(text: str) -> HeadingReading | None:
     """Read one heading text in which words and unit may stand together; None where nothing is known."""
     misfit: HeadingReading | None = None
@@ -229,6 +251,7 @@ def _read_text(text: str) -> HeadingReading | None:
         if quantity is None:
             continue
         remark = "; ".join(part for part in (remark, unit_remark) if part)
+        quantity = _by_unit(words, quantity, unit)
         if _fits(quantity, unit):
             return HeadingReading(text, quantity, unit, unit_text, remark=remark)
         misfit = misfit or HeadingReading(text, quantity, unit, unit_text, remark=remark)
@@ -287,7 +310,8 @@ def _with_unit_row(reading: HeadingReading, unit_text: str) -> HeadingReading:
     if reading.unit is not None and reading.unit != unit:
         remark = f"the heading says {reading.unit_text!r}, the units row {printed!r}: the units row was taken"
     remark = "; ".join(part for part in (reading.remark, remark) if part)
-    return replace(reading, unit=unit, unit_text=printed, remark=remark)
+    quantity = reading.quantity and _by_unit(reading.heading, reading.quantity, unit)
+    return replace(reading, quantity=quantity, unit=unit, unit_text=printed, remark=remark)
 
 
 def _check_unit(reading: HeadingReading) -> HeadingReading:

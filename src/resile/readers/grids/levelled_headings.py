@@ -21,6 +21,7 @@ class Vocabulary:
     words: Mapping[str, str]
     maybe: Mapping[str, str]
     symbols: Mapping[str, str]
+    also: Mapping[str, tuple[str, ...]]
     unused: frozenset[str]
     misspelt: Mapping[str, str]
     levelled: Mapping[str, str]
