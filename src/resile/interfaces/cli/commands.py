@@ -106,8 +106,22 @@ def grade(
     ] = "creep_recovery",
     claim: Annotated[
         str | None,
-        typer.Option(help="A class claimed, e.g. 64V: exit code 1 unless every sample satisfies it."),
+        typer.Option(
+            help="A class or whole grade claimed, such as 64V, 64V-22 or 'PG 64-22': exit code 1 unless "
+            "every sample satisfies it."
+        ),
     ] = None,
+    both_rules: Annotated[
+        bool,
+        typer.Option("--both-rules", help="Continuous temperatures by the other interpolation rule as well."),
+    ] = False,
+    allow_extrapolation: Annotated[
+        bool,
+        typer.Option(
+            "--allow-extrapolation",
+            help="Continuous temperatures up to one grade step outside the tests, marked as such.",
+        ),
+    ] = False,
     each: Annotated[
         bool,
         typer.Option("--each", help="Judge every determination on its own instead of the sample's mean."),
@@ -130,6 +144,8 @@ def grade(
         budget=budget,
         each=each,
         claim=claim,
+        both_rules=both_rules,
+        allow_extrapolation=allow_extrapolation,
         full=full,
         how=how,
         as_json=json,

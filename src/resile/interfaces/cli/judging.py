@@ -25,6 +25,8 @@ def run_grade(
     budget: str,
     each: bool,
     claim: str | None,
+    both_rules: bool,
+    allow_extrapolation: bool,
     full: bool | None,
     how: dict[str, Any],
     as_json: bool,
@@ -40,7 +42,15 @@ def run_grade(
         retest_rule=retest_rule,
         budget=budget,
     )
-    grading = grade_table(table, agreed, each=each, layout=choose_layout(how))
+    grading = grade_table(
+        table,
+        agreed,
+        each=each,
+        layout=choose_layout(how),
+        claim=claim,
+        both_rules=both_rules,
+        allow_extrapolation=allow_extrapolation,
+    )
     few = len(grading.statements) <= SAMPLES_SHOWN_IN_FULL
     emit_json(grading.to_json()) if as_json else show(grading.to_terminal(full=few if full is None else full))
     if claim is not None and not grading.satisfies(claim):
