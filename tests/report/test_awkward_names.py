@@ -10,7 +10,7 @@ from resile.report.document import ReportDocument
 from resile.report.page import _for_paper, html_page, pdf_page
 from resile.report.paper.assemble import page_of
 from resile.workflows.grading import agree, grade_sample
-from resile.workflows.pages import _file_stem
+from resile.workflows.pages import file_stem
 from verdict_bench import determination
 
 NAMES = [
@@ -65,8 +65,8 @@ def test_a_long_word_may_break_on_paper_and_a_hash_stays_whole() -> None:
     [("../../etc/passwd", "etc-passwd"), ("A/B", "A-B"), ("..", "report"), ("x" * 300, "x" * 120)],
 )
 def test_a_report_number_becomes_a_file_name_that_stays_in_its_folder(number: str, stem: str) -> None:
-    assert _file_stem(number) == stem
+    assert file_stem(number) == stem
 
 
 def test_a_file_name_in_chinese_fits_the_limit_of_file_systems() -> None:
-    assert len((_file_stem("样" * 200) + "-run-10.svg.unfinished").encode()) < 255
+    assert len((file_stem("样" * 200) + "-run-10.svg.unfinished").encode()) < 255

@@ -31,12 +31,12 @@ def write_document(document: ReportDocument, folder: Path) -> list[Path]:
     from resile.report.figures.creep_recovery_run import figure_run
     from resile.report.render import render_svg
 
-    stem = _file_stem(document.number)
-    written = [_write(folder / f"{stem}{ending}", make(document)) for ending, make in _makers().items()]
+    stem = file_stem(document.number)
+    written = [write_file(folder / f"{stem}{ending}", make(document)) for ending, make in _makers().items()]
     for number, run in enumerate(document.runs, start=1):
         if run.signal is not None:
             picture = folder / f"{stem}-run-{number}.svg"
-            written.append(_write(picture, render_svg(figure_run(run)).encode("utf-8")))
+            written.append(write_file(picture, render_svg(figure_run(run)).encode("utf-8")))
     return written
 
 
@@ -76,7 +76,7 @@ def write_run_pages(reductions: Sequence[Reduction], targets: Sequence[Path], *,
         package_version=__version__,
         method_edition=runs[0].programme.document if runs[0].programme else "",
     )
-    return [_write(target, makers[target.suffix.lower()](document)) for target in targets]
+    return [write_file(target, makers[target.suffix.lower()](document)) for target in targets]
 
 
 def _makers() -> dict[str, Callable[[ReportDocument], bytes]]:
@@ -90,13 +90,14 @@ def _makers() -> dict[str, Callable[[ReportDocument], bytes]]:
     }
 
 
-def _file_stem(number: str) -> str:
+def file_stem(number: str) -> str:
+    """Give a number or name as a file name that every system takes."""
     kept = "".join(letter if letter.isalnum() or letter in "-_." else "-" for letter in number).strip("-.")
     # File systems take 255 bytes a name; a letter may need four, and an ending follows.
     return kept.encode()[:_LONGEST_STEM].decode(errors="ignore").strip("-.") or "report"
 
 
-def _write(path: Path, content: bytes) -> Path:
+def write_file(path: Path, content: bytes) -> Path:
     """Write in one step, so that nothing half-written is left behind."""
     try:
         path.parent.mkdir(parents=True, exist_ok=True)

@@ -190,6 +190,59 @@ def ageing(
 
 
 @app.command()
+def plan(
+    grade: Annotated[
+        str, typer.Argument(help="Grade to be proven, e.g. 'PG 64V-22' or 'PG 76-22'.", show_default=False)
+    ],
+    specification: Annotated[
+        str | None,
+        typer.Option(
+            "--specification",
+            "-s",
+            help="Name of a specification, or a file of your own; m332-2014 for a grade with a traffic "
+            "letter, m320 for one without.",
+            show_default=False,
+        ),
+    ] = None,
+    order: Annotated[
+        Path | None,
+        typer.Option(help="Test order (TOML): tests it holds results for are ticked.", show_default=False),
+    ] = None,
+    table: Annotated[
+        Path | None,
+        typer.Option(help="Table of results of one sample: what it holds is ticked.", show_default=False),
+    ] = None,
+    book: Annotated[
+        str, typer.Option(help="Bench book: methods, plates, tolerances, cautions; a name or a file.")
+    ] = "binder",
+    folder: Annotated[
+        Path | None,
+        typer.Option(
+            "--folder", "-f", help="Also write the bench sheet here (HTML, PDF).", show_default=False
+        ),
+    ] = None,
+    date: Annotated[
+        str | None,
+        typer.Option(help="Date on the bench sheet, YYYY-MM-DD; today where not given.", show_default=False),
+    ] = None,
+    json: Json = False,
+) -> None:
+    """Plan the tests for a grade: residues, temperatures, plates, tolerances, cautions; a sheet to print."""
+    from resile.interfaces.cli.planning import run_plan
+
+    run_plan(
+        grade,
+        specification=specification,
+        order=order,
+        table=table,
+        book=book,
+        folder=folder,
+        date=date,
+        as_json=json,
+    )
+
+
+@app.command()
 def rules(
     name: Annotated[
         str | None,

@@ -1,0 +1,31 @@
+"""The command that plans tests."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import typer
+
+from resile.interfaces.cli.judging import date_of_issue
+from resile.interfaces.cli.showing import emit_json, show
+
+
+def run_plan(
+    grade: str,
+    *,
+    specification: str | None,
+    order: Path | None,
+    table: Path | None,
+    book: str,
+    folder: Path | None,
+    date: str | None,
+    as_json: bool,
+) -> None:
+    """Plan the tests for a grade; write the bench sheet where a folder is named."""
+    from resile.workflows.planning import plan_tests
+
+    day = date_of_issue(date)
+    planning = plan_tests(grade, specification=specification, order=order, table=table, book=book)
+    emit_json(planning.to_json()) if as_json else show(planning.to_terminal())
+    for path in planning.write(folder, date=day) if folder is not None else ():
+        typer.echo(f"written: {path}", err=as_json)
