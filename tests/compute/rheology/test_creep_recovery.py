@@ -321,6 +321,15 @@ def test_sampling_and_origin_of_the_strain_move_no_number(
     assert_same(run, reference, tolerance=1e-6)
 
 
+def test_a_late_first_row_is_not_taken_for_a_strain_that_was_not_zeroed() -> None:
+    # Constructed: the first cycle's first row stands at 0.1 s, the others have rows at 0.02 s and 0.1 s.
+    time, stress, strain = record(SPRINGY, conditioning=0, sampling=Sampling(0.02, 0.1))
+    (reference,) = reduce(time, stress, strain)
+    kept = (time > 0.1 - 1e-6) | (time > 10.0)
+    (run,) = reduce(time[kept], stress[kept], strain[kept])
+    assert_same(run, reference)
+
+
 def test_a_record_that_begins_at_the_high_stress_keeps_its_compliance() -> None:
     # Constructed: the 3.2 kPa part of a whole record, which carries the strain of the 20 cycles before it.
     time, stress, strain = record()

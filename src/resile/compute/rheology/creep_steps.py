@@ -187,6 +187,9 @@ def find_cycles(
     )
     at_start = np.abs(time_s[first] - start) <= tolerance
     initial, assumed = _initial_strain(strain, at_start, first, new=new_at_switch, restarts=restarts)
+    stress = _mean_stress(time_s, stress_kpa, start, first, last)
+    if assumed and len(first) > 1 and abs(stress[1] - stress[0]) < 0.1 * stress[0]:
+        initial[0] = _assumed_origin(time_s, strain, start, initial, creep, np.array([first[1], last[1]]))
     whole = recovery_gap <= LOST_RECOVERY_S
     if not whole.any():
         raise MeasurementError(
@@ -202,7 +205,7 @@ def find_cycles(
                 last,
                 recovery_end,
                 start,
-                _mean_stress(time_s, stress_kpa, start, first, last),
+                stress,
                 initial,
                 creep,
                 recovered,
@@ -362,21 +365,27 @@ def _initial_strain(
         initial = np.where(at_start & (new | (first == 0)), strain[first], strain[np.maximum(first - 1, 0)])
     assumed = bool(first[0] == 0 and not at_start[0])
     if assumed:
-        initial[0] = _assumed_origin(strain, initial, first)
+        initial[0] = 0.0
     return initial, assumed
 
 
-def _assumed_origin(strain: Floats, initial: Floats, first: Integers) -> float:
+def _assumed_origin(
+    time_s: Floats, strain: Floats, start: Floats, initial: Floats, creep: Floats, rows: Integers
+) -> float:
     """Give the strain at the start of the first cycle where no point stands there.
 
-    It is zero, as programmes start, unless the first point lies far above where the second cycle's first
-    point lies over its own start: then the record was not zeroed, or begins in the middle of the test.
+    It is zero, as programmes start, unless both the first point and the end of creep lie far above where the
+    second cycle of the same stress has them over its own start: then the record was not zeroed, or begins in
+    the middle of the test.
     """
-    if len(first) < 2:
-        return 0.0
-    rise = strain[first[1]] - initial[1]
-    offset = float(strain[first[0]] - rise)
-    return offset if abs(offset) > NOT_ZEROED * abs(rise) else 0.0
+    first, last = rows
+    times = np.concatenate((start[1:2], time_s[first : last + 1]))
+    strains = np.concatenate((initial[1:2], strain[first : last + 1]))
+    rise = float(np.interp(start[1] + time_s[0] - start[0], times, strains)) - float(initial[1])
+    offset = float(strain[0]) - rise
+    offset_at_end = float(creep[0] - (creep[1] - initial[1]))
+    agree = offset * offset_at_end > 0.0 and abs(offset_at_end) > NOT_ZEROED * abs(offset)
+    return offset if agree and abs(offset) > NOT_ZEROED * abs(rise) else 0.0
 
 
 def _mean_stress(time_s: Floats, stress: Floats, start: Floats, first: Integers, last: Integers) -> Floats:
