@@ -106,7 +106,7 @@ _UNITS: tuple[tuple[Unit, tuple[str, ...]], ...] = (
         Unit("0.1 mm", "penetration", 1.0),
         ("0.1 mm", "0,1 mm", "0.1mm", "0,1mm", "1/10 mm", "dmm", "0,1 мм", "0.1 мм"),
     ),
-    (Unit("rad/s", "angular_frequency", 1.0), ("rad/s", "1/s", "s-1", "рад/с")),
+    (Unit("rad/s", "angular_frequency", 1.0), ("rad/s", "rad s", "rad_s", "1/s", "s-1", "рад/с")),
     (Unit("Hz", "angular_frequency", 2.0 * math.pi), ("hz", "гц")),
 )
 

@@ -7,6 +7,21 @@ from collections.abc import Sequence
 from resile.records.reading import ColumnReading, ReadingAccount
 from resile.records.signal import Signal
 
+_METHODS = {
+    "oscillation": "oscillation",
+    "bending_beam": "bending beam",
+    "rotational_viscosity": "rotational viscosity",
+}
+_SPANS = {
+    "oscillation": (
+        ("temperature_c", "°C"),
+        ("angular_frequency_rad_s", "rad/s"),
+        ("complex_modulus", "kPa"),
+        ("phase_angle", "°"),
+    ),
+    "bending_beam": (("time_s", "s"), ("load_mn", "mN"), ("deflection_mm", "mm")),
+    "rotational_viscosity": (("temperature_c", "°C"), ("rotational_viscosity", "Pa·s")),
+}
 _MARKS = {".": "point", ",": "comma"}
 
 
@@ -57,12 +72,25 @@ def overview(path: str, signals: Sequence[Signal]) -> list[str]:
 
 
 def _run(number: int, signal: Signal) -> str:
+    if signal.method != "creep_recovery":
+        return _other_test(number, signal)
     time, stress = signal.columns["time_s"], signal.columns["stress_kpa"]
     name = f"run {number}" + (f" ({signal.label})" if signal.label else "")
     return (
         f"{name}: {len(signal)} rows, {time[0]:g} to {time[-1]:g} s, "
         f"stress up to {stress.max():.4g} kPa, strain up to {signal.columns['strain'].max():.4g} (ratio)"
     )
+
+
+def _other_test(number: int, signal: Signal) -> str:
+    """Say of a run that is not creep recovery which test it is and what its columns span."""
+    name = f"run {number}" + (f" ({signal.label})" if signal.label else "")
+    spans = []
+    for quantity, unit in _SPANS[signal.method]:
+        values = signal.columns.get(quantity)
+        if values is not None:
+            spans.append(f"{quantity} {values.min():.5g} to {values.max():.5g} {unit}")
+    return f"{name}: {_METHODS[signal.method]}, {len(signal)} rows, {', '.join(spans)}"
 
 
 def reads_alike(one: Signal, other: Signal) -> bool:

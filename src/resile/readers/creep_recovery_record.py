@@ -7,20 +7,18 @@ be sure of.
 
 from __future__ import annotations
 
-import hashlib
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
-from resile.errors import FileFormatError, InputError, RecordNotFoundError
+from resile.errors import FileFormatError
 from resile.readers.grids.grid import Column
-from resile.readers.grids.headings import read_heading, read_unit
-from resile.readers.grids.number_text import parse_number
-from resile.readers.grids.table import Table, join_segments, table_of
+from resile.readers.grids.table import Table
 from resile.readers.layout import Layout
-from resile.readers.missing_columns import refuse_missing, refuse_unknown_columns
+from resile.readers.missing_columns import refuse_missing
 from resile.readers.signals.chosen_columns import ChosenColumns, take, unused_readings, with_remark
 from resile.readers.signals.plate_geometry import find_length, rim_strain, rim_stress_kpa
 from resile.readers.signals.refused_rows import BESIDE, refuse_rows
@@ -33,15 +31,14 @@ from resile.readers.signals.separate_runs import (
 )
 from resile.readers.signals.sheets_of_one_run import join_sheets
 from resile.readers.signals.sign_convention import turn_upright
-from resile.readers.text.text_record import read_text
+from resile.readers.signals.stated_temperature import add_temperature
+from resile.readers.tables_of_file import MOST_BYTES, read_tables
 from resile.records.reading import ReadingAccount, SourceFile
 from resile.records.signal import Signal
 
-MOST_BYTES = 256 * 2**20
 _NO_LAYOUT = Layout()
 _NEEDED = ("time_s", "stress_kpa", "strain")
 _TIMES = ("time_s", "segment_time_s", "clock_time")
-_ZIP = b"PK\x03\x04"
 
 
 def read_record(
@@ -75,16 +72,35 @@ def read_record(
     AmbiguousFileError
         One question must be answered first; the error names the option that answers it.
     """
-    data = _read_bytes(path, max_bytes)
-    source = SourceFile(str(path), hashlib.sha256(data).hexdigest(), len(data))
-    tables = (
-        _workbook_tables(data, str(path), layout)
-        if data.startswith(_ZIP)
-        else read_text(data, str(path), layout)
-    )
-    if layout.columns:
-        refuse_unknown_columns(tables, layout, str(path))
-    usable = [table for table in tables if _is_record(table)] or tables[:1]
+    tables, source = read_tables(path, layout=layout, max_bytes=max_bytes)
+    return creep_recovery_signals(tables, source, layout)
+
+
+def creep_recovery_signals(
+    tables: Sequence[Table], source: SourceFile, layout: Layout = _NO_LAYOUT
+) -> tuple[Signal, ...]:
+    """Make the signals of the creep-recovery records among the tables of a file.
+
+    Parameters
+    ----------
+    tables : sequence of Table
+        At least one.
+    source : SourceFile
+        The file they stand in.
+    layout : Layout
+        What the user said of it.
+
+    Returns
+    -------
+    tuple of Signal
+        As `read_record` gives them.
+
+    Raises
+    ------
+    FileFormatError, AmbiguousFileError
+        As in `read_record`.
+    """
+    usable = [table for table in tables if is_creep_recovery(table)] or list(tables[:1])
     if len(usable) > 1:
         usable = join_sheets(usable)
     signals: list[Signal] = []
@@ -95,52 +111,19 @@ def read_record(
     return tuple(signals)
 
 
-def _read_bytes(path: Path, max_bytes: int) -> bytes:
-    try:
-        size = path.stat().st_size
-        if size > max_bytes:
-            raise FileFormatError(
-                f"{path}: {size / 2**20:.0f} MiB is too large; "
-                f"a record of at most {max_bytes / 2**20:.0f} MiB is read"
-            )
-        return path.read_bytes()
-    except FileNotFoundError:
-        raise RecordNotFoundError(f"{path}: there is no such file") from None
-    except IsADirectoryError:
-        raise InputError(f"{path}: this is a folder; the file of one record is needed") from None
-    except (OSError, ValueError) as error:
-        if path.is_dir():
-            raise InputError(f"{path}: this is a folder; the file of one record is needed") from None
-        reason = getattr(error, "strerror", None) or str(error)
-        raise InputError(f"{path}: the file cannot be opened: {reason}") from None
+def is_creep_recovery(table: Table) -> bool:
+    """Tell whether a table can be a creep-recovery record: time, and stress and strain in some form.
 
+    Parameters
+    ----------
+    table : Table
+        Columns as printed.
 
-def _workbook_tables(data: bytes, path: str, layout: Layout) -> list[Table]:
-    """Read the tables of a workbook, sheet by sheet."""
-    from resile.readers.grids.grid import find_blocks
-    from resile.readers.workbooks.workbook import read_workbook
-
-    tables: list[Table] = []
-    for grid in read_workbook(data, path, sheet=layout.sheet or None):
-        blocks = find_blocks(
-            grid,
-            rules=layout.rules,
-            heading_row=layout.heading_row,
-            units_row=layout.units_row,
-            first_data_row=layout.first_data_row,
-        )
-        for group in join_segments(blocks):
-            tables.append(table_of(group, form="workbook", sheet=grid.name, remarks=grid.remarks))
-    if not tables:
-        raise FileFormatError(
-            f"{path}: no sheet has known headings above columns of numbers; "
-            "headings for time, stress and strain are needed, or name the columns (--column)"
-        )
-    return tables
-
-
-def _is_record(table: Table) -> bool:
-    """Tell whether a table can be a creep-recovery record: time, and stress and strain in some form."""
+    Returns
+    -------
+    bool
+        By its columns alone.
+    """
     present = {column.reading.quantity for column in table.columns}
     time = present & set(_TIMES)
     stress = present & {"stress_kpa", "set_stress_kpa", "torque_nm"}
@@ -194,7 +177,7 @@ def _choose(table: Table, layout: Layout, path: str) -> ChosenColumns:
     _take_stress_and_strain(table, chosen, layout, path)
     take(table, "time_s", chosen, layout, path)
     if not take(table, "temperature_c", chosen, layout, path):
-        _add_temperature(table, chosen, layout)
+        add_temperature(table, chosen, layout)
     elif layout.temperature_c is not None:
         chosen.remarks.append(
             f"the temperature of {layout.temperature_c:g} °C as given was not needed: the file records one"
@@ -202,23 +185,6 @@ def _choose(table: Table, layout: Layout, path: str) -> ChosenColumns:
     for quantity in BESIDE:
         take(table, quantity, chosen, layout, path)
     return chosen
-
-
-def _add_temperature(table: Table, chosen: ChosenColumns, layout: Layout) -> None:
-    """Give the rows the one temperature that the user, or a line above the columns, states."""
-    stated, origin = layout.temperature_c, "as given"
-    if stated is None:
-        for name, value in table.details.items():
-            reading = read_heading([name])
-            if reading.quantity in ("temperature_c", "set_temperature_c"):
-                number = value.split()[0].rstrip("°CcKFº") if value else ""
-                unit = read_unit(value[len(number) :])[0] or reading.unit
-                parsed = parse_number(number, "," if "," in number else ".")
-                if parsed is not None and unit is not None and unit.dimension == "temperature":
-                    stated, origin = parsed * unit.factor + unit.offset, f"from the line {name!r}"
-    if stated is not None:
-        chosen.values["temperature_c"] = np.full(len(table.row_numbers), stated)
-        chosen.remarks.append(f"temperature {stated:g} °C {origin}")
 
 
 def _parts(table: Table, chosen: ChosenColumns, rows: NDArray[np.int64]) -> list[Part]:

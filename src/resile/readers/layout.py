@@ -78,6 +78,8 @@ class Layout:
         Geometry for torque and angle [mm].
     temperature_c : float or None
         Test temperature where the file has none [°C].
+    span_mm, width_mm, thickness_mm : float or None
+        Distance between the supports, width and thickness of a beam [mm].
     """
 
     name: str = ""
@@ -96,6 +98,9 @@ class Layout:
     plate_diameter_mm: float | None = None
     gap_mm: float | None = None
     temperature_c: float | None = None
+    span_mm: float | None = None
+    width_mm: float | None = None
+    thickness_mm: float | None = None
 
     @property
     def rules(self) -> dict[str, ColumnRule]:
@@ -106,7 +111,7 @@ class Layout:
 _TEXTS = ("name", "encoding", "separator", "decimal_mark", "thousands_mark", "sheet")
 _UNITS = {"time_unit": "time", "stress_unit": "stress", "strain_unit": "ratio"}
 _ROWS = ("heading_row", "units_row", "first_data_row")
-_MEASURES = ("plate_diameter_mm", "gap_mm", "temperature_c")
+_MEASURES = ("plate_diameter_mm", "gap_mm", "temperature_c", "span_mm", "width_mm", "thickness_mm")
 
 
 def _refuse(place: str, key: str, why: str) -> SpecificationError:

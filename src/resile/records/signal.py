@@ -31,6 +31,9 @@ class Signal:
         What tells this block from others in the file (sheet, heading, replicate); empty where there is one.
     details : mapping of str to str
         Name/value lines found above the columns, as printed.
+    method : str
+        Which test it records: ``creep_recovery``, ``oscillation``, ``bending_beam`` or
+        ``rotational_viscosity``.
     """
 
     columns: Mapping[str, NDArray[np.float64]]
@@ -38,6 +41,7 @@ class Signal:
     account: ReadingAccount
     label: str = ""
     details: Mapping[str, str] = field(default_factory=dict)
+    method: str = "creep_recovery"
 
     def __post_init__(self) -> None:
         lengths = {len(values) for values in self.columns.values()}

@@ -9,8 +9,8 @@ from typing import Any
 
 from resile.errors import SpecificationError
 from resile.readers.account import explain, explain_rows, overview, reads_alike
-from resile.readers.creep_recovery_record import read_record
 from resile.readers.layout import ColumnLayout, Layout, check_layout, layout_to_toml, read_layout
+from resile.readers.raw_record import read_raw_record
 from resile.records.signal import Signal
 
 __all__ = ["Layout", "RecordReading", "choose_layout", "explain_record", "save_layout"]
@@ -47,6 +47,7 @@ class RecordReading:
             {
                 "source": {"path": signal.source.path, "sha256": signal.source.sha256},
                 "label": signal.label,
+                "method": signal.method,
                 "quantities": list(signal.columns),
                 "details": dict(signal.details),
                 "account": account_to_json(signal.account),
@@ -70,7 +71,7 @@ def explain_record(path: str | Path, *, layout: Layout | None = None) -> RecordR
     RecordReading
         The signals with their accounts.
     """
-    signals = read_record(Path(path), layout=layout if layout is not None else Layout())
+    signals = read_raw_record(Path(path), layout=layout if layout is not None else Layout())
     return RecordReading(path=str(path), signals=signals)
 
 

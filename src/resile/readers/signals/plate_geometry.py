@@ -101,7 +101,21 @@ def _in_words(text: str, quantity: str) -> float | None:
     return None
 
 
-def _from_details(table: Table, quantity: str) -> tuple[float, str] | None:
+def length_from_lines(table: Table, quantity: str) -> tuple[float, str] | None:
+    """Give a length stated above the columns, and in which line.
+
+    Parameters
+    ----------
+    table : Table
+        The record.
+    quantity : str
+        Name of the length, such as ``gap_mm`` or ``span_mm``.
+
+    Returns
+    -------
+    tuple of (float, str) or None
+        Length [mm] and where it stands; None where no line states it.
+    """
     for name, value in table.details.items():
         reading = read_heading([name])
         if reading.quantity == quantity:
@@ -146,7 +160,7 @@ def find_length(table: Table, quantity: str, layout: Layout, path: str) -> tuple
     option = "--plate-diameter" if quantity == "plate_diameter_mm" else "--gap"
     title = "plate diameter" if quantity == "plate_diameter_mm" else "gap"
     given = layout.plate_diameter_mm if quantity == "plate_diameter_mm" else layout.gap_mm
-    found = (given, "as given") if given is not None else _from_details(table, quantity)
+    found = (given, "as given") if given is not None else length_from_lines(table, quantity)
     if found is None:
         column = next(iter(table.columns_of(quantity)), None)
         values = column.values[np.isfinite(column.values)] if column is not None else np.empty(0)

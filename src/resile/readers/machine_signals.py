@@ -1,0 +1,247 @@
+"""Oscillation, bending beam and rotational viscosity: the columns of a table to signals in kept units.
+
+The choice of columns, their units and the refusal of rows are those of the creep-recovery reader; here
+stands what these tests need besides: modulus from its parts or from torque and angle, the beam's geometry,
+the torque share.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from resile.errors import AmbiguousFileError, FileFormatError
+from resile.readers.conditions import read_condition
+from resile.readers.grids.grid import Column
+from resile.readers.grids.headings import read_heading, read_unit
+from resile.readers.grids.number_text import parse_number
+from resile.readers.grids.table import Table
+from resile.readers.layout import Layout
+from resile.readers.signals.beam_geometry import beam_lengths
+from resile.readers.signals.chosen_columns import ChosenColumns, take, unused_readings
+from resile.readers.signals.modulus_columns import take_modulus_and_angle, take_percent
+from resile.readers.signals.plate_geometry import find_length
+from resile.readers.signals.refused_rows import Refused, refuse_rows
+from resile.readers.signals.running_time import make_running
+from resile.readers.signals.separate_runs import Part, split_by_column
+from resile.readers.signals.stated_temperature import add_temperature
+from resile.readers.summaries.columns import names_sample
+from resile.records.reading import ReadingAccount, SourceFile
+from resile.records.signal import Signal
+from resile.units import convert
+
+Floats = NDArray[np.float64]
+_NUMBER = re.compile(r"\s*([+-]?\d+(?:[.,]\d+)?)\s*(.*)")
+_BESIDE_OSCILLATION = ("strain", "stress_kpa", "torque_nm", "angle_rad", "rutting_parameter")
+
+
+def machine_signals(
+    table: Table, method: str, source: SourceFile, layout: Layout, *, many: bool
+) -> list[Signal]:
+    """Make the signals of one table that records oscillation, a bending beam or rotational viscosity.
+
+    Parameters
+    ----------
+    table : Table
+        Columns as printed.
+    method : str
+        ``oscillation``, ``bending_beam`` or ``rotational_viscosity``.
+    source : SourceFile
+        The file.
+    layout : Layout
+        What the user said of it.
+    many : bool
+        The file holds several tables, so the sheet belongs to the label.
+
+    Returns
+    -------
+    list of Signal
+        One a specimen, by the columns that name sample, replicate and condition.
+
+    Raises
+    ------
+    FileFormatError, AmbiguousFileError
+        A column, unit, temperature or plate is not told.
+    """
+    chosen = ChosenColumns()
+    table, constants = _TAKERS[method](table, chosen, layout, source.path)
+    rows, refused = refuse_rows(table, chosen, source.path)
+    if not len(rows):
+        why = f"; {refused.listed[0].place}: {refused.listed[0].reason}" if refused.listed else ""
+        raise FileFormatError(f"{source.path}: none of {len(table.row_numbers)} data rows could be used{why}")
+    account = _account(table, chosen, refused, layout)
+    signals = []
+    for part in _parts(table, rows):
+        columns = {name: values[part.rows] for name, values in chosen.values.items()}
+        columns |= {name: np.full(len(part.rows), value) for name, value in constants.items()}
+        columns, kept, remarks = _in_order(columns)
+        told = replace(
+            account,
+            rows_kept=kept,
+            rows_converted=kept if account.decimal_mark == "," else 0,
+            remarks=(*account.remarks, *remarks),
+        )
+        label = ", ".join(text for text in (table.sheet if many else "", part.label) if text)
+        details = dict(table.details) | _condition(table, part)
+        signals.append(Signal(columns, source, told, label, details, method))
+    return signals
+
+
+def _take_oscillation(
+    table: Table, chosen: ChosenColumns, layout: Layout, path: str
+) -> tuple[Table, dict[str, float]]:
+    table = take_modulus_and_angle(table, chosen, layout, path)
+    _take_temperature(table, chosen, layout, path)
+    if not take(table, "angular_frequency_rad_s", chosen, layout, path):
+        _add_frequency(table, chosen)
+    for quantity in _BESIDE_OSCILLATION:
+        if quantity not in chosen.values and table.columns_of(quantity):
+            take(table, quantity, chosen, layout, path)
+            _leave_out_gaps(quantity, chosen)
+    constants = {}
+    for quantity in ("plate_diameter_mm", "gap_mm"):
+        try:
+            constants[quantity], origin = find_length(table, quantity, layout, path)
+        except AmbiguousFileError:
+            continue  # only needed where torque and angle make the modulus
+        chosen.remarks.append(f"{quantity.removesuffix('_mm')} {constants[quantity]:g} mm ({origin})")
+    return table, constants
+
+
+def _take_beam(
+    table: Table, chosen: ChosenColumns, layout: Layout, path: str
+) -> tuple[Table, dict[str, float]]:
+    for quantity in ("load_mn", "deflection_mm", "time_s"):
+        take(table, quantity, chosen, layout, path)
+    for quantity, word in (("load_mn", "load"), ("deflection_mm", "deflection")):
+        values = chosen.values[quantity]
+        if np.nansum(values) < 0.0:
+            chosen.values[quantity] = -values
+            chosen.remarks.append(f"the {word} is recorded as negative; it was turned round")
+    _take_temperature(table, chosen, layout, path, needed=False)
+    return table, beam_lengths(table, chosen, layout, path)
+
+
+def _take_viscosity(
+    table: Table, chosen: ChosenColumns, layout: Layout, path: str
+) -> tuple[Table, dict[str, float]]:
+    if not table.columns_of("rotational_viscosity"):
+        table = _settle_viscosity(table, chosen)
+    take(table, "rotational_viscosity", chosen, layout, path)
+    _take_temperature(table, chosen, layout, path)
+    take_percent(table, "torque_share_percent", chosen, layout, path)
+    _leave_out_gaps("torque_share_percent", chosen)
+    return table, {}
+
+
+_TAKERS: dict[str, Callable[[Table, ChosenColumns, Layout, str], tuple[Table, dict[str, float]]]] = {
+    "oscillation": _take_oscillation,
+    "bending_beam": _take_beam,
+    "rotational_viscosity": _take_viscosity,
+}
+
+
+def _settle_viscosity(table: Table, chosen: ChosenColumns) -> Table:
+    """Take a bare "viscosity" as the rotational one: the table holds no other test it could belong to."""
+    columns: list[Column] = []
+    for column in table.columns:
+        if "rotational_viscosity" in column.reading.candidates:
+            remark = "taken as the rotational viscosity: the table records no other test"
+            reading = replace(column.reading, quantity="rotational_viscosity", candidates=(), remark=remark)
+            column = replace(column, reading=reading)
+        columns.append(column)
+    return replace(table, columns=tuple(columns))
+
+
+def _take_temperature(
+    table: Table, chosen: ChosenColumns, layout: Layout, path: str, *, needed: bool = True
+) -> None:
+    if not take(table, "temperature_c", chosen, layout, path):
+        add_temperature(table, chosen, layout)
+    if needed and "temperature_c" not in chosen.values:
+        raise AmbiguousFileError(
+            f"{path}: no column and no line above the columns gives the temperature; "
+            "at which temperature in °C was it tested? (--temperature)",
+            option="--temperature",
+        )
+
+
+def _add_frequency(table: Table, chosen: ChosenColumns) -> None:
+    """Give the rows the frequency that a line above the columns states."""
+    for name, value in table.details.items():
+        reading = read_heading([name])
+        found = _NUMBER.match(value)
+        if reading.quantity != "angular_frequency_rad_s" or found is None:
+            continue
+        number = parse_number(found[1], "," if "," in found[1] else ".")
+        unit = read_unit(found[2])[0] or reading.unit
+        if number is not None and unit is not None and unit.dimension == "angular_frequency":
+            frequency = convert(number, unit)
+            chosen.values["angular_frequency_rad_s"] = np.full(len(table.row_numbers), frequency)
+            chosen.remarks.append(f"angular frequency {frequency:.6g} rad/s from the line {name!r}")
+            return
+    chosen.remarks.append("no frequency is stated")
+
+
+def _leave_out_gaps(quantity: str, chosen: ChosenColumns) -> None:
+    """Leave out a column that only serves checks and has empty cells: its rows shall not be refused."""
+    values = chosen.values.get(quantity)
+    if values is not None and not np.isfinite(values).all():
+        bad = np.count_nonzero(~np.isfinite(values))
+        del chosen.values[quantity]
+        chosen.readings.pop(chosen.taken.pop(quantity).position, None)
+        chosen.remarks.append(f"{quantity}: {bad} cells are no numbers; the column was not used")
+
+
+def _parts(table: Table, rows: NDArray[np.int64]) -> list[Part]:
+    """Split the rows by every column that names a specimen."""
+    parts = [Part(rows, table.label)]
+    for column in table.columns:
+        quantity = column.reading.quantity
+        if quantity in ("replicate", "condition") or names_sample(column):
+            name = quantity or column.reading.heading
+            parts = [piece for part in parts for piece in split_by_column(part, column, name)]
+    return parts
+
+
+def _condition(table: Table, part: Part) -> dict[str, str]:
+    """Give the state of the binder that a column or a line above names; nothing where none does."""
+    printed = [value for name, value in table.details.items() if read_heading([name]).quantity == "condition"]
+    for column in table.columns_of("condition"):
+        if column.texts:
+            printed.append(column.texts[int(part.rows[0])])
+    conditions = [read_condition(text)[0] for text in printed]
+    return {"condition": str(conditions[-1])} if conditions else {}
+
+
+def _in_order(columns: dict[str, Floats]) -> tuple[dict[str, Floats], int, tuple[str, ...]]:
+    """Put a record with a clock into running time; leave others in the order of the file."""
+    time = columns.get("time_s")
+    count = len(next(iter(columns.values())))
+    if time is None or (len(time) > 1 and bool((np.diff(time) > 0.0).all())):
+        return columns, count, ()
+    running = make_running(time, np.column_stack(list(columns.values())))
+    columns = {name: values[running.order] for name, values in columns.items()}
+    columns["time_s"] = running.time_s
+    return columns, len(running.order), running.remarks
+
+
+def _account(table: Table, chosen: ChosenColumns, refused: Refused, layout: Layout) -> ReadingAccount:
+    return ReadingAccount(
+        table.form,
+        table.encoding,
+        table.separator,
+        table.decimal_mark,
+        table.heading_rows,
+        table.first_data_row,
+        unused_readings(table, chosen),
+        rows_refused=refused.listed,
+        rows_refused_count=refused.count,
+        remarks=(*table.remarks, *chosen.remarks),
+        sheet=table.sheet,
+        layout=layout.name,
+    )
