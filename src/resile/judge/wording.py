@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from decimal import Decimal
 
 from resile.records.determination import Condition
@@ -69,6 +70,8 @@ def number_words(value: float, *others: float, figures: int = _FIGURES) -> str:
 
 
 def _figured(value: float, figures: int) -> str:
+    if math.isinf(value):
+        return "∞" if value > 0.0 else f"{MINUS}∞"
     rounded = float(f"{value:.{figures}g}")
     if value == int(value) and abs(value) < _LARGEST:
         rounded = value
