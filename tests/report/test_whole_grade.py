@@ -5,7 +5,7 @@ import itertools
 from dataclasses import replace
 
 import pytest
-from example_records import example_document, example_statement
+from example_records import example_account, example_document, example_statement
 from openpyxl import load_workbook
 from whole_grade_records import (
     AGED_DSR,
@@ -19,7 +19,8 @@ from whole_grade_records import (
 )
 
 from resile.records.critical_temperature import CriticalTemperatureDifference
-from resile.report.continuous import chosen_grade, continuous_lines, shown_continuous
+from resile.records.verdict import ContinuousEnd
+from resile.report.continuous import chosen_grade, continuous_lines, governing_sentences, shown_continuous
 from resile.report.figures import figure_grade_ladder
 from resile.report.numbers import shown_limit
 from resile.report.page import html_page
@@ -31,7 +32,7 @@ from resile.report.paper.whole_grade import (
     requirements_table,
     whole_grade_sections,
 )
-from resile.report.terminal import render_brief, render_statement
+from resile.report.terminal import render_brief, render_overview, render_statement
 from resile.report.terminal.grids import plain_text
 from resile.report.workbook import workbook_bytes
 
@@ -208,3 +209,31 @@ def test_nothing_is_added_where_only_classes_were_judged():
 def test_an_m_value_limit_has_three_decimals():
     assert shown_limit(0.3, "m_value") == "0.300"
     assert shown_limit(SLOPE.limits["*"]) == "0.3"
+
+
+def test_what_the_statement_says_governs_is_taken_as_it_is():
+    ends = (ContinuousEnd("high", "", 66.31, "original_rutting"), ContinuousEnd("low", "", -23.62, "slope"))
+    lines = continuous_lines(whole_statement(continuous_ends=ends))
+    assert [line.at_c for line in lines if line.governs] == [66.31, -23.62]
+
+
+def test_an_end_where_a_property_is_missing_has_no_governing_one_and_says_so():
+    ends = (
+        ContinuousEnd("high", "", None, "", ("aged_rutting",)),
+        ContinuousEnd("low", "", -23.62, "slope"),
+    )
+    statement = whole_statement(continuous=(BOTH_ENDS[0], *BOTH_ENDS[3:]), continuous_ends=ends)
+    assert [line.at_c for line in continuous_lines(statement) if line.governs] == [-23.62]
+    assert governing_sentences(statement)[0] == (
+        "The hot end has no continuous grade yet: |G*|/sin δ, short-term aged might govern it and has no "
+        "temperature."
+    )
+
+
+def test_the_overview_gives_one_line_a_sample_on_its_whole_grade():
+    text = plain_text(render_overview((whole_statement(),), (), example_account()), width=100)
+    assert "WHOLE GRADES" in text
+    assert "65.4 ± 0.8" in text
+    assert "WHOLE GRADES" not in plain_text(
+        render_overview((example_statement(),), (), example_account()), width=100
+    )

@@ -133,3 +133,38 @@ def test_an_order_of_another_laboratory_is_refused(order: Path, tmp_path: Path) 
     settings.write_text(SETTINGS, encoding="utf-8")
     with pytest.raises(InputError, match=r"'laboratory' of the test order says .* leave it out"):
         report_order(order, date=DATE, laboratory=settings)
+
+
+WHOLE = (
+    "sample,condition,temperature_c,quantity,value,unit\n"
+    "E,original,,flash_point,288,°C\nE,original,135,rotational_viscosity,0.62,Pa·s\n"
+    "E,original,64,rutting_parameter,1.42,kPa\nE,RTFO,,mass_change_percent,-0.31,%\n"
+    "E,RTFO,64,rutting_parameter,3.11,kPa\nE,PAV,25,fatigue_parameter,3900,kPa\n"
+    "E,PAV,-12,creep_stiffness,212,MPa\nE,PAV,-12,m_value,{m},\n"
+)
+
+
+def _whole_order(folder: Path, claimed: str, m: float = 0.318) -> Path:
+    (folder / "results.csv").write_text(WHOLE.format(m=m), encoding="utf-8")
+    order = folder / "order.toml"
+    order.write_text(
+        'specification = "m320"\ntables = ["results.csv"]\n'
+        f'[sample]\nname = "E"\nclaimed_grade = "{claimed}"\n',
+        encoding="utf-8",
+    )
+    return order
+
+
+@pytest.mark.parametrize(("m", "holds"), [(0.318, True), (0.290, False)])
+def test_a_claimed_whole_grade_is_verified(tmp_path: Path, m: float, holds: bool) -> None:
+    # Limit of the m-value: 0.300 at low + 10 (AASHTO M 320, Table 1, read).
+    report = report_order(_whole_order(tmp_path, "PG 64-22", m), date=DATE)
+    assert report.statement.claimed_grade == "PG 64-22"
+    assert report.complies is holds
+    assert report.document.title == "Performance grade of a bituminous binder"
+
+
+def test_a_claim_in_other_words_than_the_specification_is_told_not_judged(tmp_path: Path) -> None:
+    report = report_order(_whole_order(tmp_path, "50/70"), date=DATE)
+    assert report.statement.claimed_grade == ""
+    assert "claimed-grade-unknown" in [finding.code for finding in report.statement.findings]

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from resile.records.verdict import ContinuousTemperature, FullGradeVerdict, GradeStatement
+from resile.records.verdict import ContinuousEnd, ContinuousTemperature, FullGradeVerdict, GradeStatement
 from resile.report.numbers import NOT_KNOWN, fixed, shown_limit
-from resile.report.words import CONDITION_WORDS, COVERAGE_FACTOR, symbol_of
+from resile.report.words import CONDITION_WORDS, COVERAGE_FACTOR, joined, symbol_of
 
 HIGH = "high"
 INTERMEDIATE = "intermediate"
@@ -89,6 +89,34 @@ def continuous_lines(statement: GradeStatement) -> tuple[ContinuousLine, ...]:
         In the order of the statement. At the high end the lowest temperature governs, at the low end the
         highest; limits of another traffic class than the one in question never do.
     """
+    governing = _judged_to_govern(statement) if statement.continuous_ends else _nearest(statement)
+    return tuple(
+        ContinuousLine(one, _grade_scale(one), _interval(one), governing.get(one.end) is one)
+        for one in statement.continuous
+    )
+
+
+def _ends_in_question(statement: GradeStatement) -> tuple[ContinuousEnd, ...]:
+    ours = ("", class_in_question(statement))
+    return tuple(end for end in statement.continuous_ends if end.service_class in ours)
+
+
+def _judged_to_govern(statement: GradeStatement) -> dict[str, ContinuousTemperature]:
+    """Find the temperatures that the statement itself says govern."""
+    ours = ("", class_in_question(statement))
+    return {
+        end.end: one
+        for end in _ends_in_question(statement)
+        for one in statement.continuous
+        if end.temperature_c is not None
+        and one.end == end.end
+        and one.requirement.name == end.governed_by
+        and one.service_class in ours
+    }
+
+
+def _nearest(statement: GradeStatement) -> dict[str, ContinuousTemperature]:
+    """Find the lowest high and the highest low temperature, where the statement does not say what governs."""
     ours = ("", class_in_question(statement))
     governing: dict[str, ContinuousTemperature] = {}
     for one in statement.continuous:
@@ -99,10 +127,7 @@ def continuous_lines(statement: GradeStatement) -> tuple[ContinuousLine, ...]:
         sign = 1.0 if one.end == HIGH else -1.0
         if held is None or sign * at < sign * (_grade_scale(held) or 0.0):
             governing[one.end] = one
-    return tuple(
-        ContinuousLine(one, _grade_scale(one), _interval(one), governing.get(one.end) is one)
-        for one in statement.continuous
-    )
+    return governing
 
 
 def _grade_scale(one: ContinuousTemperature) -> float | None:
@@ -170,4 +195,25 @@ def governing_sentences(statement: GradeStatement) -> tuple[str, ...]:
                 sentences.append(
                     f"{words} is governed by {name_of_line(line)}: {shown_continuous(line)}{doubt}."
                 )
+        sentences += [
+            f"{words} has no continuous grade yet: {_missing_words(statement, open_end.missing)} might "
+            "govern it and has no temperature."
+            for open_end in _ends_in_question(statement)
+            if open_end.end == end and open_end.temperature_c is None
+        ]
     return tuple(sentences)
+
+
+def _missing_words(statement: GradeStatement, names: tuple[str, ...]) -> str:
+    known = {requirement.name: requirement for requirement in statement.specification.requirements}
+    return (
+        joined(
+            [
+                f"{symbol_of(known[name].quantity)}, {CONDITION_WORDS[known[name].condition]}"
+                if name in known
+                else name
+                for name in names
+            ]
+        )
+        or "a property"
+    )

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from resile.errors import InputError, SpecificationError
+from resile.judge.grade_claim import parse_grade_claim
 from resile.judge.results import determination_of_mass_change
 from resile.readers.layout import Layout, read_layout
 from resile.readers.order import read_order
@@ -15,17 +16,19 @@ from resile.readers.summary_table import read_summary_table
 from resile.records.ageing import AgeingRecord
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.determination import Determination
+from resile.records.finding import Finding, Severity
 from resile.records.order import OrderedRecord, TestOrder
 from resile.records.specification import Specification
 from resile.records.summary import SummaryTable
-from resile.records.verdict import GradeStatement
+from resile.records.verdict import FullGradeVerdict, GradeStatement
 from resile.report.document import ReportDocument
 from resile.workflows.ageing import reduce_ageing_record
 from resile.workflows.determinations import determinations_of_run
 from resile.workflows.grading import Yardstick, agree, grade_sample, summary_doubts
 from resile.workflows.issuing import document_of, issued_by, issuer_of
 from resile.workflows.pages import write_document
-from resile.workflows.reduction import reduce_record
+from resile.workflows.machine_tests import MachineRun
+from resile.workflows.reduction import Run, reduce_record, run_json, run_sheet
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +47,8 @@ class OrderReport:
         The ageing record, reduced and checked.
     document : ReportDocument
         All of it, ready for paper.
+    machine_runs : tuple of OscillationRun, BeamRun or ViscosityRun
+        The raw records of the other tests, reduced.
     """
 
     order: TestOrder
@@ -51,10 +56,13 @@ class OrderReport:
     runs: tuple[CreepRecoveryRun, ...]
     ageing: AgeingRecord | None
     document: ReportDocument
+    machine_runs: tuple[MachineRun, ...] = ()
 
     @property
     def complies(self) -> bool:
-        """True where the class asked for is satisfied; where none was asked for, where any class is."""
+        """True where the class asked for is satisfied, or any where none was; and the whole grade claimed."""
+        if self.statement.claimed_grade and not all(g.satisfied for g in _claimed_grades(self.statement)):
+            return False
         asked = [
             c
             for c in self.statement.classes
@@ -65,14 +73,14 @@ class OrderReport:
 
     def to_json(self) -> dict[str, Any]:
         """Give runs and verdicts as the fixed interfaces name them."""
-        from resile.report.machine import ageing_to_json, run_to_json, statement_to_json
+        from resile.report.machine import ageing_to_json, statement_to_json
 
         return {
             "order": self.order.number,
             "invented": self.order.invented,
             "complies": self.complies,
             **statement_to_json(self.statement),
-            "runs": [run_to_json(run) for run in self.runs],
+            "runs": [run_json(run) for run in (*self.runs, *self.machine_runs)],
             "ageing": ageing_to_json(self.ageing) if self.ageing else None,
         }
 
@@ -86,12 +94,12 @@ class OrderReport:
         """
         from rich.console import Group
 
-        from resile.report.terminal import render_ageing, render_brief, render_run, render_statement
+        from resile.report.terminal import render_ageing, render_brief, render_statement
 
         if not full:
             return render_brief(self.statement)
         parts = [render_statement(self.statement, determinations=True)]
-        parts += [render_run(run) for run in self.runs]
+        parts += [run_sheet(run) for run in (*self.runs, *self.machine_runs)]
         if self.ageing is not None:
             parts.append(render_ageing(self.ageing))
         return Group(*parts)
@@ -104,6 +112,10 @@ class OrderReport:
         from resile.report.notebook import statements_html
 
         return statements_html((self.statement,))
+
+
+def _claimed_grades(statement: GradeStatement) -> list[FullGradeVerdict]:
+    return [grade for grade in statement.full_grades if grade.label == statement.claimed_grade]
 
 
 def report_order(path: str | Path, *, date: str, laboratory: str | Path | None = None) -> OrderReport:
@@ -134,7 +146,7 @@ def report_order(path: str | Path, *, date: str, laboratory: str | Path | None =
     agreed = _agree(order)
     _check_asked(order, agreed.specification, str(path))
     ageing = reduce_ageing_record(order.ageing).record if order.ageing else None
-    runs: list[CreepRecoveryRun] = []
+    runs: list[Run] = []
     determinations: list[Determination] = []
     for record in order.records:
         for run in _reduce(record, order):
@@ -152,11 +164,19 @@ def report_order(path: str | Path, *, date: str, laboratory: str | Path | None =
         raise InputError(f"{path}: the order names no record, table or ageing record with a result")
     doubts = [f for table in tables for f in table.findings]
     doubts += [f for by in summary_doubts(typed, agreed).values() for found in by.values() for f in found]
+    claim, doubt = _claimed(order, agreed.specification)
     statement = grade_sample(
-        order.sample.name, determinations, agreed, ageing_record=ageing, doubts=tuple(doubts)
+        order.sample.name,
+        determinations,
+        agreed,
+        ageing_record=ageing,
+        doubts=(*doubts, *doubt),
+        claim=claim,
     )
-    document = issued_by(document_of(order, statement, runs, ageing, tables, date), issuer)
-    return OrderReport(order=order, statement=statement, runs=tuple(runs), ageing=ageing, document=document)
+    creep = [run for run in runs if isinstance(run, CreepRecoveryRun)]
+    document = issued_by(document_of(order, statement, creep, ageing, tables, date), issuer)
+    others = tuple(run for run in runs if not isinstance(run, CreepRecoveryRun))
+    return OrderReport(order, statement, tuple(creep), ageing, document, others)
 
 
 def _agree(order: TestOrder) -> Yardstick:
@@ -167,6 +187,26 @@ def _agree(order: TestOrder) -> Yardstick:
     }
     chosen = {name: value for name, value in given.items() if value}
     return agree(order.specification, **chosen) if order.specification else agree(**chosen)
+
+
+def _claimed(order: TestOrder, specification: Specification) -> tuple[str | None, tuple[Finding, ...]]:
+    """Give the claim to verify; a claim in other words than the specification's is told, not judged."""
+    text = order.sample.claimed_grade
+    if not text:
+        return None, ()
+    try:
+        parse_grade_claim(text, specification)
+    except InputError as error:
+        told = Finding(
+            code="claimed-grade-unknown",
+            severity=Severity.NOTE,
+            message=f"The grade that the sender claims was not verified: {error}.",
+            rule="only a grade of the specification in force can be verified",
+            source="own rule",
+            advice="Name the grade as the specification does, or judge by the specification it belongs to.",
+        )
+        return None, (told,)
+    return text, ()
 
 
 def _check_asked(order: TestOrder, specification: Specification, path: str) -> None:
@@ -187,7 +227,7 @@ def _check_asked(order: TestOrder, specification: Specification, path: str) -> N
         )
 
 
-def _reduce(record: OrderedRecord, order: TestOrder) -> Sequence[CreepRecoveryRun]:
+def _reduce(record: OrderedRecord, order: TestOrder) -> Sequence[Run]:
     layout = read_layout(record.layout) if record.layout else Layout()
     instrument = order.instrument
     layout = replace(
@@ -204,7 +244,7 @@ def _reduce(record: OrderedRecord, order: TestOrder) -> Sequence[CreepRecoveryRu
     ]
 
 
-def _named(run: CreepRecoveryRun) -> CreepRecoveryRun:
+def _named(run: Run) -> Run:
     """Name the run in its findings: on the page they stand beside those of the other runs."""
     if not run.label:
         return run
@@ -212,7 +252,7 @@ def _named(run: CreepRecoveryRun) -> CreepRecoveryRun:
     return replace(run, findings=named)
 
 
-def _specimen_label(record: OrderedRecord, run: CreepRecoveryRun) -> str:
+def _specimen_label(record: OrderedRecord, run: Run) -> str:
     named = f"specimen {record.specimen}" if record.specimen else ""
     return ", ".join(part for part in (named, run.label if run.label != named else "") if part)
 

@@ -9,8 +9,10 @@ from typing import TYPE_CHECKING, Any
 from resile.records.finding import Finding, Severity
 from resile.records.reading import ReadingAccount
 from resile.records.verdict import ClassVerdict, GradeStatement, Verdict
-from resile.report.numbers import shown, shown_margin, shown_probability, shown_step
+from resile.report.continuous import HIGH, LOW, chosen_grade, continuous_lines, shown_continuous
+from resile.report.numbers import fixed, shown, shown_margin, shown_probability, shown_step
 from resile.report.paper.model import RIGHT, Column
+from resile.report.paper.whole_grade import grade_word
 from resile.report.terminal.grids import (
     bullet_line,
     finding_lines,
@@ -53,6 +55,9 @@ def render_overview(
         heading_line("Samples"),
         grid_of(list(_COLUMNS), [row for statement in statements for row in _rows(statement)]),
     ]
+    if any(statement.full_grades or statement.continuous for statement in statements):
+        rows = [_whole_row(statement) for statement in statements]
+        parts += ["", heading_line("Whole grades"), grid_of(list(_WHOLE_COLUMNS), rows)]
     if account.remarks:
         parts += ["", heading_line("How the table was read"), *(bullet_line(r) for r in account.remarks)]
     return sheet_of([*parts, ""])
@@ -68,6 +73,34 @@ _COLUMNS = (
     Column("Conforms", RIGHT),
     Column("Reported"),
 )
+
+
+_WHOLE_COLUMNS = (
+    Column("Sample"),
+    Column("Grade"),
+    Column("Standing"),
+    Column("High end (°C)", RIGHT),
+    Column("Low end (°C)", RIGHT),
+    Column("ΔTc (°C)", RIGHT),
+)
+
+
+def _whole_row(statement: GradeStatement) -> list[Any]:
+    grade = chosen_grade(statement)
+    ends = {
+        line.one.end: shown_continuous(line).removesuffix(" °C")
+        for line in continuous_lines(statement)
+        if line.governs
+    }
+    difference = statement.delta_tc
+    return [
+        statement.sample,
+        grade.label if grade else (statement.claimed_grade or "–"),
+        grade_word(grade) if grade else "not judged",
+        ends.get(HIGH, "–"),
+        ends.get(LOW, "–"),
+        fixed(difference.difference_c, 1, signed=True) if difference else "–",
+    ]
 
 
 def _rows(statement: GradeStatement) -> list[list[Any]]:
