@@ -27,8 +27,7 @@ from resile.workflows.determinations import determinations_of_run
 from resile.workflows.grading import Yardstick, agree, grade_sample, summary_doubts
 from resile.workflows.issuing import document_of, issued_by, issuer_of
 from resile.workflows.pages import write_document
-from resile.workflows.machine_tests import MachineRun
-from resile.workflows.reduction import Run, reduce_record, run_json, run_sheet
+from resile.workflows.reduction import reduce_record
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,8 +46,6 @@ class OrderReport:
         The ageing record, reduced and checked.
     document : ReportDocument
         All of it, ready for paper.
-    machine_runs : tuple of OscillationRun, BeamRun or ViscosityRun
-        The raw records of the other tests, reduced.
     """
 
     order: TestOrder
@@ -56,7 +53,6 @@ class OrderReport:
     runs: tuple[CreepRecoveryRun, ...]
     ageing: AgeingRecord | None
     document: ReportDocument
-    machine_runs: tuple[MachineRun, ...] = ()
 
     @property
     def complies(self) -> bool:
@@ -73,14 +69,14 @@ class OrderReport:
 
     def to_json(self) -> dict[str, Any]:
         """Give runs and verdicts as the fixed interfaces name them."""
-        from resile.report.machine import ageing_to_json, statement_to_json
+        from resile.report.machine import ageing_to_json, run_to_json, statement_to_json
 
         return {
             "order": self.order.number,
             "invented": self.order.invented,
             "complies": self.complies,
             **statement_to_json(self.statement),
-            "runs": [run_json(run) for run in (*self.runs, *self.machine_runs)],
+            "runs": [run_to_json(run) for run in self.runs],
             "ageing": ageing_to_json(self.ageing) if self.ageing else None,
         }
 
@@ -94,12 +90,12 @@ class OrderReport:
         """
         from rich.console import Group
 
-        from resile.report.terminal import render_ageing, render_brief, render_statement
+        from resile.report.terminal import render_ageing, render_brief, render_run, render_statement
 
         if not full:
             return render_brief(self.statement)
         parts = [render_statement(self.statement, determinations=True)]
-        parts += [run_sheet(run) for run in (*self.runs, *self.machine_runs)]
+        parts += [render_run(run) for run in self.runs]
         if self.ageing is not None:
             parts.append(render_ageing(self.ageing))
         return Group(*parts)
@@ -146,7 +142,7 @@ def report_order(path: str | Path, *, date: str, laboratory: str | Path | None =
     agreed = _agree(order)
     _check_asked(order, agreed.specification, str(path))
     ageing = reduce_ageing_record(order.ageing).record if order.ageing else None
-    runs: list[Run] = []
+    runs: list[CreepRecoveryRun] = []
     determinations: list[Determination] = []
     for record in order.records:
         for run in _reduce(record, order):
@@ -173,10 +169,8 @@ def report_order(path: str | Path, *, date: str, laboratory: str | Path | None =
         doubts=(*doubts, *doubt),
         claim=claim,
     )
-    creep = [run for run in runs if isinstance(run, CreepRecoveryRun)]
-    document = issued_by(document_of(order, statement, creep, ageing, tables, date), issuer)
-    others = tuple(run for run in runs if not isinstance(run, CreepRecoveryRun))
-    return OrderReport(order, statement, tuple(creep), ageing, document, others)
+    document = issued_by(document_of(order, statement, runs, ageing, tables, date), issuer)
+    return OrderReport(order=order, statement=statement, runs=tuple(runs), ageing=ageing, document=document)
 
 
 def _agree(order: TestOrder) -> Yardstick:
@@ -227,7 +221,7 @@ def _check_asked(order: TestOrder, specification: Specification, path: str) -> N
         )
 
 
-def _reduce(record: OrderedRecord, order: TestOrder) -> Sequence[Run]:
+def _reduce(record: OrderedRecord, order: TestOrder) -> Sequence[CreepRecoveryRun]:
     layout = read_layout(record.layout) if record.layout else Layout()
     instrument = order.instrument
     layout = replace(
@@ -244,7 +238,7 @@ def _reduce(record: OrderedRecord, order: TestOrder) -> Sequence[Run]:
     ]
 
 
-def _named(run: Run) -> Run:
+def _named(run: CreepRecoveryRun) -> CreepRecoveryRun:
     """Name the run in its findings: on the page they stand beside those of the other runs."""
     if not run.label:
         return run
@@ -252,7 +246,7 @@ def _named(run: Run) -> Run:
     return replace(run, findings=named)
 
 
-def _specimen_label(record: OrderedRecord, run: Run) -> str:
+def _specimen_label(record: OrderedRecord, run: CreepRecoveryRun) -> str:
     named = f"specimen {record.specimen}" if record.specimen else ""
     return ", ".join(part for part in (named, run.label if run.label != named else "") if part)
 
