@@ -28,6 +28,7 @@ _HOMES = {
     "grade_sample": "resile.workflows.grading",
     "grade_table": "resile.workflows.grading",
     "list_rules": "resile.workflows.rules",
+    "plan_tests": "resile.workflows.planning",
     "reduce_ageing_record": "resile.workflows.ageing",
     "reduce_record": "resile.workflows.reduction",
     "reduce_records": "resile.workflows.reduction",
@@ -47,6 +48,7 @@ __all__ = [
     "grade_sample",
     "grade_table",
     "list_rules",
+    "plan_tests",
     "reduce_ageing_record",
     "reduce_record",
     "reduce_records",
@@ -62,6 +64,7 @@ if TYPE_CHECKING:
     from resile.workflows.demonstration import write_demonstration
     from resile.workflows.grading import agree, grade_sample, grade_table
     from resile.workflows.ordering import report_order
+    from resile.workflows.planning import plan_tests
     from resile.workflows.reading import Layout, choose_layout, explain_record
     from resile.workflows.reduction import reduce_record, reduce_records
     from resile.workflows.rules import list_rules, show_rules

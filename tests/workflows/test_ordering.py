@@ -162,6 +162,7 @@ def test_a_claimed_whole_grade_is_verified(tmp_path: Path, m: float, holds: bool
     assert report.statement.claimed_grade == "PG 64-22"
     assert report.complies is holds
     assert report.document.title == "Performance grade of a bituminous binder"
+    assert report.document.method == "AASHTO T 48; AASHTO T 316; AASHTO T 315; AASHTO T 240; AASHTO T 313"
 
 
 def test_a_claim_in_other_words_than_the_specification_is_told_not_judged(tmp_path: Path) -> None:

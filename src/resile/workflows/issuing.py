@@ -13,12 +13,14 @@ from resile.records.ageing import AgeingRecord
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.laboratory import Laboratory
 from resile.records.order import Instrument, TestOrder
+from resile.records.quantity import QUANTITIES
 from resile.records.summary import SummaryTable
 from resile.records.verdict import GradeStatement
 from resile.report.document import ReportDocument
 from resile.version import __version__
 
 CREEP_RECOVERY_TITLE = "Creep recovery of a bituminous binder"
+CREEP_RECOVERY_METHOD = "Multiple-stress creep and recovery"
 WHOLE_GRADE_TITLE = "Performance grade of a bituminous binder"
 CURVE_SOURCE = "DNIT 423/2020-ME (second-hand); AASHTO R 92, from memory"
 
@@ -75,6 +77,12 @@ def issued_by(document: ReportDocument, issuer: Laboratory | None) -> ReportDocu
     )
 
 
+def _methods_of(statement: GradeStatement) -> str:
+    """Name the documents of the tests that gave the results, in their order, without our evidence marks."""
+    sources = [QUANTITIES[result.quantity].source.partition(",")[0] for result in statement.results]
+    return "; ".join(dict.fromkeys(source for source in sources if source)) or "as listed under Results"
+
+
 def document_of(
     order: TestOrder,
     statement: GradeStatement,
@@ -114,6 +122,7 @@ def document_of(
         customer_contact=order.customer_contact,
         external_results=order.external_results,
         sample_state=sample.state,
+        method=_methods_of(statement) if whole else CREEP_RECOVERY_METHOD,
         method_edition=", ".join(sorted(programmes)),
         place_of_work=order.place_of_work,
         received=sample.received,
