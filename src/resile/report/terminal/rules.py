@@ -94,6 +94,10 @@ def limits_in_words(requirement: Requirement) -> str:
 def _place(requirement: Requirement) -> str:
     if requirement.temperature == "high":
         return "high temperature"
+    if requirement.temperature == "low + 10":
+        return "low temperature + 10 °C"
+    if requirement.temperature == "intermediate":
+        return "(high + low)/2 + 4 °C"
     if isinstance(requirement.temperature, float | int):
         return f"{shown_step(requirement.temperature)} °C"
     return "–"
