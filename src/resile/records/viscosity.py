@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from resile.records.determination import Condition
 from resile.records.finding import Finding, Measure
 from resile.records.reading import ReadingAccount, SourceFile
+from resile.records.signal import Signal
 
 METHOD = "rotational_viscosity"
 
@@ -96,8 +97,8 @@ class ViscosityRun:
         Numbers that tell how the test went.
     findings : tuple of Finding
         Doubts raised from the measures.
-    source, account, label, sample
-        Where the run comes from.
+    source, account, label, sample, signal
+        Where the run comes from; `signal` is kept only on request.
     """
 
     points: tuple[ViscosityPoint, ...]
@@ -111,3 +112,4 @@ class ViscosityRun:
     label: str = ""
     sample: str = ""
     method: str = METHOD
+    signal: Signal | None = field(default=None, repr=False, compare=False)

@@ -4,19 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from resile.records.bending_beam import BeamRun
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.determination import Condition, Determination
+from resile.records.oscillation import OscillationPoint, OscillationRun
 from resile.records.quantity import QUANTITIES
+from resile.records.viscosity import ViscosityRun
+
+_GRADE_FREQUENCY_RAD_S = 10.0
+"""Frequency at which the properties of a grade are stated [rad/s]. AASHTO M 320, Table 1."""
+_SAME_FREQUENCY = 0.01
+"""Within this share of it a frequency is the nominal one: 1.59 Hz is 9.99 rad/s. Common practice."""
 
 
 def determinations_of_run(
-    run: CreepRecoveryRun, *, sample: str, condition: Condition, replicate: str = ""
+    run: CreepRecoveryRun | OscillationRun | BeamRun | ViscosityRun,
+    *,
+    sample: str,
+    condition: Condition,
+    replicate: str = "",
 ) -> tuple[Determination, ...]:
     """Give the values of one run as determinations.
 
     Parameters
     ----------
-    run : CreepRecoveryRun
+    run : CreepRecoveryRun, OscillationRun, BeamRun or ViscosityRun
         A reduced run.
     sample : str
         Name of the sample.
@@ -28,13 +40,15 @@ def determinations_of_run(
     Returns
     -------
     tuple of Determination
-        Compliance and recovery by stress and their differences; the run's findings travel with each.
+        Compliance and recovery by stress and their differences; rutting and fatigue parameter at each
+        temperature measured at 10 rad/s; stiffness and m-value of a beam whose temperature is known;
+        viscosity at each temperature. The run's findings travel with each.
     """
     return tuple(
         Determination(
             sample=sample,
             condition=condition,
-            temperature_c=run.temperature_c,
+            temperature_c=temperature,
             quantity=quantity,
             value=value,
             unit=QUANTITIES[quantity].unit,
@@ -44,9 +58,46 @@ def determinations_of_run(
             place=run.label,
             findings=run.findings,
         )
-        for quantity, value in _values(run)
+        for temperature, quantity, value in _placed(run, condition)
         if value is not None
     )
+
+
+def _placed(
+    run: CreepRecoveryRun | OscillationRun | BeamRun | ViscosityRun, condition: Condition
+) -> Iterator[tuple[float | None, str, float | None]]:
+    if isinstance(run, CreepRecoveryRun):
+        for quantity, value in _values(run):
+            yield run.temperature_c, quantity, value
+    elif isinstance(run, OscillationRun):
+        yield from _grade_parameters(run, condition)
+    elif isinstance(run, BeamRun):
+        if run.temperature_c is not None:
+            yield run.temperature_c, "creep_stiffness", run.creep_stiffness
+            yield run.temperature_c, "m_value", run.m_value
+    else:
+        for viscosity in run.points:
+            yield viscosity.temperature_c, "rotational_viscosity", viscosity.rotational_viscosity
+
+
+def _grade_parameters(
+    run: OscillationRun, condition: Condition
+) -> Iterator[tuple[float | None, str, float | None]]:
+    """Give the parameter that the residue is judged by; both where it may be either."""
+    for point in dict.fromkeys(run.points):  # a point that stands twice is one measurement
+        if not _at_grade_frequency(point):
+            continue
+        if condition is not Condition.LONG_TERM_AGED:
+            yield point.temperature_c, "rutting_parameter", point.rutting_parameter
+        if condition not in (Condition.ORIGINAL, Condition.SHORT_TERM_AGED):
+            yield point.temperature_c, "fatigue_parameter", point.fatigue_parameter
+
+
+def _at_grade_frequency(point: OscillationPoint) -> bool:
+    frequency = point.angular_frequency_rad_s
+    if frequency is None:
+        return True  # taken as 10 rad/s; the run carries a finding that says so
+    return abs(frequency / _GRADE_FREQUENCY_RAD_S - 1.0) <= _SAME_FREQUENCY
 
 
 def _values(run: CreepRecoveryRun) -> Iterator[tuple[str, float | None]]:

@@ -26,8 +26,9 @@ from resile.workflows.ageing import reduce_ageing_record
 from resile.workflows.determinations import determinations_of_run
 from resile.workflows.grading import Yardstick, agree, grade_sample, summary_doubts
 from resile.workflows.issuing import document_of, issued_by, issuer_of
+from resile.workflows.machine_tests import MachineRun
 from resile.workflows.pages import write_document
-from resile.workflows.reduction import reduce_record
+from resile.workflows.reduction import Run, reduce_record, run_json, run_sheet
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +47,8 @@ class OrderReport:
         The ageing record, reduced and checked.
     document : ReportDocument
         All of it, ready for paper.
+    machine_runs : tuple of OscillationRun, BeamRun or ViscosityRun
+        The raw records of the other tests, reduced.
     """
 
     order: TestOrder
@@ -53,6 +56,7 @@ class OrderReport:
     runs: tuple[CreepRecoveryRun, ...]
     ageing: AgeingRecord | None
     document: ReportDocument
+    machine_runs: tuple[MachineRun, ...] = ()
 
     @property
     def complies(self) -> bool:
@@ -69,14 +73,14 @@ class OrderReport:
 
     def to_json(self) -> dict[str, Any]:
         """Give runs and verdicts as the fixed interfaces name them."""
-        from resile.report.machine import ageing_to_json, run_to_json, statement_to_json
+        from resile.report.machine import ageing_to_json, statement_to_json
 
         return {
             "order": self.order.number,
             "invented": self.order.invented,
             "complies": self.complies,
             **statement_to_json(self.statement),
-            "runs": [run_to_json(run) for run in self.runs],
+            "runs": [run_json(run) for run in (*self.runs, *self.machine_runs)],
             "ageing": ageing_to_json(self.ageing) if self.ageing else None,
         }
 
@@ -90,12 +94,12 @@ class OrderReport:
         """
         from rich.console import Group
 
-        from resile.report.terminal import render_ageing, render_brief, render_run, render_statement
+        from resile.report.terminal import render_ageing, render_brief, render_statement
 
         if not full:
             return render_brief(self.statement)
         parts = [render_statement(self.statement, determinations=True)]
-        parts += [render_run(run) for run in self.runs]
+        parts += [run_sheet(run) for run in (*self.runs, *self.machine_runs)]
         if self.ageing is not None:
             parts.append(render_ageing(self.ageing))
         return Group(*parts)
@@ -142,7 +146,7 @@ def report_order(path: str | Path, *, date: str, laboratory: str | Path | None =
     agreed = _agree(order)
     _check_asked(order, agreed.specification, str(path))
     ageing = reduce_ageing_record(order.ageing).record if order.ageing else None
-    runs: list[CreepRecoveryRun] = []
+    runs: list[Run] = []
     determinations: list[Determination] = []
     for record in order.records:
         for run in _reduce(record, order):
@@ -169,8 +173,10 @@ def report_order(path: str | Path, *, date: str, laboratory: str | Path | None =
         doubts=(*doubts, *doubt),
         claim=claim,
     )
-    document = issued_by(document_of(order, statement, runs, ageing, tables, date), issuer)
-    return OrderReport(order=order, statement=statement, runs=tuple(runs), ageing=ageing, document=document)
+    creep = [run for run in runs if isinstance(run, CreepRecoveryRun)]
+    document = issued_by(document_of(order, statement, creep, ageing, tables, date), issuer)
+    others = tuple(run for run in runs if not isinstance(run, CreepRecoveryRun))
+    return OrderReport(order, statement, tuple(creep), ageing, document, others)
 
 
 def _agree(order: TestOrder) -> Yardstick:
@@ -221,7 +227,7 @@ def _check_asked(order: TestOrder, specification: Specification, path: str) -> N
         )
 
 
-def _reduce(record: OrderedRecord, order: TestOrder) -> Sequence[CreepRecoveryRun]:
+def _reduce(record: OrderedRecord, order: TestOrder) -> Sequence[Run]:
     layout = read_layout(record.layout) if record.layout else Layout()
     instrument = order.instrument
     layout = replace(
@@ -232,13 +238,18 @@ def _reduce(record: OrderedRecord, order: TestOrder) -> Sequence[CreepRecoveryRu
         temperature_c=layout.temperature_c if record.temperature_c is None else record.temperature_c,
     )
     reduction = reduce_record(record.path, layout=layout)
-    return [
-        _named(replace(run, sample=order.sample.name, label=_specimen_label(record, run)))
-        for run in reduction.runs
-    ]
+    return [_named(_belonging(run, record, order)) for run in reduction.runs]
 
 
-def _named(run: CreepRecoveryRun) -> CreepRecoveryRun:
+def _belonging(run: Run, record: OrderedRecord, order: TestOrder) -> Run:
+    """Say of a run which sample, specimen and residue it belongs to."""
+    label = _specimen_label(record, run)
+    if isinstance(run, CreepRecoveryRun):
+        return replace(run, sample=order.sample.name, label=label)
+    return replace(run, sample=order.sample.name, label=label, condition=record.condition)
+
+
+def _named(run: Run) -> Run:
     """Name the run in its findings: on the page they stand beside those of the other runs."""
     if not run.label:
         return run
@@ -246,7 +257,7 @@ def _named(run: CreepRecoveryRun) -> CreepRecoveryRun:
     return replace(run, findings=named)
 
 
-def _specimen_label(record: OrderedRecord, run: CreepRecoveryRun) -> str:
+def _specimen_label(record: OrderedRecord, run: Run) -> str:
     named = f"specimen {record.specimen}" if record.specimen else ""
     return ", ".join(part for part in (named, run.label if run.label != named else "") if part)
 

@@ -66,7 +66,11 @@ def write_run_pages(reductions: Sequence[Reduction], targets: Sequence[Path], *,
     for target in targets:
         if target.suffix.lower() not in makers:
             raise InputError(f"{target}: a page ends in {', '.join(makers)}; found '{target.suffix}'")
-    runs = tuple(run for reduction in reductions for run in reduction.runs)
+    runs = tuple(run for reduction in reductions for run in reduction.creep_recovery_runs)
+    if not runs:
+        raise InputError(
+            "a page is set for creep-recovery runs, and there is none; use --json for the others"
+        )
     sample = runs[0].sample or Path(reductions[0].path).stem
     document = ReportDocument(
         number=sample,

@@ -15,12 +15,17 @@ from typing import Any
 from resile.compute.rheology.creep_recovery import reduce_creep_recovery
 from resile.errors import MeasurementError, ResileError
 from resile.judge.findings import judge_measures
-from resile.readers.creep_recovery_record import read_record
 from resile.readers.layout import Layout
-from resile.records.creep_recovery import CreepRecoveryRun
-from resile.records.finding import Measure
+from resile.readers.raw_record import CREEP_RECOVERY, read_raw_record
+from resile.records.bending_beam import BeamRun
+from resile.records.creep_recovery import CreepRecoveryProgramme, CreepRecoveryRun
+from resile.records.finding import FindingRule, Measure
+from resile.records.oscillation import OscillationRun
 from resile.records.signal import Signal
+from resile.records.viscosity import ViscosityRun
 from resile.specifications.creep_recovery import load_finding_rules, load_programme
+
+Run = CreepRecoveryRun | OscillationRun | BeamRun | ViscosityRun
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,40 +36,87 @@ class Reduction:
     ----------
     path : str
         The file as it was named.
-    runs : tuple of CreepRecoveryRun
-        One a specimen; empty where the file was refused.
+    runs : tuple of CreepRecoveryRun, OscillationRun, BeamRun or ViscosityRun
+        One a specimen, each with its `method`; empty where the file was refused.
     error : ResileError or None
         Why nothing could be reduced.
     """
 
     path: str
-    runs: tuple[CreepRecoveryRun, ...] = ()
+    runs: tuple[Run, ...] = ()
     error: ResileError | None = None
 
     def to_json(self) -> list[dict[str, Any]]:
         """Give the runs as the fixed interface of ``resile reduce --json`` names them."""
-        from resile.report.machine import run_to_json
+        return [run_json(run) for run in self.runs]
 
-        return [run_to_json(run) for run in self.runs]
+    @property
+    def creep_recovery_runs(self) -> tuple[CreepRecoveryRun, ...]:
+        """The runs of creep recovery alone: the ones that can be drawn and set on a page."""
+        return tuple(run for run in self.runs if isinstance(run, CreepRecoveryRun))
 
     def to_terminal(self, *, cycles: bool = False) -> Any:
         """Give a readable sheet for a terminal, findings first."""
         from rich.console import Group
 
-        from resile.report.terminal import render_run
-
-        return Group(*(render_run(run, cycles=cycles) for run in self.runs))
+        return Group(*(run_sheet(run, cycles=cycles) for run in self.runs))
 
     def figure(self, number: int = 0) -> dict[str, Any]:
         """Give the chart specification of one run: strain and stress over time."""
         from resile.report.figures.creep_recovery_run import figure_run
 
-        return figure_run(self.runs[number])
+        return figure_run(self.creep_recovery_runs[number])
 
     def _repr_html_(self) -> str:
         from resile.report.notebook import runs_html
 
-        return runs_html(self.runs)
+        return runs_html(self.creep_recovery_runs)
+
+
+def run_json(run: Run) -> dict[str, Any]:
+    """Give a run of any method as ``resile reduce --json`` names it.
+
+    Parameters
+    ----------
+    run : CreepRecoveryRun, OscillationRun, BeamRun or ViscosityRun
+        A reduced run.
+
+    Returns
+    -------
+    dict
+        Full precision, None where unknown.
+    """
+    if isinstance(run, CreepRecoveryRun):
+        from resile.report.machine import run_to_json
+
+        return run_to_json(run)
+    from resile.report.machine_tests import machine_run_to_json
+
+    return machine_run_to_json(run)
+
+
+def run_sheet(run: Run, *, cycles: bool = False) -> Any:
+    """Give a readable sheet of a run of any method.
+
+    Parameters
+    ----------
+    run : CreepRecoveryRun, OscillationRun, BeamRun or ViscosityRun
+        A reduced run.
+    cycles : bool
+        Add the table of every cycle of a creep-recovery run.
+
+    Returns
+    -------
+    rich.console.Group
+        Findings first.
+    """
+    if isinstance(run, CreepRecoveryRun):
+        from resile.report.terminal import render_run
+
+        return render_run(run, cycles=cycles)
+    from resile.report.terminal.tests import render_machine_run
+
+    return render_machine_run(run)
 
 
 def reduce_record(
@@ -79,7 +131,8 @@ def reduce_record(
     Parameters
     ----------
     path : str or Path
-        Text or workbook file with time, stress and strain (or torque and angle).
+        Text or workbook file of a raw test: creep recovery, oscillation, bending beam or rotational
+        viscosity; which one is told from its columns.
     layout : Layout, optional
         How the file is to be understood, where that is not left to the reader.
     keep_signal : bool
@@ -95,35 +148,50 @@ def reduce_record(
     Raises
     ------
     ResileError
-        Where the file cannot be read or holds no creep-recovery test.
+        Where the file cannot be read or holds no test that is known.
     """
     programme, rules = load_programme(), load_finding_rules()
-    runs: list[CreepRecoveryRun] = []
-    for signal in read_record(Path(path), layout=layout if layout is not None else Layout()):
-        columns = signal.columns
-        try:
-            reduced = reduce_creep_recovery(
-                columns["time_s"],
-                columns["stress_kpa"],
-                columns["strain"],
-                temperature_c=columns.get("temperature_c", temperature_c),
-                programme=programme,
-            )
-        except MeasurementError as error:
-            place = f"{path}, {signal.label}" if signal.label else str(path)
-            raise MeasurementError(f"{place}: {error}") from error
-        runs += [
-            replace(
-                run,
-                source=signal.source,
-                account=signal.account,
-                label=_label(signal, number, len(reduced)),
-                signal=signal if keep_signal else None,
-                findings=judge_measures((*run.measures, *_numbering(signal, run)), rules),
-            )
-            for number, run in enumerate(reduced, start=1)
-        ]
+    runs: list[Run] = []
+    for signal in read_raw_record(Path(path), layout=layout if layout is not None else Layout()):
+        if signal.method == CREEP_RECOVERY:
+            runs += _creep_recovery_runs(signal, programme, rules, keep_signal, temperature_c)
+        else:
+            from resile.workflows.machine_tests import reduce_signal
+
+            runs.append(reduce_signal(signal, keep_signal=keep_signal, temperature_c=temperature_c))
     return Reduction(path=str(path), runs=tuple(runs))
+
+
+def _creep_recovery_runs(
+    signal: Signal,
+    programme: CreepRecoveryProgramme,
+    rules: tuple[FindingRule, ...],
+    keep_signal: bool,
+    temperature_c: float | None,
+) -> list[CreepRecoveryRun]:
+    columns = signal.columns
+    try:
+        reduced = reduce_creep_recovery(
+            columns["time_s"],
+            columns["stress_kpa"],
+            columns["strain"],
+            temperature_c=columns.get("temperature_c", temperature_c),
+            programme=programme,
+        )
+    except MeasurementError as error:
+        place = f"{signal.source.path}, {signal.label}" if signal.label else signal.source.path
+        raise MeasurementError(f"{place}: {error}") from error
+    return [
+        replace(
+            run,
+            source=signal.source,
+            account=signal.account,
+            label=_label(signal, number, len(reduced)),
+            signal=signal if keep_signal else None,
+            findings=judge_measures((*run.measures, *_numbering(signal, run)), rules),
+        )
+        for number, run in enumerate(reduced, start=1)
+    ]
 
 
 def reduce_records(
