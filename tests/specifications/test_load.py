@@ -275,3 +275,44 @@ def test_a_summary_check_without_its_limits_is_refused(tmp_path: Path) -> None:
 def test_the_schema_describes_the_keys_of_a_file() -> None:
     schema = specification_schema()
     assert {"identifier", "class", "requirement", "high_temperatures_c"} <= set(schema["required"])
+
+
+WHOLE = """full_label = "{temperature}-{service_class}{low}"
+
+[low_temperatures_c]
+52 = [-16, -22]
+64 = [-22]
+
+[[class]]"""
+
+
+def test_a_specification_of_ones_own_can_grade_the_low_end(tmp_path: Path) -> None:
+    row = """
+[[requirement]]
+name = "creep_stiffness_maximum"
+title = "creep stiffness"
+condition = "long_term_aged"
+quantity = "creep_stiffness"
+bound = "maximum"
+unit = "MPa"
+limits = { "*" = 300 }
+temperature = "low + 10"
+waived_when = { quantity = "failure_strain_percent", at_least = 1.0, own_up_to = 600 }
+"""
+    text = TEMPLATE.read_text(encoding="utf-8")
+    file = tmp_path / "whole.toml"
+    file.write_text(text.replace("[[class]]", WHOLE, 1) + row, encoding="utf-8")
+    assert load_specification(file).low_temperatures_c == {52.0: (-16.0, -22.0), 64.0: (-22.0,)}
+    for old, new, message in (
+        ("64 = [-22]", "66 = [-22]", "'66' is not among high_temperatures_c"),
+        ("64 = [-22]", "64 = [-22, -22]", "must differ and lie below it"),
+        ("{low}", "", "needs {temperature} and {low}"),
+        ('full_label = "{temperature}-{service_class}{low}"', "", "'full_label' is needed"),
+        ("at_least = 1.0, ", "", "needs either 'quantity' with 'below' or 'at_least'"),
+    ):
+        file.write_text((text.replace("[[class]]", WHOLE, 1) + row).replace(old, new), encoding="utf-8")
+        with pytest.raises(SpecificationError, match=message):
+            load_specification(file)
+    file.write_text(text + row, encoding="utf-8")
+    with pytest.raises(SpecificationError, match="'low_temperatures_c' is needed: creep_stiffness_maximum"):
+        load_specification(file)

@@ -68,23 +68,12 @@ def test_recovered_binder_is_graded_with_a_caution() -> None:
         assert ("continuous-temperature-of-another-residue" in codes) is ("0-Month" in statement.sample)
 
 
-def beam_table(tmp_path: Path) -> Path:
-    """Write the published beams as a long table; each replicate is a sample."""
-    lines = [HEAD]
-    for row in rows_of(BEAMS):
-        head = f"{row['binder']} {row['replicate']},long_term_aged,{row['temperature_C']}"
-        lines.append(f"{head},creep_stiffness,{row['S60_MPa']},MPa\n{head},m_value,{row['m60']},\n")
-    path = tmp_path / "beams.csv"
-    path.write_text("".join(lines), encoding="utf-8")
-    return path
-
-
 @beam_data
-def test_the_published_low_critical_temperatures_are_found_to_a_millionth(tmp_path: Path) -> None:
+def test_the_published_low_critical_temperatures_are_found_to_a_millionth() -> None:
     """FHWA recycling data set, sheet of critical temperatures: Tc,S, Tc,m and delta-Tc [read]."""
-    found = {s.sample: s for s in grade_table(beam_table(tmp_path), agree("m320")).statements}
+    found = {s.sample: s for s in grade_table(BEAMS, agree("m320"), each=True).statements}
     for row in rows_of(CRITICAL):
-        statement = found[f"{row['binder']} {row['replicate']}"]
+        statement = found[f"{row['binder']} [{row['replicate']}]"]
         low = {c.requirement.quantity: c.critical.temperature_c for c in statement.continuous}
         assert low["creep_stiffness"] == pytest.approx(float(row["reported_Tc_S_C"]), abs=1e-6)
         assert low["m_value"] == pytest.approx(float(row["reported_Tc_m_C"]), abs=1e-6)
@@ -97,14 +86,15 @@ def test_the_published_low_critical_temperatures_are_found_to_a_millionth(tmp_pa
 
 
 @beam_data
-def test_the_published_pass_or_fail_of_each_beam_temperature_is_found(tmp_path: Path) -> None:
-    path = beam_table(tmp_path)
+def test_the_published_pass_or_fail_of_each_beam_temperature_is_found() -> None:
     for low, test_c in ((-22, "-12"), (-28, "-18")):
-        found = {s.sample: s for s in grade_table(path, agree("m320"), claim=f"PG 64{low}").statements}
+        found = {
+            s.sample: s for s in grade_table(BEAMS, agree("m320"), each=True, claim=f"PG 64{low}").statements
+        }
         for row in rows_of(BEAMS):
             if row["temperature_C"] != test_c:
                 continue
-            statement = found[f"{row['binder']} {row['replicate']}"]
+            statement = found[f"{row['binder']} [{row['replicate']}]"]
             grade = next(g for g in statement.full_grades if g.label == f"PG 64{low}")
             outcomes = {str(v.outcome) for v in grade.verdicts if v.requirement.temperature == "low + 10"}
             assert ("fail" if "fail" in outcomes else "pass") == row["reported_pass_fail"].lower(), row
