@@ -13,7 +13,7 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from resile.compute.rheology.creep_steps import CycleNumbers, Cycles
+from resile.compute.rheology.creep_cycles import CycleNumbers, Cycles
 from resile.records.creep_recovery import CreepRecoveryProgramme, StressLevel
 from resile.records.finding import Measure
 

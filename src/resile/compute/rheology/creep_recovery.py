@@ -18,8 +18,9 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from resile.compute.rheology.creep_cycles import CycleNumbers, Cycles
 from resile.compute.rheology.creep_quality import SignalColumns, creep_recovery_measures
-from resile.compute.rheology.creep_steps import CycleNumbers, Cycles, find_cycles
+from resile.compute.rheology.creep_steps import find_cycles
 from resile.errors import MeasurementError
 from resile.records.creep_recovery import CreepRecoveryProgramme, CreepRecoveryRun, Cycle, StressLevel
 

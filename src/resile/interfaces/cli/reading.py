@@ -28,21 +28,24 @@ def run_read(files: Sequence[Path], *, how: dict[str, Any], as_json: bool, save_
         except ResileError as error:
             refused.append((path, error))
     if not readings and refused:
-        for _, error in refused[:-1]:
-            typer.echo(f"resile: {error}", err=True)
+        _say_refusals(refused[:-1])
         raise refused[-1][1]
     if save_to is not None:
         save_layout(layout, save_to)
     if as_json:
         signals = [entry for reading in readings for entry in reading.to_json()]
-        errors = [_error_entry(str(path), error) for path, error in refused]
+        errors = [_error_entry(str(path), refusal) for path, refusal in refused]
         emit_json({"signals": signals, **({"errors": errors} if errors else {})})
     else:
         for reading in readings:
             for line in reading.lines():
                 typer.echo(line)
-    for _, error in refused:
-        typer.echo(f"resile: {error}", err=True)
+    _say_refusals(refused)
+
+
+def _say_refusals(refused: Sequence[tuple[Path, ResileError]]) -> None:
+    for _, refusal in refused:
+        typer.echo(f"resile: {refusal}", err=True)
 
 
 def _error_entry(path: str, error: ResileError) -> dict[str, Any]:
