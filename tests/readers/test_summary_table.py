@@ -612,3 +612,25 @@ def test_a_cell_that_holds_more_or_less_than_a_value_is_refused_in_its_own_words
 def test_a_value_with_its_unit_in_the_cell_is_read(tmp_path: Path) -> None:
     (found,) = _certificate(tmp_path, "Jnr3.2,own,1.0,0.9 1/kPa,,").determinations
     assert found.value == 0.9
+
+
+@pytest.mark.skipif(not SHARED.exists(), reason="the open data are not here")
+@pytest.mark.parametrize(
+    ("name", "quantities", "first"),
+    [
+        # First rows of the files [read: FHWA-RA, FHWA-RUT].
+        ("fhwa_pitC_recycling_mit/bbr_60s.csv", {"creep_stiffness", "m_value"}, (-12.0, 144.0, "MPa")),
+        ("fhwa_pitC_recycling_mit/extended_bbr.csv", {"creep_stiffness", "m_value"}, (-6.0, 91.1, "MPa")),
+        (
+            "fhwa_ptf_rutting_mit/htpg_dsr_points.csv",
+            {"rutting_parameter", "complex_modulus", "phase_angle"},
+            (70.0, 8.465, "kPa"),
+        ),
+    ],
+)
+def test_open_tables_of_beam_and_oscillation_are_read_with_their_quantities(
+    name: str, quantities: set[str], first: tuple[float, float, str]
+) -> None:
+    found = read_summary_table(SHARED.parent / name).determinations
+    assert {d.quantity for d in found} == quantities
+    assert (found[0].temperature_c, found[0].value, found[0].unit) == first
