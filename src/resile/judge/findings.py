@@ -27,23 +27,24 @@ def judge_measures(measures: Iterable[Measure], rules: Sequence[FindingRule]) ->
         The heaviest first, else in the order of the rules.
     """
     by_name = {measure.name: measure for measure in measures}
-    raised = [
-        _raise(rule, by_name)
-        for rule in rules
-        if all(_holds(condition, by_name.get(condition.measure)) for condition in rule.conditions)
-    ]
+    raised = []
+    for rule in rules:
+        for condition in rule.conditions:
+            measure = by_name.get(condition.measure)
+            if measure is None or not _holds(condition, measure.value):
+                break
+        else:
+            raised.append(_raise(rule, by_name))
     weight = {"invalid": 0, "caution": 1, "note": 2}
     return tuple(sorted(raised, key=lambda finding: weight[finding.severity]))
 
 
-def _holds(condition: FindingCondition, measure: Measure | None) -> bool:
-    if measure is None:
-        return False
-    return (
-        (condition.above is None or measure.value > condition.above)
-        and (condition.below is None or measure.value < condition.below)
-        and (condition.unlike is None or measure.value != condition.unlike)
-    )
+def _holds(condition: FindingCondition, value: float) -> bool:
+    if condition.above is not None:
+        return value > condition.above
+    if condition.below is not None:
+        return value < condition.below
+    return value != condition.unlike
 
 
 def _raise(rule: FindingRule, by_name: dict[str, Measure]) -> Finding:

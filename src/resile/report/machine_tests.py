@@ -12,6 +12,14 @@ from resile.report.machine import account_to_json, finding_to_json
 
 Json = dict[str, Any]
 _METHOD_WORDS = {"rotational_viscosity": "viscosity"}
+_WITHOUT_CYCLES: Json = {
+    "conditioning_cycles": None,
+    "levels": [],
+    "jnr_difference_percent": None,
+    "recovery_difference_percent": None,
+    "jnr_slope_percent": None,
+}
+"""Every run carries the promised keys of a creep-recovery run, so that a walk over runs meets no gap."""
 
 
 def machine_run_to_json(run: OscillationRun | BeamRun | ViscosityRun) -> Json:
@@ -34,6 +42,7 @@ def machine_run_to_json(run: OscillationRun | BeamRun | ViscosityRun) -> Json:
         "temperature_c": run_temperature_c(run),
         "condition": str(run.condition),
         **_content(run),
+        **_WITHOUT_CYCLES,
         "findings": [finding_to_json(finding) for finding in run.findings],
         "label": run.label,
         "sample": run.sample,

@@ -68,11 +68,13 @@ def creep_recovery_measures(
 
 
 def _worst(name: str, values: Floats, unit: str, numbers: CycleNumbers) -> Measure:
-    """Give the largest value over all cycles and the place it stands at."""
+    """Give the largest value over all cycles and the place it stands at; nought stands nowhere."""
     index = int(values.argmax())
+    value = float(values[index])
+    if value == 0.0:
+        return Measure(name, value, unit)
     begin = next(begin for begin, end in numbers.levels if index < end)
-    where = f"{numbers.nominal_kpa[index]:g} kPa, cycle {index - begin + 1}"
-    return Measure(name, float(values[index]), unit, where)
+    return Measure(name, value, unit, f"{numbers.nominal_kpa[index]:g} kPa, cycle {index - begin + 1}")
 
 
 def _counts(

@@ -86,7 +86,10 @@ def reduce(
     ] = None,
     jobs: Annotated[int, typer.Option(min=1, help="Processes to share many files among.")] = 1,
 ) -> None:
-    """Reduce creep-recovery records: recovery and Jnr by cycle and by stress, with findings."""
+    """Reduce raw records, with findings: creep recovery (recovery and Jnr by cycle and stress), and others.
+
+    Oscillation, bending-beam and rotational-viscosity records are told from their columns and reduced too.
+    """
     from resile.interfaces.cli.reading import run_reduce
 
     run_reduce(files, how=how, as_json=json, cycles=cycles, pages=page or [], jobs=jobs)
