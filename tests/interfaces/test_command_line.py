@@ -11,7 +11,6 @@ import pytest
 import resile
 from resile.compute.rheology.simulation import simulate_creep_recovery
 from resile.compute.rheology.viscoelastic_models import BurgersModel, KelvinElement
-from resile.interfaces.cli import main
 from resile.specifications.creep_recovery import load_programme
 
 RUN_KEYS = [
@@ -41,24 +40,6 @@ def record(tmp_path: Path) -> Path:
         "time [s],stress [kPa],strain [-],temperature [°C]\n" + "\n".join(lines), encoding="utf-8"
     )
     return path
-
-
-@pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capfdbinary: pytest.CaptureFixture[bytes]):
-    """Run a command in this process: exit code, standard output and error as text."""
-
-    def call(*words: object) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["resile", *map(str, words)])
-        code = 0
-        try:
-            main()
-        except SystemExit as stop:
-            code = int(stop.code or 0)
-        sys.stdout.flush()
-        out, err = capfdbinary.readouterr()
-        return code, out.decode("utf-8"), err.decode("utf-8")
-
-    return call
 
 
 def test_reduce_prints_the_fixed_interface(record: Path, run) -> None:

@@ -10,7 +10,6 @@ import pytest
 
 from laboratory_key import PASSWORD, Identity, make_identity
 from report.example_records import example_document
-from resile.interfaces.cli import main
 from resile.report.page import pdf_page
 
 TODAY = datetime.datetime.now(datetime.UTC)
@@ -36,24 +35,6 @@ def bench(tmp_path: Path, page: bytes, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("RESILE_KEY_PASSWORD", PASSWORD)
     return tmp_path
-
-
-@pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capfdbinary: pytest.CaptureFixture[bytes]):
-    """Run a command in this process: exit code, standard output and error as text."""
-
-    def call(*words: object) -> tuple[int, str, str]:
-        monkeypatch.setattr(sys, "argv", ["resile", *map(str, words)])
-        code = 0
-        try:
-            main()
-        except SystemExit as stop:
-            code = int(stop.code or 0)
-        sys.stdout.flush()
-        out, err = capfdbinary.readouterr()
-        return code, out.decode("utf-8"), err.decode("utf-8")
-
-    return call
 
 
 def one_sentence(text: str) -> bool:

@@ -93,11 +93,9 @@ def test_a_grade_with_every_row_passed_is_satisfied() -> None:
     assert len(grade(found, "PG 64-22").verdicts) == len(M320.requirements)
 
 
-@pytest.mark.parametrize("place", range(10))
+@pytest.mark.parametrize("place", [0, 1, 2, 4, 5, 7, 8, 9])  # 3 and 6 stand at 70 °C: no rows of PG 64
 def test_any_row_left_untested_leaves_the_grade_unproven(place: int) -> None:
     rows = tank()
-    if place in (3, 6):  # tests at 70 °C, which PG 64 does not ask for
-        pytest.skip("not a row of PG 64-22")
     found = statement(rows[:place] + rows[place + 1 :], "PG 64-22")
     assert not grade(found, "PG 64-22").satisfied
     assert len(grade(found, "PG 64-22").not_tested) == 1

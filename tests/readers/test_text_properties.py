@@ -7,10 +7,10 @@ from hypothesis import strategies as st
 from record_writer import HEADINGS, SEPARATORS, UNITS, Style, printed, short_run, write
 
 from resile.errors import ResileError
-from resile.readers.creep_recovery_record import read_record
 from resile.readers.grids.number_marks import decide_marks
 from resile.readers.grids.number_text import parse_number
 from resile.readers.layout import Layout
+from resile.readers.raw_record import read_raw_record
 from resile.readers.text.text_record import read_text, read_tolerant
 
 styles = st.builds(
@@ -95,7 +95,7 @@ def test_arbitrary_bytes_are_read_or_refused(tmp_path, data):
     path = tmp_path / "run.csv"
     path.write_bytes(data)
     try:
-        read_record(path)
+        read_raw_record(path)
     except ResileError as refusal:
         assert "\n" not in str(refusal)
 

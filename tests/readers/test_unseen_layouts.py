@@ -15,8 +15,8 @@ import xlsxwriter
 
 from resile.errors import FileFormatError
 from resile.readers.account import explain_rows, overview, reads_alike
-from resile.readers.creep_recovery_record import read_record
 from resile.readers.layout import ColumnLayout, Layout
+from resile.readers.raw_record import read_raw_record
 from resile.records.signal import Signal
 
 STARTS = 10.0 * np.arange(8)
@@ -120,7 +120,7 @@ TEXTS: dict[str, bytes] = {
 
 def read(path: Path, content: bytes) -> Signal:
     path.write_bytes(content)
-    (signal,) = read_record(path)
+    (signal,) = read_raw_record(path)
     return signal
 
 
@@ -217,7 +217,7 @@ def test_quantities_one_below_another_are_refused_with_the_remedy(tmp_path: Path
 
 
 def told(path: Path, **said: object) -> Signal:
-    (signal,) = read_record(path, layout=Layout(**said))
+    (signal,) = read_raw_record(path, layout=Layout(**said))
     return signal
 
 
@@ -267,7 +267,7 @@ def test_the_overview_names_every_run_and_the_columns_are_told_once(tmp_path: Pa
     rows = [f"1;{row}" for row in numbers().strip().split("\n")]
     rows += [f"2;{t:.1f};{1000 * x:g};{110 * e:.9g}" for t, x, e in zip(TIME, STRESS, STRAIN, strict=True)]
     path.write_text(";".join(("Replicate", *HEADINGS)) + "\n" + "\n".join(rows), encoding="utf-8")
-    one, two = signals = read_record(path)
+    one, two = signals = read_raw_record(path)
     lines = overview("record.csv", signals)
     assert lines[0] == "record.csv: 2 runs found"
     assert lines[2].startswith("run 2 (replicate 2): 801 rows, 0 to 80 s, stress up to 3.2 kPa")
@@ -311,7 +311,7 @@ def test_sheets_that_hold_a_whole_test_each_stay_runs_of_their_own(tmp_path: Pat
             write_sheet(book, f"Specimen {number}", np.arange(len(TIME)), 0.0, 0.001 * number)
 
     (tmp_path / "record.xlsx").write_bytes(workbook(fill))
-    assert [signal.label for signal in read_record(tmp_path / "record.xlsx")] == [
+    assert [signal.label for signal in read_raw_record(tmp_path / "record.xlsx")] == [
         "Specimen 1",
         "Specimen 2",
         "Specimen 3",

@@ -1,15 +1,14 @@
-"""Raw creep-recovery records, text or workbook, to signals in kept units and running time.
+"""Raw creep-recovery records to signals in kept units and running time.
 
-`read_record` is the one door. It takes the file as it is, or as a `Layout` says, and returns a signal for
-each specimen's run with an account of how it was understood. It refuses, with one sentence, what it cannot
-be sure of.
+`creep_recovery_signals` makes of the tables of a file (see `resile.readers.raw_record`, the one door) a
+signal for each specimen's run with an account of how it was understood. It refuses, with one sentence, what
+it cannot be sure of.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,9 +18,9 @@ from resile.readers.grids.grid import Column
 from resile.readers.grids.table import Table
 from resile.readers.layout import Layout
 from resile.readers.missing_columns import refuse_missing
-from resile.readers.signals.chosen_columns import ChosenColumns, take, unused_readings, with_remark
+from resile.readers.signals.chosen_columns import ChosenColumns, take, with_remark
 from resile.readers.signals.plate_geometry import find_length, rim_strain, rim_stress_kpa
-from resile.readers.signals.refused_rows import BESIDE, refuse_rows
+from resile.readers.signals.refused_rows import BESIDE, account_of, refuse_rows
 from resile.readers.signals.running_time import make_running
 from resile.readers.signals.separate_runs import (
     Part,
@@ -32,48 +31,12 @@ from resile.readers.signals.separate_runs import (
 from resile.readers.signals.sheets_of_one_run import join_sheets
 from resile.readers.signals.sign_convention import turn_upright
 from resile.readers.signals.stated_temperature import add_temperature
-from resile.readers.tables_of_file import MOST_BYTES, read_tables
 from resile.records.reading import ReadingAccount, SourceFile
 from resile.records.signal import Signal
 
 _NO_LAYOUT = Layout()
 _NEEDED = ("time_s", "stress_kpa", "strain")
 _TIMES = ("time_s", "segment_time_s", "clock_time")
-
-
-def read_record(
-    path: Path, *, layout: Layout = _NO_LAYOUT, max_bytes: int = MOST_BYTES
-) -> tuple[Signal, ...]:
-    """Read a raw creep-recovery record.
-
-    Parameters
-    ----------
-    path : Path
-        A text file (.csv, .txt, …) or a workbook (.xlsx).
-    layout : Layout
-        What the user said of the file; what is not said is found in it.
-    max_bytes : int
-        A larger file is refused before it is read [bytes].
-
-    Returns
-    -------
-    tuple of Signal
-        One for each specimen's run in the file, with ``time_s``, ``stress_kpa``, ``strain`` and what else
-        there is.
-
-    Raises
-    ------
-    RecordNotFoundError
-        There is no such file.
-    InputError
-        It is a folder, or cannot be opened.
-    FileFormatError
-        It is no record: empty, binary, too large, no headings, no stress, no numbers.
-    AmbiguousFileError
-        One question must be answered first; the error names the option that answers it.
-    """
-    tables, source = read_tables(path, layout=layout, max_bytes=max_bytes)
-    return creep_recovery_signals(tables, source, layout)
 
 
 def creep_recovery_signals(
@@ -93,12 +56,12 @@ def creep_recovery_signals(
     Returns
     -------
     tuple of Signal
-        As `read_record` gives them.
+        As `resile.readers.raw_record.read_raw_record` gives them.
 
     Raises
     ------
     FileFormatError, AmbiguousFileError
-        As in `read_record`.
+        As in `resile.readers.raw_record.read_raw_record`.
     """
     usable = [table for table in tables if is_creep_recovery(table)] or list(tables[:1])
     if len(usable) > 1:
@@ -222,20 +185,7 @@ def _signals_of(table: Table, source: SourceFile, layout: Layout, *, many: bool)
             f"{source.path}: {len(rows)} data rows could be used of {len(table.row_numbers)}{why}; "
             "rows with numbers for time, stress and strain are needed"
         )
-    account = ReadingAccount(
-        table.form,
-        table.encoding,
-        table.separator,
-        table.decimal_mark,
-        table.heading_rows,
-        table.first_data_row,
-        unused_readings(table, chosen),
-        rows_refused=refused.listed,
-        rows_refused_count=refused.count,
-        remarks=(*table.remarks, *chosen.remarks),
-        sheet=table.sheet,
-        layout=layout.name,
-    )
+    account = account_of(table, chosen, refused, layout)
     parts = _parts(table, chosen, rows)
     prefix = table.sheet if many and table.sheet else ""
     return [_signal(table, chosen, part, account, source, prefix) for part in parts]

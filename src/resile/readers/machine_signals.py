@@ -22,15 +22,15 @@ from resile.readers.grids.number_text import parse_number
 from resile.readers.grids.table import Table
 from resile.readers.layout import Layout
 from resile.readers.signals.beam_geometry import beam_lengths
-from resile.readers.signals.chosen_columns import ChosenColumns, take, unused_readings
+from resile.readers.signals.chosen_columns import ChosenColumns, take
 from resile.readers.signals.modulus_columns import take_modulus_and_angle, take_percent
 from resile.readers.signals.plate_geometry import find_length
-from resile.readers.signals.refused_rows import Refused, refuse_rows
+from resile.readers.signals.refused_rows import account_of, refuse_rows
 from resile.readers.signals.running_time import make_running
 from resile.readers.signals.separate_runs import Part, split_by_column
 from resile.readers.signals.stated_temperature import add_temperature
 from resile.readers.summaries.columns import names_sample
-from resile.records.reading import ReadingAccount, SourceFile
+from resile.records.reading import SourceFile
 from resile.records.signal import Signal
 from resile.units import convert
 
@@ -73,7 +73,7 @@ def machine_signals(
     if not len(rows):
         why = f"; {refused.listed[0].place}: {refused.listed[0].reason}" if refused.listed else ""
         raise FileFormatError(f"{source.path}: none of {len(table.row_numbers)} data rows could be used{why}")
-    account = _account(table, chosen, refused, layout)
+    account = account_of(table, chosen, refused, layout)
     signals = []
     for part in _parts(table, rows):
         columns = {name: values[part.rows] for name, values in chosen.values.items()}
@@ -228,20 +228,3 @@ def _in_order(columns: dict[str, Floats]) -> tuple[dict[str, Floats], int, tuple
     columns = {name: values[running.order] for name, values in columns.items()}
     columns["time_s"] = running.time_s
     return columns, len(running.order), running.remarks
-
-
-def _account(table: Table, chosen: ChosenColumns, refused: Refused, layout: Layout) -> ReadingAccount:
-    return ReadingAccount(
-        table.form,
-        table.encoding,
-        table.separator,
-        table.decimal_mark,
-        table.heading_rows,
-        table.first_data_row,
-        unused_readings(table, chosen),
-        rows_refused=refused.listed,
-        rows_refused_count=refused.count,
-        remarks=(*table.remarks, *chosen.remarks),
-        sheet=table.sheet,
-        layout=layout.name,
-    )

@@ -14,8 +14,8 @@ from resile.records.determination import Determination, Result
 from resile.records.finding import Finding
 from resile.records.reading import ReadingAccount, SourceFile
 from resile.records.specification import Requirement, Specification
-from resile.records.verdict import ClassVerdict, GradeStatement, Verdict
-from resile.report.machine_grade import whole_grade_to_json
+from resile.records.verdict import GradeStatement
+from resile.report.machine_grade import verdict_to_json, whole_grade_to_json
 
 Json = dict[str, Any]
 
@@ -124,25 +124,6 @@ def run_to_json(run: CreepRecoveryRun) -> Json:
     }
 
 
-def _verdict(verdict: Verdict, service: ClassVerdict) -> Json:
-    requirement = verdict.requirement
-    return {
-        "requirement": requirement.name,
-        "class": service.label,
-        "temperature_c": verdict.test_temperature_c,
-        "limit": verdict.limit,
-        "value": verdict.value,
-        "unit": requirement.unit,
-        "outcome": str(verdict.outcome),
-        "margin": verdict.margin,
-        "margin_repeatabilities": verdict.margin_repeatabilities,
-        "probability_of_conformity": verdict.probability_of_conformity,
-        "reason": verdict.reason,
-        "bound": requirement.bound,
-        "quantity": requirement.quantity,
-    }
-
-
 def _determination(determination: Determination, counted: bool) -> Json:
     return {
         "value": determination.value,
@@ -206,7 +187,9 @@ def statement_to_json(statement: GradeStatement) -> Json:
         },
         "decision_rule": statement.decision_rule.name,
         "verdicts": [
-            _verdict(verdict, service) for service in statement.classes for verdict in service.verdicts
+            {"class": service.label, **verdict_to_json(verdict)}
+            for service in statement.classes
+            for verdict in service.verdicts
         ],
         "grades": list(statement.grades),
         "classes": [

@@ -43,7 +43,8 @@ def whole_grade_to_json(statement: GradeStatement) -> Json:
     }
 
 
-def _line(verdict: Verdict) -> Json:
+def verdict_to_json(verdict: Verdict) -> Json:
+    """Give one requirement with its value and outcome as a dictionary."""
     requirement = verdict.requirement
     return {
         "requirement": requirement.name,
@@ -72,7 +73,7 @@ def _full_grade(grade: FullGradeVerdict) -> Json:
         "limiting": grade.limiting or None,
         "not_tested": [verdict.requirement.name for verdict in grade.not_tested],
         "probability": _probability(grade.probability),
-        "verdicts": [_line(verdict) for verdict in grade.verdicts],
+        "verdicts": [verdict_to_json(verdict) for verdict in grade.verdicts],
     }
 
 

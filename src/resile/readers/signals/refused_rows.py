@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 from resile.errors import FileFormatError
 from resile.readers.grids.number_text import MISSING_WORDS, why_no_number
 from resile.readers.grids.table import Table
-from resile.readers.signals.chosen_columns import ChosenColumns
-from resile.records.reading import RefusedRow
+from resile.readers.layout import Layout
+from resile.readers.signals.chosen_columns import ChosenColumns, unused_readings
+from resile.records.reading import ReadingAccount, RefusedRow
 
 MOST_REFUSED_LISTED = 50
 MOST_MISPRINTED = 0.1
@@ -115,3 +116,38 @@ def _refused_row(table: Table, chosen: ChosenColumns, row: int) -> RefusedRow:
             reasons.append(f"{column.reading.heading or f'column {column.position}'}: {reason}")
     printed = " | ".join(column.texts[row] for column in table.columns)[:80]
     return RefusedRow(table.place(row), printed, "; ".join(dict.fromkeys(reasons)))
+
+
+def account_of(table: Table, chosen: ChosenColumns, refused: Refused, layout: Layout) -> ReadingAccount:
+    """Give the account of a table before its rows are parted into runs.
+
+    Parameters
+    ----------
+    table : Table
+        Columns as printed.
+    chosen : ChosenColumns
+        What was taken of them.
+    refused : Refused
+        Rows that were not used.
+    layout : Layout
+        What the user said.
+
+    Returns
+    -------
+    ReadingAccount
+        Columns that were not used; the rows kept are counted where the runs are made.
+    """
+    return ReadingAccount(
+        table.form,
+        table.encoding,
+        table.separator,
+        table.decimal_mark,
+        table.heading_rows,
+        table.first_data_row,
+        unused_readings(table, chosen),
+        rows_refused=refused.listed,
+        rows_refused_count=refused.count,
+        remarks=(*table.remarks, *chosen.remarks),
+        sheet=table.sheet,
+        layout=layout.name,
+    )

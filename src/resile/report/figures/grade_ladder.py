@@ -27,6 +27,7 @@ from resile.report.figures.style import (
     WIDTH,
     Spec,
     chart,
+    empty_chart,
     rows,
     text_mark,
 )
@@ -94,7 +95,7 @@ def figure_grade_ladder(statement: GradeStatement) -> Spec:
     """
     lines = [line for line in continuous_lines(statement) if line.at_c is not None]
     if not lines:
-        return _empty()
+        return empty_chart("No continuous temperature could be stated.", width=_WIDTH)
     lines.sort(key=_order)
     axis = _axis(statement, lines)
     bracket = _bracket_layers(statement, axis)
@@ -117,18 +118,6 @@ def _order(line: ContinuousLine) -> tuple[int, float]:
     """Put the governing temperature last at its end, so that its line to the axis crosses no words."""
     at = line.at_c or 0.0
     return (LOW, INTERMEDIATE, HIGH).index(line.one.end), -at if line.one.end == HIGH else at
-
-
-def _empty() -> Spec:
-    return chart(
-        "No continuous temperature could be stated.",
-        {
-            "data": {"values": [{}]},
-            "width": _WIDTH,
-            "height": 40,
-            "mark": text_mark("no continuous temperature could be stated", color=MUTED),
-        },
-    )
 
 
 def _axis(statement: GradeStatement, lines: list[ContinuousLine]) -> _Axis:

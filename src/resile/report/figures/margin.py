@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from resile.records.verdict import GradeStatement, Outcome, Verdict
 from resile.report.figures.style import (
     INK,
-    MUTED,
     SPRINGS_BACK,
     STAYS_BEHIND,
     STRAIN,
     WIDTH,
     Spec,
     chart,
+    empty_chart,
     number_axis,
     rows,
     text_mark,
@@ -62,15 +62,7 @@ def figure_margin(statement: GradeStatement) -> Spec:
     """
     strips = _strips(statement)
     if not strips:
-        return chart(
-            "Nothing was tested against a limit.",
-            {
-                "data": {"values": [{}]},
-                "width": _WIDTH,
-                "height": 40,
-                "mark": text_mark("nothing was tested against a limit", color=MUTED),
-            },
-        )
+        return empty_chart("Nothing was tested against a limit.", width=_WIDTH)
     words = "; ".join(
         f"{strip.title} {strip.shown_value} {strip.unit}: "
         + ", ".join(f"{name} {word}" for _, name, word, _ in strip.limits)

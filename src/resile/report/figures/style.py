@@ -97,3 +97,12 @@ def number_axis(title: str, **settings: Any) -> Spec:
 def text_mark(text: str, **settings: Any) -> Spec:
     """Give a mark with a fixed text; a list of strings gives several lines."""
     return {"type": "text", "text": text, **settings}
+
+
+def empty_chart(sentence: str, *, width: float) -> Spec:
+    """Give a chart that says why there is nothing to draw; the sentence ends with a full stop."""
+    words = sentence[0].lower() + sentence[1:].rstrip(".")
+    return chart(
+        sentence,
+        {"data": {"values": [{}]}, "width": width, "height": 40, "mark": text_mark(words, color=MUTED)},
+    )
