@@ -130,7 +130,7 @@ def decide_marks(cells: Iterable[str], path: str) -> tuple[str, str]:
         if dot_decimal == comma_decimal:
             raise AmbiguousFileError(
                 f"{path}: numbers such as {min(dots)!r} and {min(commas)!r} use two decimal marks; "
-                "which is it?",
+                "which is it? (--decimal-mark)",
                 option="--decimal-mark",
             )
         return (".", ",") if dot_decimal else (",", ".")
