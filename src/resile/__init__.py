@@ -24,6 +24,7 @@ _HOMES = {
     "Layout": "resile.workflows.reading",
     "agree": "resile.workflows.grading",
     "choose_layout": "resile.workflows.reading",
+    "compare_reports": "resile.workflows.revising",
     "explain_record": "resile.workflows.reading",
     "grade_sample": "resile.workflows.grading",
     "grade_table": "resile.workflows.grading",
@@ -44,6 +45,7 @@ __all__ = [
     "__version__",
     "agree",
     "choose_layout",
+    "compare_reports",
     "explain_record",
     "grade_sample",
     "grade_table",
@@ -67,6 +69,7 @@ if TYPE_CHECKING:
     from resile.workflows.planning import plan_tests
     from resile.workflows.reading import Layout, choose_layout, explain_record
     from resile.workflows.reduction import reduce_record, reduce_records
+    from resile.workflows.revising import compare_reports
     from resile.workflows.rules import list_rules, show_rules
     from resile.workflows.signing import sign_report, verify_report
 

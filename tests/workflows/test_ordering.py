@@ -81,7 +81,9 @@ def test_identity_on_the_page_holds_instrument_dates_and_the_number_it_replaces(
     edited = _edited(order, ("tested = 2026-05-12", 'tested = 2026-05-12\nreplaces = "102, wrong customer"'))
     document = report_order(edited, date=DATE).document
     assert document.tested_on == "2026-05-12"
-    assert document.replaces == "102, wrong customer"
+    assert document.revision is not None
+    assert document.revision.replaces.words == "102, wrong customer"
+    assert not document.revision.compared
     assert "temperature verified 2026-05-04" in document.instrument
     assert [source.path.rsplit("/", 1)[-1] for source, _ in document.tables_read] == ["other-results.csv"]
 

@@ -12,7 +12,6 @@ An order that uses every key::
     reviewed_by = "B. Reader"             # who authorises the report
     tested = "2026-03-04 to 2026-03-05"
     place_of_work = "as the laboratory"
-    replaces = ""                         # number of the report this one replaces, with the reason
     specification = "m332-2014"
     decision_rule = "guard-band"
     uncertainty_basis = "repeatability"
@@ -38,6 +37,11 @@ An order that uses every key::
     gap_mm = 1
     verified = 2026-02-11
 
+    [replaces]                            # only where this report replaces another
+    number = "2026-0409"
+    reason = "mass of bottle 2 was mistyped"
+    report = "2026-0409.json"             # written beside its pages; what changed is then listed
+
     [[record]]
     file = "specimen-1.csv"
     condition = "RTFO"
@@ -57,6 +61,7 @@ from resile.readers.checked_toml import as_text, read_checked_toml
 from resile.readers.conditions import read_condition
 from resile.records.determination import Condition
 from resile.records.order import Instrument, OrderedRecord, OrderedSample, TestOrder
+from resile.records.revision import Replacement
 
 if TYPE_CHECKING:
     from pydantic import BaseModel
@@ -94,8 +99,11 @@ def read_order(path: Path) -> TestOrder:
         ageing=folder / content.ageing if content.ageing else None,
         instrument=Instrument(**content.instrument.model_dump()),
         notes=tuple(content.notes),
+        replaces=_replacement(folder, content.replaces),
         source=source,
-        **content.model_dump(exclude={"sample", "record", "tables", "ageing", "instrument", "notes"}),
+        **content.model_dump(
+            exclude={"sample", "record", "tables", "ageing", "instrument", "notes", "replaces"}
+        ),
     )
     _check_files(order, path)
     return order
@@ -110,6 +118,12 @@ def _record(folder: Path, row: Any) -> OrderedRecord:
         layout=folder / row.layout if row.layout else None,
         sheet=row.sheet,
     )
+
+
+def _replacement(folder: Path, table: Any) -> Replacement | None:
+    if table is None or not (table.number or table.reason):
+        return None
+    return Replacement(table.number, table.reason, folder / table.report if table.report else None)
 
 
 def _check_files(order: TestOrder, path: Path) -> None:
@@ -130,6 +144,8 @@ def _check_files(order: TestOrder, path: Path) -> None:
             f"{path}: named twice in the test order: {', '.join(twice)}; name each file once"
         )
     wanted = dict.fromkeys([*named, *(record.layout for record in order.records if record.layout)])
+    if order.replaces is not None and order.replaces.report is not None:
+        wanted[order.replaces.report] = None
     missing = [str(file) for file in wanted if not file.is_file()]
     if missing:
         raise RecordNotFoundError(f"{path}: files named in the test order do not exist: {', '.join(missing)}")
@@ -139,7 +155,7 @@ def _check_files(order: TestOrder, path: Path) -> None:
 def _model() -> type[BaseModel]:
     from typing import Annotated
 
-    from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field
+    from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
     def known_condition(text: str) -> str:
         condition, remark = read_condition(text)
@@ -179,6 +195,24 @@ def _model() -> type[BaseModel]:
         verified: Text = ""
         note: Text = ""
 
+    class ReplacesTable(Closed):
+        number: Text = ""
+        reason: Text = ""
+        report: Text = ""
+
+        @model_validator(mode="before")
+        @classmethod
+        def sentence_or_table(cls, given: object) -> object:
+            if isinstance(given, str):  # number and reason in one sentence
+                return {"reason": given}
+            if isinstance(given, dict):
+                for key in ("number", "reason"):
+                    if not str(given.get(key, "")).strip():
+                        raise ValueError(
+                            f"'{key}' is needed: a report that replaces another names it and says why"
+                        )
+            return given
+
     class OrderTable(Closed):
         sample: SampleTable
         number: Text = ""
@@ -202,7 +236,7 @@ def _model() -> type[BaseModel]:
         reviewed_by: Text = ""
         tested: Text = ""
         place_of_work: Text = ""
-        replaces: Text = ""
+        replaces: ReplacesTable | None = None
         notes: tuple[Text, ...] = ()
 
     return OrderTable

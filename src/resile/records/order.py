@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from resile.records.determination import Condition
 from resile.records.reading import SourceFile
+from resile.records.revision import Replacement
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -130,9 +131,10 @@ class TestOrder:
         What the measurement was made with.
     operator, reviewed_by : str
         Who tested, who reviewed and authorised.
-    tested, place_of_work, replaces : str
-        Dates of the tests; where they were made, if not at the address; number of the report this one
-        replaces, with the reason.
+    tested, place_of_work : str
+        Dates of the tests; where they were made, if not at the address.
+    replaces : Replacement or None
+        The report this one replaces, with the reason; None for a first issue.
     notes : tuple of str
         Sentences shown with the results.
     source : SourceFile or None
@@ -163,6 +165,6 @@ class TestOrder:
     reviewed_by: str = ""
     tested: str = ""
     place_of_work: str = ""
-    replaces: str = ""
+    replaces: Replacement | None = None
     notes: tuple[str, ...] = ()
     source: SourceFile | None = None

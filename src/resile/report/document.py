@@ -8,6 +8,7 @@ from resile.records.ageing import AgeingRecord
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.finding import Finding
 from resile.records.reading import ReadingAccount, SourceFile
+from resile.records.revision import Revision
 from resile.records.verdict import GradeStatement
 
 
@@ -50,8 +51,8 @@ class ReportDocument:
         Test method and edition in words.
     received, tested_on, sampling, deviations, instrument, tested_by, reviewed_by : str
         As given; an empty one is shown as "not stated" or as a blank line to sign on.
-    replaces : str
-        Number of the report this one replaces, with the reason; empty for a first issue.
+    revision : Revision or None
+        The report this one replaces, why, and what changed; None for a first issue.
     sample_state, customer_contact, external_results : str
         State of the item on arrival; how the customer is reached; results that another laboratory made.
     laboratory_contact, accreditation : str
@@ -88,7 +89,7 @@ class ReportDocument:
     instrument: str = ""
     tested_by: str = ""
     reviewed_by: str = ""
-    replaces: str = ""
+    revision: Revision | None = None
     sample_state: str = ""
     customer_contact: str = ""
     external_results: str = ""

@@ -132,7 +132,6 @@ def document_of(
         instrument=_instrument_words(order.instrument),
         tested_by=order.operator,
         reviewed_by=order.reviewed_by,
-        replaces=order.replaces,
     )
 
 

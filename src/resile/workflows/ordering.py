@@ -29,6 +29,7 @@ from resile.workflows.issuing import document_of, issued_by, issuer_of
 from resile.workflows.machine_tests import MachineRun
 from resile.workflows.pages import write_document
 from resile.workflows.reduction import Run, reduce_record, run_json, run_sheet
+from resile.workflows.revising import revised
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +75,7 @@ class OrderReport:
     def to_json(self) -> dict[str, Any]:
         """Give runs and verdicts as the fixed interfaces name them."""
         from resile.report.machine import ageing_to_json, statement_to_json
+        from resile.report.machine_document import document_to_json
 
         return {
             "order": self.order.number,
@@ -82,6 +84,7 @@ class OrderReport:
             **statement_to_json(self.statement),
             "runs": [run_json(run) for run in (*self.runs, *self.machine_runs)],
             "ageing": ageing_to_json(self.ageing) if self.ageing else None,
+            "document": document_to_json(self.document, self.order.source),
         }
 
     def to_terminal(self, *, full: bool = False) -> Any:
@@ -95,18 +98,26 @@ class OrderReport:
         from rich.console import Group
 
         from resile.report.terminal import render_ageing, render_brief, render_statement
+        from resile.report.terminal.revision import render_revision
 
+        revision = [] if self.document.revision is None else [render_revision(self.document.revision)]
         if not full:
-            return render_brief(self.statement)
+            return Group(render_brief(self.statement), *revision)
         parts = [render_statement(self.statement, determinations=True)]
         parts += [run_sheet(run) for run in (*self.runs, *self.machine_runs)]
         if self.ageing is not None:
             parts.append(render_ageing(self.ageing))
-        return Group(*parts)
+        return Group(*parts, *revision)
 
     def write(self, folder: str | Path) -> list[Path]:
-        """Write the page as HTML, PDF and XLSX, and the run's picture, into a folder."""
-        return write_document(self.document, Path(folder))
+        """Write the page as HTML, PDF and XLSX, the statement as JSON and the run's picture, into a folder.
+
+        Raises
+        ------
+        InputError
+            Where a file cannot be written, or would take the place of the report that this one replaces.
+        """
+        return write_document(self.document, Path(folder), statement=self.to_json())
 
     def _repr_html_(self) -> str:
         from resile.report.notebook import statements_html
@@ -176,7 +187,8 @@ def report_order(path: str | Path, *, date: str, laboratory: str | Path | None =
     creep = [run for run in runs if isinstance(run, CreepRecoveryRun)]
     document = issued_by(document_of(order, statement, creep, ageing, tables, date), issuer)
     others = tuple(run for run in runs if not isinstance(run, CreepRecoveryRun))
-    return OrderReport(order, statement, tuple(creep), ageing, document, others)
+    report = OrderReport(order, statement, tuple(creep), ageing, document, others)
+    return replace(report, document=revised(document, report.to_json(), order.replaces))
 
 
 def _agree(order: TestOrder) -> Yardstick:

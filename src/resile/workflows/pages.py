@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import Any
 
 from resile.errors import InputError
 from resile.report.document import ReportDocument
@@ -13,8 +14,10 @@ from resile.workflows.reduction import Reduction
 _LONGEST_STEM = 120
 
 
-def write_document(document: ReportDocument, folder: Path) -> list[Path]:
-    """Write a report as HTML, PDF and XLSX, and its run as a picture.
+def write_document(
+    document: ReportDocument, folder: Path, *, statement: dict[str, Any] | None = None
+) -> list[Path]:
+    """Write a report as HTML, PDF and XLSX, its statement as JSON and its run as a picture.
 
     Parameters
     ----------
@@ -22,17 +25,34 @@ def write_document(document: ReportDocument, folder: Path) -> list[Path]:
         What is reported.
     folder : Path
         Made if need be; files of the same report are replaced, each in one step.
+    statement : dict, optional
+        The report as JSON: a later revision is compared with it.
 
     Returns
     -------
     list of Path
         The files written.
+
+    Raises
+    ------
+    InputError
+        Where the JSON would take the place of that of the replaced report.
     """
     from resile.report.figures.creep_recovery_run import figure_run
     from resile.report.render import render_svg
 
     stem = file_stem(document.number)
+    kept = folder / f"{stem}.json"
+    replaced = document.revision.replaces.report if document.revision else None
+    if replaced is not None and kept.resolve() == replaced.resolve():
+        raise InputError(
+            f"{kept}: the replaced report would be written over; choose another folder or number"
+        )
     written = [write_file(folder / f"{stem}{ending}", make(document)) for ending, make in _makers().items()]
+    if statement is not None:
+        import orjson
+
+        written.append(write_file(kept, orjson.dumps(statement, option=orjson.OPT_INDENT_2) + b"\n"))
     for number, run in enumerate(document.runs, start=1):
         if run.signal is not None:
             picture = folder / f"{stem}-run-{number}.svg"

@@ -182,6 +182,27 @@ def report(
 
 
 @app.command()
+def changes(
+    before: Annotated[
+        Path,
+        typer.Argument(
+            help="JSON of the older report, written beside its pages.",
+            metavar="BEFORE.json",
+            show_default=False,
+        ),
+    ],
+    after: Annotated[
+        Path, typer.Argument(help="JSON of the newer report.", metavar="AFTER.json", show_default=False)
+    ],
+    json: Json = False,
+) -> None:
+    """Name what two reports state differently: results, verdicts, identity, files, specification, program."""
+    from resile.interfaces.cli.judging import run_changes
+
+    run_changes(before, after, as_json=json)
+
+
+@app.command()
 def ageing(
     record: Annotated[Path, typer.Argument(help="Short-term ageing record (TOML, CSV or XLSX).")],
     json: Json = False,

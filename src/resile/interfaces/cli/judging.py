@@ -79,6 +79,14 @@ def run_report(
         raise typer.Exit(EXIT_DOES_NOT_COMPLY)
 
 
+def run_changes(before: Path, after: Path, *, as_json: bool) -> None:
+    """Name what two reports state differently."""
+    from resile.workflows.revising import compare_reports
+
+    comparison = compare_reports(before, after)
+    emit_json(comparison.to_json()) if as_json else show(comparison.to_terminal())
+
+
 def date_of_issue(given: str | None) -> str:
     """Give the date of issue, today where none is given."""
     if given is None:

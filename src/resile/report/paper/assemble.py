@@ -14,6 +14,7 @@ from resile.report.paper.provenance import (
     reading_sections,
 )
 from resile.report.paper.results import determinations_table, results_table
+from resile.report.paper.revision import revision_section, revision_words
 from resile.report.paper.runs import run_section
 from resile.report.paper.verdicts import class_table, reason_lines, verdict_table
 from resile.report.paper.whole_grade import whole_grade_sections
@@ -40,7 +41,7 @@ def page_of(document: ReportDocument) -> Page:
     else:
         answer, more = answer_of_runs(document.runs)
     return Page(
-        title=document.title,
+        title=title_of_document(document),
         number=document.number,
         date=document.date,
         sample=document.sample,
@@ -81,12 +82,21 @@ def _identity(document: ReportDocument) -> tuple[tuple[str, str], ...]:
         ("Deviations", document.deviations or "none stated"),
         ("External results", document.external_results or "none stated"),
     )
-    replaces = (("Replaces", document.replaces),) if document.replaces else ()
+    revision = document.revision
+    replaces = (("Replaces", revision.replaces.words),) if revision is not None else ()
     return (*((label, value or NOT_STATED) for label, value in pairs), *replaces)
 
 
+def title_of_document(document: ReportDocument) -> str:
+    """Give the title; a revision says so first."""
+    if document.revision is None:
+        return document.title
+    return f"{revision_words(document.revision)}: {document.title[:1].lower()}{document.title[1:]}"
+
+
 def _sections(document: ReportDocument) -> tuple[Section, ...]:
-    sections = [_findings_section(document)]
+    sections = [] if document.revision is None else [revision_section(document.revision)]
+    sections.append(_findings_section(document))
     if document.statement is not None:
         sections += _statement_sections(document.statement)
     sections += [run_section(document, run, place) for place, run in enumerate(document.runs, start=1)]

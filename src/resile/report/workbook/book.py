@@ -9,7 +9,13 @@ from resile.errors import MissingDependencyError
 from resile.report.document import ReportDocument
 from resile.report.workbook.cells import FORMATS
 from resile.report.workbook.measured import write_cycles, write_results
-from resile.report.workbook.told import write_findings, write_reading, write_sample, write_verdicts
+from resile.report.workbook.told import (
+    write_findings,
+    write_reading,
+    write_revision,
+    write_sample,
+    write_verdicts,
+)
 from resile.report.workbook.whole_grade import write_whole_grade
 
 
@@ -24,9 +30,9 @@ def workbook_bytes(document: ReportDocument) -> bytes:
     Returns
     -------
     bytes
-        Sheets Sample, Results, Cycles, Verdicts, Whole grade (where there is one), Findings, How it was read.
-        Formulas carry their value, so
-        that they show it even where nothing is recalculated; the same document gives the same bytes.
+        Sheets Sample, Revision (where it is one), Results, Cycles, Verdicts, Whole grade (where there
+        is one), Findings, How it was read. Formulas carry their value, so that they show it
+        even where nothing is recalculated; the same document gives the same bytes.
     """
     try:
         import xlsxwriter
@@ -42,6 +48,8 @@ def workbook_bytes(document: ReportDocument) -> bytes:
     book.set_properties({"title": document.title, "created": _day_of(document.date)})
     formats = {name: book.add_format({"font_name": "Calibri", **one}) for name, one in FORMATS.items()}
     write_sample(book.add_worksheet("Sample"), formats, document)
+    if document.revision is not None:
+        write_revision(book.add_worksheet("Revision"), formats, document.revision)
     results, cycles = book.add_worksheet("Results"), book.add_worksheet("Cycles")
     means = write_cycles(cycles, formats, document.runs)
     write_results(results, formats, document, means)

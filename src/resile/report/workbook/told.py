@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+from resile.records.revision import Revision
 from resile.report.document import ReportDocument
 from resile.report.paper.answer import findings_of
 from resile.report.paper.assemble import page_of
 from resile.report.paper.provenance import account_facts, all_sources, specification_facts, untold_notice
+from resile.report.paper.revision import changes_table, revision_sentences, revision_words
 from resile.report.words import CONDITION_WORDS, symbol_of
 from resile.report.workbook.cells import set_widths, write_cell, write_head, write_pairs
 
@@ -24,6 +26,19 @@ def write_sample(sheet: Any, formats: dict[str, Any], document: ReportDocument) 
     cautions = next(section for section in page.sections if section.key == "cautions")
     row = write_pairs(sheet, formats, row + 1, tuple(("Caution", words) for words in cautions.bullets))
     write_pairs(sheet, formats, row, tuple(("", words) for words in cautions.paragraphs))
+
+
+def write_revision(sheet: Any, formats: dict[str, Any], revision: Revision) -> None:
+    """Write what a revision changes, one row a change."""
+    set_widths(sheet, (24, 50, 40, 40))
+    sheet.write_string(0, 0, revision_words(revision), formats["title"])
+    for row, words in enumerate(revision_sentences(revision), start=1):
+        sheet.write_string(row, 0, words, formats["label"])
+    table = changes_table(revision.changes)
+    write_head(sheet, formats, 4, tuple(column.title for column in table.columns))
+    for row, cells in enumerate(table.rows, start=5):
+        for column, words in enumerate(cells):
+            sheet.write_string(row, column, words, formats["text"])
 
 
 def write_verdicts(sheet: Any, formats: dict[str, Any], document: ReportDocument) -> None:
