@@ -117,6 +117,7 @@ def _record(folder: Path, row: Any) -> OrderedRecord:
         temperature_c=row.temperature_c,
         layout=folder / row.layout if row.layout else None,
         sheet=row.sheet,
+        laboratory=row.laboratory,
     )
 
 
@@ -187,6 +188,7 @@ def _model() -> type[BaseModel]:
         temperature_c: Temperature | None = None
         layout: str = ""
         sheet: Text = ""
+        laboratory: Text = ""
 
     class InstrumentTable(Closed):
         name: Text = ""

@@ -25,6 +25,7 @@ from resile.readers.summaries.columns import (
     column_temperature,
     find_tables,
     is_frequency,
+    names_laboratory,
     names_sample,
 )
 from resile.readers.summaries.ledger import Ledger, summarise_refusals
@@ -230,6 +231,8 @@ def _column(table: Table, column: Column) -> ColumnReading:
     if names_sample(column) or quantity in STRUCTURE - {"temperature_c"}:
         remark = reading.remark or ("part of the sample's name" if quantity is None else "")
         return ColumnReading(column.position, reading.heading, quantity or "sample", remark=remark)
+    if names_laboratory(column):
+        return ColumnReading(column.position, reading.heading, "laboratory")
     if is_frequency(column):
         said = "angular frequency, compared with the 10 rad/s of the quantities"
         return ColumnReading(column.position, reading.heading, "angular_frequency", remark=said)

@@ -51,6 +51,8 @@ class Determination:
         One unit of the last printed digit, in `unit`; None where unknown.
     findings : tuple of Finding
         Doubts that travel with it.
+    laboratory : str
+        Another laboratory that made it; empty where the laboratory of the report did.
     """
 
     sample: str
@@ -66,6 +68,7 @@ class Determination:
     place: str = ""
     resolution: float | None = None
     findings: tuple[Finding, ...] = ()
+    laboratory: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -62,6 +62,8 @@ class OrderedRecord:
         Saved layout to read the file by.
     sheet : str
         Sheet of a workbook; empty for all.
+    laboratory : str
+        Another laboratory that made the record; empty where the laboratory of the order did.
     """
 
     path: Path
@@ -70,6 +72,7 @@ class OrderedRecord:
     temperature_c: float | None = None
     layout: Path | None = None
     sheet: str = ""
+    laboratory: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -133,6 +133,7 @@ def _determination(determination: Determination, counted: bool) -> Json:
         "raw": determination.raw,
         "source": _source(determination.source),
         "place": determination.place,
+        "laboratory": determination.laboratory or None,
     }
 
 

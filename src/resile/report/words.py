@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from resile.records.determination import Condition, Result
 from resile.records.finding import Finding, Severity
@@ -11,6 +12,9 @@ from resile.records.verdict import Outcome, Verdict
 
 COVERAGE_FACTOR = 2.0
 """Expanded uncertainty is this many standard uncertainties (about 95 %)."""
+
+EXTERNAL_MARK = "‡"
+"""Behind a result that another laboratory made (ISO/IEC 17025:2017, 7.8.2.1 p)."""
 
 SEVERITY_MARKS: dict[Severity, str] = {Severity.NOTE: "○", Severity.CAUTION: "▲", Severity.INVALID: "■"}
 OUTCOME_MARKS: dict[Outcome, str] = {
@@ -79,6 +83,33 @@ def coverage_interval(result: Result) -> tuple[float, float] | None:
         ratio = math.exp(COVERAGE_FACTOR * math.sqrt(math.log1p((standard / value) ** 2)))
         return value / ratio, value * ratio
     return value - COVERAGE_FACTOR * standard, value + COVERAGE_FACTOR * standard
+
+
+def external_laboratories(results: Sequence[Result]) -> dict[str, list[Result]]:
+    """Give the results that rest on determinations of another laboratory, by its name."""
+    found: dict[str, list[Result]] = {}
+    for result in results:
+        for name in dict.fromkeys(one.laboratory for one in result.determinations if one.laboratory):
+            found.setdefault(name, []).append(result)
+    return found
+
+
+def external_mark(result: Result) -> str:
+    """Give the mark behind a result that another laboratory made, in whole or in part; a note explains it."""
+    return f" {EXTERNAL_MARK}" if external_laboratories([result]) else ""
+
+
+def external_note(results: Sequence[Result]) -> str:
+    """Explain the mark: which results another laboratory made; empty where none."""
+    parts = []
+    for name, made in external_laboratories(results).items():
+        partly = [any(not one.laboratory for one in result.determinations) for result in made]
+        of = [
+            f"{symbol_of(result.quantity)} ({CONDITION_WORDS[result.condition]}{', in part' if part else ''})"
+            for result, part in zip(made, partly, strict=True)
+        ]
+        parts.append(f"{name}: {joined(list(dict.fromkeys(of)))}")
+    return f"{EXTERNAL_MARK} made by another laboratory. {'; '.join(parts)}." if parts else ""
 
 
 def joined(words: tuple[str, ...] | list[str]) -> str:

@@ -23,6 +23,7 @@ def determinations_of_run(
     sample: str,
     condition: Condition,
     replicate: str = "",
+    laboratory: str = "",
 ) -> tuple[Determination, ...]:
     """Give the values of one run as determinations.
 
@@ -36,6 +37,8 @@ def determinations_of_run(
         Residue that was tested.
     replicate : str
         Specimen number.
+    laboratory : str
+        Another laboratory that made the record.
 
     Returns
     -------
@@ -57,6 +60,7 @@ def determinations_of_run(
             source=run.source,
             place=run.label,
             findings=run.findings,
+            laboratory=laboratory,
         )
         for temperature, quantity, value in _placed(run, condition)
         if value is not None

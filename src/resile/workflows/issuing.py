@@ -11,6 +11,7 @@ from resile.errors import InputError
 from resile.readers.laboratory import read_laboratory
 from resile.records.ageing import AgeingRecord
 from resile.records.creep_recovery import CreepRecoveryRun
+from resile.records.determination import Determination
 from resile.records.laboratory import Laboratory
 from resile.records.order import Instrument, TestOrder
 from resile.records.quantity import QUANTITIES
@@ -75,6 +76,14 @@ def issued_by(document: ReportDocument, issuer: Laboratory | None) -> ReportDocu
         logo_form=issuer.logo_form,
         sources=(*document.sources, *own),
     )
+
+
+def made_elsewhere(determinations: Sequence[Determination], own: str) -> list[Determination]:
+    """Keep the name of a laboratory only on what another one made; the report's own is not external."""
+    return [
+        replace(one, laboratory="") if one.laboratory.casefold() == own.casefold() else one
+        for one in determinations
+    ]
 
 
 def _methods_of(statement: GradeStatement) -> str:

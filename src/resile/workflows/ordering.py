@@ -25,7 +25,7 @@ from resile.report.document import ReportDocument
 from resile.workflows.ageing import reduce_ageing_record
 from resile.workflows.determinations import determinations_of_run
 from resile.workflows.grading import Yardstick, agree, grade_sample, summary_doubts
-from resile.workflows.issuing import document_of, issued_by, issuer_of
+from resile.workflows.issuing import document_of, issued_by, issuer_of, made_elsewhere
 from resile.workflows.machine_tests import MachineRun
 from resile.workflows.pages import write_document
 from resile.workflows.reduction import Run, reduce_record, run_json, run_sheet
@@ -163,7 +163,11 @@ def report_order(path: str | Path, *, date: str, laboratory: str | Path | None =
         for run in _reduce(record, order):
             runs.append(run)
             determinations += determinations_of_run(
-                run, sample=order.sample.name, condition=record.condition, replicate=record.specimen
+                run,
+                sample=order.sample.name,
+                condition=record.condition,
+                replicate=record.specimen,
+                laboratory=record.laboratory,
             )
     tables = _typed_results(order)
     typed = [d for table in tables for d in table.determinations]
@@ -171,6 +175,7 @@ def report_order(path: str | Path, *, date: str, laboratory: str | Path | None =
     mass_change = determination_of_mass_change(ageing) if ageing else None
     if mass_change is not None:
         determinations.append(replace(mass_change, sample=order.sample.name))
+    determinations = made_elsewhere(determinations, issuer.name if issuer else order.laboratory)
     if not determinations:
         raise InputError(f"{path}: the order names no record, table or ageing record with a result")
     doubts = [f for table in tables for f in table.findings]

@@ -70,6 +70,11 @@ class Table:
         return self.block.column_of("stress_kpa") if self.is_long or bases else None
 
     @property
+    def laboratory(self) -> Column | None:
+        """The column that names the laboratory of each row, if there is one."""
+        return next((column for column in self.block.columns if names_laboratory(column)), None)
+
+    @property
     def frequency(self) -> Column | None:
         """The column of the oscillation frequency, if there is one."""
         return next((column for column in self.block.columns if is_frequency(column)), None)
@@ -260,6 +265,16 @@ def names_sample(column: Column) -> bool:
     return column.reading.quantity == "sample" or (
         column.reading.quantity is None and _heads_identity(column.reading.heading)
     )
+
+
+def names_laboratory(column: Column) -> bool:
+    """Tell whether a column names the laboratory that made the determinations."""
+    return column.reading.quantity is None and _heads_laboratory(column.reading.heading)
+
+
+@lru_cache(maxsize=512)
+def _heads_laboratory(heading: str) -> bool:
+    return fold(heading) in word_list("laboratory")
 
 
 @lru_cache(maxsize=512)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from resile.readers.grids.headings import fold
-from resile.readers.summaries.columns import STRUCTURE, Table, names_sample, word_list
+from resile.readers.summaries.columns import STRUCTURE, Table, names_laboratory, names_sample, word_list
 from resile.records.finding import Finding, Severity
 from resile.records.quantity import RESULT_QUANTITIES
 
@@ -47,7 +47,7 @@ def _remarks(table: Table, index: int) -> list[str]:
         quantity = column.reading.quantity
         if quantity in ("value", *RESULT_QUANTITIES):
             texts.append(column.reading.heading)
-        elif quantity not in STRUCTURE and not names_sample(column):
+        elif quantity not in STRUCTURE and not names_sample(column) and not names_laboratory(column):
             texts.append(table.text(index, column))
     return texts
 

@@ -120,8 +120,14 @@ def _lead(table: Table, index: int, source: SourceFile, defaults: Defaults, ledg
         replicate="" if replicate.casefold() in MISSING_WORDS else replicate,
         source=source,
         place=table.place(index),
+        laboratory=_laboratory(table, index),
     )
     return _Row(blank, None if stress is None else float(stress), None if radians is None else float(radians))
+
+
+def _laboratory(table: Table, index: int) -> str:
+    text = table.text(index, table.laboratory)
+    return "" if text in ("", *_WAITING) or text.casefold() in MISSING_WORDS else text
 
 
 def sample_name(table: Table, index: int) -> str:

@@ -18,6 +18,7 @@ from resile.report.paper.revision import revision_section, revision_words
 from resile.report.paper.runs import run_section
 from resile.report.paper.verdicts import class_table, reason_lines, verdict_table
 from resile.report.paper.whole_grade import whole_grade_sections
+from resile.report.words import EXTERNAL_MARK, external_laboratories, joined
 
 BANNER = "Invented demonstration data: laboratory, region, product and numbers are made up."
 NOT_STATED = "not stated"
@@ -80,11 +81,17 @@ def _identity(document: ReportDocument) -> tuple[tuple[str, str], ...]:
         ("Tested", document.tested_on),
         ("Sampling", document.sampling),
         ("Deviations", document.deviations or "none stated"),
-        ("External results", document.external_results or "none stated"),
+        ("External results", _external(document) or "none stated"),
     )
     revision = document.revision
     replaces = (("Replaces", revision.replaces.words),) if revision is not None else ()
     return (*((label, value or NOT_STATED) for label, value in pairs), *replaces)
+
+
+def _external(document: ReportDocument) -> str:
+    laboratories = () if document.statement is None else external_laboratories(document.statement.results)
+    marked = f"marked {EXTERNAL_MARK} under Results ({joined(list(laboratories))})" if laboratories else ""
+    return "; ".join(part for part in (document.external_results, marked) if part)
 
 
 def title_of_document(document: ReportDocument) -> str:
@@ -174,7 +181,19 @@ def conformity_scope(statement: GradeStatement) -> str:
     return (
         f"Statement of conformity: it covers the results of {statement.sample} listed under Results, against "
         f"{document} (edition {specification.edition or 'not stated'}), requirement by requirement as "
-        "listed; what is marked not tested is not covered."
+        f"listed; what is marked not tested is not covered.{_external_scope(statement)}"
+    )
+
+
+def _external_scope(statement: GradeStatement) -> str:
+    laboratories = external_laboratories(statement.results)
+    if not laboratories:
+        return ""
+    count = sum(bool(external_laboratories([result])) for result in statement.results)
+    results = "One result rests" if count == 1 else f"{count} results rest"
+    return (
+        f" {results} wholly or in part on determinations of {joined(list(laboratories))}, marked "
+        f"{EXTERNAL_MARK}: the statement covers them as that laboratory gave them."
     )
 
 

@@ -12,7 +12,15 @@ from resile.report.numbers import (
     shown_with_uncertainty,
 )
 from resile.report.paper.model import LEFT, RIGHT, Column, Table
-from resile.report.words import CONDITION_WORDS, expanded_uncertainty, symbol_of, title_of
+from resile.report.words import (
+    CONDITION_WORDS,
+    EXTERNAL_MARK,
+    expanded_uncertainty,
+    external_mark,
+    external_note,
+    symbol_of,
+    title_of,
+)
 
 _NONE_PUBLISHED = "no published precision"
 
@@ -62,7 +70,8 @@ def results_table(results: tuple[Result, ...]) -> Table:
         ),
         rows,
         "Counted: determinations that enter the value, of all that were made. Where the basis is log-normal "
-        "the interval is one of ratios and reaches a little further up than down. " + listed,
+        "the interval is one of ratios and reaches a little further up than down. "
+        + " ".join(part for part in (external_note(results), listed) if part),
     )
 
 
@@ -70,7 +79,7 @@ def _result_row(result: Result, notes: tuple[str, ...]) -> tuple[str, ...]:
     counts = result.counted or (True,) * len(result.determinations)
     counted = f"{sum(counts)} of {len(counts)}" if counts else NOT_KNOWN
     return (
-        _property(result.quantity),
+        f"{_property(result.quantity)}{external_mark(result)}",
         CONDITION_WORDS[result.condition],
         shown_temperature(result.temperature_c),
         value_with_uncertainty(result),
@@ -153,8 +162,9 @@ def _determination_row(one: Determination, counted: bool) -> tuple[str, ...]:
     source = one.source.path if one.source else "typed"
     place = f", {one.place}" if one.place else ""
     kind = "raw record" if one.raw else "summary, no raw record"
+    kind += f"; made by {one.laboratory}" if one.laboratory else ""
     return (
-        symbol_of(one.quantity),
+        f"{symbol_of(one.quantity)}{f' {EXTERNAL_MARK}' if one.laboratory else ''}",
         shown_temperature(one.temperature_c),
         one.replicate or NOT_KNOWN,
         shown(one.value, one.quantity) if one.value is not None else one.text,

@@ -19,7 +19,7 @@ from resile.report.terminal.grids import (
     words_of,
 )
 from resile.report.terminal.whole_grade import whole_grade_brief
-from resile.report.words import SEVERITY_MARKS, heaviest_first, symbol_of
+from resile.report.words import SEVERITY_MARKS, external_note, heaviest_first, symbol_of
 
 if TYPE_CHECKING:
     from rich.console import Group
@@ -54,6 +54,8 @@ def render_brief(statement: GradeStatement) -> Group:
     if deciding:
         parts += ["", grid_of(list(_COLUMNS), [_row(line) for line in deciding])]
     parts += whole_grade_brief(statement)
+    note = external_note(statement.results)
+    parts += ["", note] if note else []
     if statement.next_tests:
         parts += ["", heading_line("Next tests"), *(bullet_line(test) for test in statement.next_tests)]
     return sheet_of(parts)

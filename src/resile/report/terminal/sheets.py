@@ -28,7 +28,7 @@ from resile.report.terminal.grids import (
     words_of,
 )
 from resile.report.terminal.whole_grade import whole_grade_lines
-from resile.report.words import CONDITION_WORDS, symbol_of
+from resile.report.words import CONDITION_WORDS, external_mark, external_note, symbol_of
 
 if TYPE_CHECKING:
     from rich.console import Group
@@ -101,6 +101,8 @@ def render_statement(statement: GradeStatement, *, determinations: bool = False)
     parts += finding_lines(findings_of_statement(statement))
     parts += whole_grade_lines(statement)
     parts += ["", heading_line("Results"), _results(statement)]
+    note = external_note(statement.results)
+    parts += [small_line(note)] if note else []
     table = determinations_table(statement.results)
     if determinations and table is not None:
         parts += ["", heading_line("Determinations"), page_table(table)]
@@ -176,7 +178,7 @@ def _results(statement: GradeStatement) -> Any:
         counts = result.counted or (True,) * len(result.determinations)
         rows.append(
             [
-                symbol_of(result.quantity),
+                f"{symbol_of(result.quantity)}{external_mark(result)}",
                 CONDITION_WORDS[result.condition],
                 shown_temperature(result.temperature_c),
                 value_with_uncertainty(result),

@@ -97,6 +97,7 @@ def write_results(sheet: Any, formats: dict[str, Any], document: ReportDocument,
         "U (k = 2)",
         "Counted",
         "Basis of u",
+        "Other laboratory",
     )
     write_head(sheet, formats, row, titles)
     for result in document.statement.results:
@@ -122,6 +123,7 @@ def write_results(sheet: Any, formats: dict[str, Any], document: ReportDocument,
             write_cell(sheet, row, 4, one.unit, formats["label"])
             write_cell(sheet, row, 7, "yes" if counted else "no", formats["text"])
             write_cell(sheet, row, 8, f"{source} {one.place}".strip(), formats["label"])
+            write_cell(sheet, row, 9, one.laboratory or None, formats["label"])
 
 
 def _run_results(
