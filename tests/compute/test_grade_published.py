@@ -13,6 +13,8 @@ from resile.compute.rheology import (
     beam_quality,
     beam_stiffness,
     bending_beam,
+    grade_test_simulation,
+    master_curve,
     oscillation,
     oscillation_quality,
     penetration,
@@ -37,6 +39,7 @@ TOPICS = (
     "viscosity_temperature",
     "critical_temperature",
     "uncertainty_propagation",
+    "master_curve",
 )
 CASES = [
     case
@@ -258,6 +261,45 @@ def inconsistent(inputs: Inputs) -> dict[str, float]:
     return named(oscillation_quality.oscillation_measures(**{**inputs, "columns": columns}))
 
 
+# Trade notes, section 4.1: Gg 1 GPa, R 2, crossover 10 rad/s; shift WLF(19, 92) from 0 °C.
+CURVE = master_curve.MasterCurve(2.0, 10.0, 0.0, 0.0)
+
+
+def curve_numbers(inputs: Inputs) -> dict[str, float]:
+    modulus, phase = master_curve.modulus_and_phase(CURVE, **inputs)
+    return {"modulus": float(modulus), "phase": float(phase)}
+
+
+def sweep_numbers(inputs: Inputs) -> dict[str, float]:
+    record = grade_test_simulation.simulate_oscillation(CURVE, **inputs)
+    return {name: float(values[0]) for name, values in record.items()}
+
+
+def beam_record(inputs: Inputs) -> dict[str, float]:
+    geometry = BeamGeometry(*(inputs[name] for name in ("span_mm", "width_mm", "thickness_mm")))
+    record = grade_test_simulation.simulate_beam(CURVE, inputs["temperature_c"], geometry=geometry)
+    loaded_since = record["time_s"] - grade_test_simulation.BEFORE_LOAD_S
+    row = int(np.argmin(np.abs(loaded_since - inputs["at_loading_time_s"])))
+    return {
+        "deflection": record["deflection_mm"][row],
+        "load": record["load_mn"][row],
+        "last": record["time_s"][-1],
+    }
+
+
+def viscosity_record(inputs: Inputs) -> dict[str, float]:
+    line = ViscosityLine(inputs["intercept"], inputs["slope"])
+    record = grade_test_simulation.simulate_viscosity(
+        line, inputs["temperature_c"], full_scale_pa_s=inputs["full_scale_pa_s"]
+    )
+    names = {"viscosity": "rotational_viscosity", "share": "torque_share_percent"}
+    return {
+        f"{name}_{place}": value
+        for name, column in names.items()
+        for place, value in enumerate(record[column].tolist(), start=1)
+    }
+
+
 ADAPTERS: dict[str, Callable[[Inputs], Any]] = {
     "fit_stiffness": fitted,
     "reduce_stiffness": lambda i: beam_numbers(bending_beam.reduce_stiffness(**i)),
@@ -281,6 +323,11 @@ ADAPTERS: dict[str, Callable[[Inputs], Any]] = {
     "draw_inputs": drawn,
     "all_below_probability": lambda i: whole_grade.all_below_probability(**i, rng=rng())[0],
     "whole_grade_probability": grade_numbers,
+    "modulus_and_phase": curve_numbers,
+    "bending_stiffness_mpa": lambda i: master_curve.bending_stiffness_mpa(CURVE, **i),
+    "simulate_oscillation": sweep_numbers,
+    "simulate_beam": beam_record,
+    "simulate_viscosity": viscosity_record,
 }
 
 

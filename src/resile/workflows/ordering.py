@@ -255,7 +255,7 @@ def _reduce(record: OrderedRecord, order: TestOrder) -> Sequence[Run]:
         temperature_c=layout.temperature_c if record.temperature_c is None else record.temperature_c,
     )
     reduction = reduce_record(record.path, layout=layout)
-    return [_named(_belonging(run, record, order)) for run in reduction.runs]
+    return [_named(_belonging(run, record, order), record) for run in reduction.runs]
 
 
 def _belonging(run: Run, record: OrderedRecord, order: TestOrder) -> Run:
@@ -266,11 +266,10 @@ def _belonging(run: Run, record: OrderedRecord, order: TestOrder) -> Run:
     return replace(run, sample=order.sample.name, label=label, condition=record.condition)
 
 
-def _named(run: Run) -> Run:
+def _named(run: Run, record: OrderedRecord) -> Run:
     """Name the run in its findings: on the page they stand beside those of the other runs."""
-    if not run.label:
-        return run
-    named = tuple(replace(finding, message=f"{run.label}: {finding.message}") for finding in run.findings)
+    name = run.label or record.sheet or record.path.name
+    named = tuple(replace(finding, message=f"{name}: {finding.message}") for finding in run.findings)
     return replace(run, findings=named)
 
 

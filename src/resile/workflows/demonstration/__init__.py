@@ -1,8 +1,9 @@
 """The demonstration day: an invented laboratory, its samples, its test orders and its record files.
 
-`write_demonstration` puts the whole day into a folder. The records are computed from the model binders of
-``binders.toml`` (see `resile.compute.rheology.simulation`); orders, ageing records and the supplier's
-certificate stand ready as files under ``day``. Nothing was measured, and every file says so.
+`write_demonstration` puts the whole day into a folder. The records are computed from model binders: those of
+``binders.toml`` (`resile.compute.rheology.simulation`) and of ``grades.toml`` (`.master_curve` there).
+Orders, ageing records and the supplier's certificate stand ready as files under ``day``.
+Nothing was measured, and every file says so.
 """
 
 from __future__ import annotations
@@ -25,6 +26,7 @@ from resile.compute.rheology.viscoelastic_models import BurgersModel, KelvinElem
 from resile.errors import InputError
 from resile.records.creep_recovery import CreepRecoveryProgramme
 from resile.specifications.creep_recovery import load_programme
+from resile.workflows.demonstration.grade_records import grade_files
 
 INVENTED = "invented for demonstration"
 DATE_OF_ISSUE = "2026-05-13"
@@ -33,7 +35,6 @@ DATE_OF_ISSUE = "2026-05-13"
 LABORATORY = "Road Laboratory of Ambelund, Tussowey Isles"
 PLATE_DIAMETER_MM = 25.0
 GAP_MM = 1.0
-TEMPERATURE_C = 64.0
 
 # What a good instrument leaves: common practice, no source. Small enough that no finding is raised by it.
 _STRESS_RISE_S = 0.005
@@ -65,9 +66,13 @@ def write_demonstration(folder: Path) -> list[Path]:
     Notes
     -----
     The same version writes the same bytes each time: the noise of each record comes from the seed printed
-    beside it in ``binders.toml``, and workbooks carry a fixed date.
+    beside it in ``binders.toml`` or ``grades.toml``, and workbooks carry a fixed date.
     """
-    contents = {**_ready_files(), **_record_files(load_programme())}
+    contents = {
+        **_ready_files(),
+        **_record_files(load_programme()),
+        **grade_files(LABORATORY, INVENTED),
+    }
     paths = []
     try:
         for name, content in sorted(contents.items()):
@@ -143,7 +148,7 @@ def _measure(
         models,
         programme,
         conditioning_cycles=record["conditioning_cycles"],
-        temperature_c=TEMPERATURE_C,
+        temperature_c=record["temperature_c"],
         sampling=Sampling(0.1, record["recovery_interval_s"]),
         imperfections=Imperfections(
             stress_rise_s=_STRESS_RISE_S,
