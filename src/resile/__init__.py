@@ -5,6 +5,7 @@ The tasks, each one function (imported when first used, so that ``import resile`
 * `explain_record`: how a record file is understood.
 * `reduce_record`, `reduce_records`: recovery and Jnr by cycle and by stress, with findings.
 * `agree`, `grade_table`, `grade_sample`: results against a specification under rules agreed beforehand.
+* `check_certificate`: a supplier's certificate line by line, against specification and own results.
 * `reduce_ageing_record`: mass change and checks of the rolling thin film oven.
 * `report_order`: a test order from raw records to the page that is signed.
 * `sign_report`, `verify_report`: the page with the laboratory's digital signature (extra `signature`).
@@ -23,6 +24,7 @@ from resile.version import __version__
 _HOMES = {
     "Layout": "resile.workflows.reading",
     "agree": "resile.workflows.grading",
+    "check_certificate": "resile.workflows.certificate",
     "choose_layout": "resile.workflows.reading",
     "compare_reports": "resile.workflows.revising",
     "explain_record": "resile.workflows.reading",
@@ -44,6 +46,7 @@ __all__ = [
     "Layout",
     "__version__",
     "agree",
+    "check_certificate",
     "choose_layout",
     "compare_reports",
     "explain_record",
@@ -63,6 +66,7 @@ __all__ = [
 
 if TYPE_CHECKING:
     from resile.workflows.ageing import reduce_ageing_record
+    from resile.workflows.certificate import check_certificate
     from resile.workflows.demonstration import write_demonstration
     from resile.workflows.grading import agree, grade_sample, grade_table
     from resile.workflows.ordering import report_order

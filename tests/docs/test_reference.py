@@ -9,7 +9,7 @@ from typing import Any, get_args
 import pytest
 from pydantic import BaseModel
 
-from resile.readers import ageing_record, order
+from resile.readers import ageing_record, certificate, order
 from resile.readers.layout import Layout, read_layout
 from resile.readers.order import read_order
 from resile.readers.summary_table import read_summary_table
@@ -52,6 +52,7 @@ def missing(name: str, keys: Iterator[str] | set[str]) -> set[str]:
 MODELS = {
     "test-orders": [order._model()],
     "ageing-records": [ageing_record._model()],
+    "certificates": [certificate._model()],
     "specification-files": [
         schema.SpecificationModel,
         schema_rules.PrecisionModel,

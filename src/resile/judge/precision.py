@@ -27,12 +27,17 @@ class Precision:
         Document and band, or why there is none.
     covered : bool
         True where a statement has rows for the quantity at all, so that a value outside them is worth a word.
+    repeatability_limit, reproducibility_limit : float or None
+        Difference of two results (d2s) of one operator and of two laboratories, in the unit of the quantity:
+        as printed, else 2.8 standard deviations (ASTM C670).
     """
 
     repeatability: float | None
     reproducibility: float | None
     note: str
     covered: bool = True
+    repeatability_limit: float | None = None
+    reproducibility_limit: float | None = None
 
 
 def range_factor(count: int) -> float:
@@ -62,6 +67,14 @@ def _scaled(percent: float | None, absolute: float | None, value: float) -> floa
         return absolute
     # A coefficient of variation says nothing about a value at or below zero.
     return percent / 100.0 * value if percent is not None and value > 0.0 else None
+
+
+def _limit(printed_percent: float | None, standard: float | None, value: float) -> float | None:
+    """Give the difference of two results: as printed, else from the standard deviation."""
+    printed = _scaled(printed_percent, None, value)
+    if printed is not None:
+        return printed
+    return None if standard is None else RANGE_FACTORS[2] * standard
 
 
 def precision_at(
@@ -102,7 +115,13 @@ def precision_at(
                 several = _scaled(band.multilaboratory_percent, band.multilaboratory_sd, value)
                 if single is None and several is None:
                     break
-                return Precision(single, several, f"{statement.document}: {band.title or symbol}")
+                return Precision(
+                    single,
+                    several,
+                    f"{statement.document}: {band.title or symbol}",
+                    repeatability_limit=_limit(band.single_operator_limit_percent, single, value),
+                    reproducibility_limit=_limit(band.multilaboratory_limit_percent, several, value),
+                )
         return Precision(
             None,
             None,

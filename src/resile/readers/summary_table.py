@@ -36,7 +36,7 @@ from resile.readers.text.separated_words import SEPARATORS, grids_by_separator
 from resile.readers.workbooks.workbook import read_workbook
 from resile.records.determination import Condition
 from resile.records.quantity import QUANTITIES, RESULT_QUANTITIES
-from resile.records.reading import ColumnReading, ReadingAccount
+from resile.records.reading import ColumnReading, ReadingAccount, SourceFile
 from resile.records.summary import SummaryTable
 
 MAX_BYTES = 50_000_000
@@ -77,6 +77,24 @@ def read_summary_table(
     FileFormatError
         No table of results, or no row of it could be used.
     """
+    return read_summary_with_tables(path, layout=layout, sample=sample, condition=condition)[0]
+
+
+def read_summary_with_tables(
+    path: Path, *, layout: Layout | None = None, sample: str = "", condition: Condition | None = None
+) -> tuple[SummaryTable, list[Table]]:
+    """Read a table of results, and give its cells too: for readers of what stands beside the values.
+
+    Parameters
+    ----------
+    path, layout, sample, condition
+        As in `read_summary_table`.
+
+    Returns
+    -------
+    tuple of (SummaryTable, list of Table)
+        The determinations; the tables whose rows they name by place.
+    """
     given = layout or Layout()
     data, source = read_source(path, "table of results (.csv, .xlsx)", MAX_BYTES)
     if not data.strip():
@@ -87,9 +105,52 @@ def read_summary_table(
         tables = _workbook_tables(data, str(path), given, ledger)
     else:
         account, tables = _text_tables(data, str(path), given, ledger)
+    summary = summary_of_tables(
+        tables, source, account, layout=given, sample=sample, condition=condition, ledger=ledger
+    )
+    return summary, tables
+
+
+def summary_of_tables(
+    tables: list[Table],
+    source: SourceFile,
+    account: ReadingAccount,
+    *,
+    layout: Layout,
+    sample: str = "",
+    condition: Condition | None = None,
+    ledger: Ledger | None = None,
+) -> SummaryTable:
+    """Give the determinations of tables already found.
+
+    Parameters
+    ----------
+    tables : list of Table
+        Headings and rows.
+    source : SourceFile
+        The file they stand in.
+    account : ReadingAccount
+        How the file was opened.
+    layout, sample, condition
+        As in `read_summary_table`.
+    ledger : Ledger, optional
+        Holds what was noticed so far.
+
+    Returns
+    -------
+    SummaryTable
+        As `read_summary_table` gives it.
+
+    Raises
+    ------
+    FileFormatError
+        No table, or no row that could be used.
+    """
+    ledger = ledger or Ledger()
+    path = Path(source.path)
     if not tables:
         raise FileFormatError(f"{path}: no table of results was found; {_NEEDED}")
-    _refuse_unmatched(tables, given, str(path))
+    _refuse_unmatched(tables, layout, str(path))
     for table in tables:
         _refuse_doubled(table, str(path))
         read_rows(table, source, _defaults(table, path, sample, condition, ledger), ledger)
@@ -100,7 +161,7 @@ def read_summary_table(
     ledger.doubt_units()
     ledger.remark_missing()
     determinations = tuple(determination for determination, _ in ledger.entries)
-    return SummaryTable(determinations, source, _account(account, tables, ledger, given))
+    return SummaryTable(determinations, source, _account(account, tables, ledger, layout))
 
 
 def _workbook_tables(data: bytes, path: str, layout: Layout, ledger: Ledger) -> list[Table]:

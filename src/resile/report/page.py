@@ -35,13 +35,30 @@ def html_page(document: ReportDocument) -> str:
     str
         HTML with its style sheet and its pictures inside; it needs no script and no network.
     """
-    page = page_of(document)
+    return html_of_page(page_of(document), version=document.package_version, logo=_logo_address(document))
+
+
+def html_of_page(page: Page, *, version: str = "", logo: str = "") -> str:
+    """Set a page as one self-contained web page.
+
+    Parameters
+    ----------
+    page : Page
+        Texts and pictures, ready to be set.
+    version : str
+        Version of resile.
+    logo : str
+        Address that holds the logo; empty for none.
+
+    Returns
+    -------
+    str
+        HTML without script.
+    """
     drawn = {picture.name: picture_html(picture) for section in page.sections for picture in section.pictures}
     template = environment().get_template("report.html.j2")
     style = (TEMPLATES / "report.css").read_text(encoding="utf-8") + dark_figures()
-    text: str = template.render(
-        page=page, drawn=drawn, style=style, version=document.package_version, logo=_logo_address(document)
-    )
+    text: str = template.render(page=page, drawn=drawn, style=style, version=version, logo=logo)
     return text
 
 
@@ -77,17 +94,34 @@ def pdf_page(document: ReportDocument) -> bytes:
         A tagged PDF (PDF/A-2a and PDF/UA-1); the same document gives the same bytes, on every machine as
         long as our own font has all its letters (Latin, Greek, Cyrillic).
     """
-    page = page_of(document)
+    return pdf_of_page(page_of(document), logo=document.logo)
+
+
+def pdf_of_page(page: Page, *, logo: bytes = b"") -> bytes:
+    """Set a page on A4 paper; its date also dates the file.
+
+    Parameters
+    ----------
+    page : Page
+        Texts and pictures, ready to be set.
+    logo : bytes
+        The picture that the page names; empty for none.
+
+    Returns
+    -------
+    bytes
+        A tagged PDF.
+    """
     files: dict[str, bytes] = {
         "main.typ": (TEMPLATES / "report.typ").read_bytes(),
         "page.json": json.dumps(_for_paper(page), ensure_ascii=False).encode(),
     }
     if page.logo:
-        files[page.logo] = document.logo
+        files[page.logo] = logo
     for section in page.sections:
         for picture in section.pictures:
             files[f"{picture.name}.svg"] = picture_svg(picture).encode()
-    return typeset(files, timestamp=_noon_of(document.date))
+    return typeset(files, timestamp=_noon_of(page.date))
 
 
 def _broken(word: re.Match[str]) -> str:

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from resile.errors import InputError
 from resile.judge.grade_claim import GradeClaim, parse_grade_claim
 from resile.judge.selection import asked_temperature, limit_for
 from resile.records.determination import Condition, Result
@@ -17,6 +16,7 @@ from resile.records.specification import Requirement, Specification
 from resile.specifications.load import load_specification
 from resile.specifications.plans import load_bench_book
 from resile.version import __version__
+from resile.workflows.own_results import results_of, specification_for
 
 ORDER_OF_WORK = (
     Condition.ORIGINAL,
@@ -115,9 +115,9 @@ def plan_tests(
     InputError
         Where the specification has no such grade, or the table holds several samples.
     """
-    rules = load_specification(specification or _specification_for(grade))
+    rules = load_specification(specification or specification_for(grade))
     claim = parse_grade_claim(grade, rules)
-    sample, results = _results_of(order, table)
+    sample, results = results_of(order, table)
     bench = load_bench_book(book)
     tests, left_out = _planned(claim, rules, bench, results)
     needed = {test.condition for test in tests}
@@ -138,33 +138,6 @@ def plan_tests(
         sample=sample,
     )
     return Planning(plan)
-
-
-def _specification_for(grade: str) -> str:
-    """Take the document that writes grades this way: with a traffic letter behind the number, or without."""
-    bare = "".join(grade.split()).casefold().removeprefix("pg")
-    return "m332-2014" if any(letter.isalpha() for letter in bare) else "m320"
-
-
-def _results_of(order: str | Path | None, table: str | Path | None) -> tuple[str, tuple[Result, ...]]:
-    """Give the sample and its results, from an order, a table or both."""
-    sample = ""
-    results: tuple[Result, ...] = ()
-    if order is not None:
-        from resile.workflows.ordering import report_order
-
-        statement = report_order(order, date="1970-01-01").statement  # the date is for paper only
-        sample, results = statement.sample, statement.results
-    if table is not None:
-        from resile.workflows.grading import grade_table
-
-        statements = grade_table(table).statements
-        if len(statements) != 1:
-            names = ", ".join(statement.sample for statement in statements)
-            raise InputError(f"{table}: a plan is for one sample; the table holds {len(statements)}: {names}")
-        sample = sample or statements[0].sample
-        results = (*results, *statements[0].results)
-    return sample, results
 
 
 def _planned(

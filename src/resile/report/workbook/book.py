@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import io
+from typing import Any
 
 from resile.errors import MissingDependencyError
 from resile.report.document import ReportDocument
@@ -34,19 +35,8 @@ def workbook_bytes(document: ReportDocument) -> bytes:
         is one), Findings, How it was read. Formulas carry their value, so that they show it
         even where nothing is recalculated; the same document gives the same bytes.
     """
-    try:
-        import xlsxwriter
-    except ImportError as error:
-        raise MissingDependencyError(
-            "The workbook needs the library XlsxWriter, which is not installed."
-        ) from error
     file = io.BytesIO()
-    # Text that begins with "=" must stay text: a sample name is never a formula.
-    book = xlsxwriter.Workbook(
-        file, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
-    )
-    book.set_properties({"title": document.title, "created": _day_of(document.date)})
-    formats = {name: book.add_format({"font_name": "Calibri", **one}) for name, one in FORMATS.items()}
+    book, formats = new_book(file, document.title, document.date)
     write_sample(book.add_worksheet("Sample"), formats, document)
     if document.revision is not None:
         write_revision(book.add_worksheet("Revision"), formats, document.revision)
@@ -61,6 +51,35 @@ def workbook_bytes(document: ReportDocument) -> bytes:
     write_reading(book.add_worksheet("How it was read"), formats, document)
     book.close()
     return file.getvalue()
+
+
+def new_book(file: io.BytesIO, title: str, date: str) -> tuple[Any, dict[str, Any]]:
+    """Open a workbook with our formats.
+
+    Parameters
+    ----------
+    file : BytesIO
+        Where it is written.
+    title, date : str
+        Title, and the day that dates the file.
+
+    Returns
+    -------
+    tuple of (Workbook, dict)
+        To add sheets to and close; the formats by name.
+    """
+    try:
+        import xlsxwriter
+    except ImportError as error:
+        raise MissingDependencyError(
+            "The workbook needs the library XlsxWriter, which is not installed."
+        ) from error
+    # Text that begins with "=" must stay text: a sample name is never a formula.
+    book = xlsxwriter.Workbook(
+        file, {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
+    )
+    book.set_properties({"title": title, "created": _day_of(date)})
+    return book, {name: book.add_format({"font_name": "Calibri", **one}) for name, one in FORMATS.items()}
 
 
 def _day_of(date: str) -> datetime.datetime:

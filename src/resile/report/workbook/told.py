@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
+from resile.records.finding import Finding
 from resile.records.revision import Revision
 from resile.report.document import ReportDocument
 from resile.report.paper.answer import findings_of
@@ -97,11 +99,16 @@ def write_verdicts(sheet: Any, formats: dict[str, Any], document: ReportDocument
 
 def write_findings(sheet: Any, formats: dict[str, Any], document: ReportDocument) -> None:
     """Write every finding, heaviest first."""
+    write_finding_rows(sheet, formats, findings_of(document))
+
+
+def write_finding_rows(sheet: Any, formats: dict[str, Any], findings: Iterable[Finding]) -> None:
+    """Write findings in the order given."""
     set_widths(sheet, (11, 26, 70, 40, 12, 12, 8, 40, 50))
     titles = ("Severity", "Code", "Finding", "Rule", "Found", "Threshold", "Unit", "Source", "What to do")
     write_head(sheet, formats, 0, titles)
     sheet.freeze_panes(1, 0)
-    for row, one in enumerate(findings_of(document), start=1):
+    for row, one in enumerate(findings, start=1):
         cells = (
             str(one.severity),
             one.code,

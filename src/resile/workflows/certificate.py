@@ -1,0 +1,305 @@
+"""A supplier's certificate, held line by line against the specification in force and our own results."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from resile.compute.statistics.repeatability import laboratory_critical_difference, proof_distance
+from resile.errors import InputError
+from resile.judge.certificate_lines import find_line, limit_differs, measure_line
+from resile.judge.certificate_whole import Expected, measure_certificate, measure_repetition
+from resile.judge.conformity import margin_to
+from resile.judge.findings import judge_measures
+from resile.judge.grade_claim import GradeClaim, parse_grade_claim
+from resile.judge.grade_lines import counts_as_good, judge_lines
+from resile.judge.precision import precision_at
+from resile.judge.selection import needs_low_temperature
+from resile.readers.certificate import read_certificate
+from resile.readers.layout import Layout
+from resile.readers.order import read_order
+from resile.records.certificate import (
+    CertificateCheck,
+    CertificateLine,
+    CheckedLine,
+    LaboratoryComparison,
+    SupplierCertificate,
+)
+from resile.records.determination import Result
+from resile.records.finding import Finding, FindingRule, Severity
+from resile.records.order import TestOrder
+from resile.records.reading import SourceFile
+from resile.records.verdict import Verdict
+from resile.specifications.creep_recovery import load_finding_rules
+from resile.version import __version__
+from resile.workflows.doubts import summary_doubts
+from resile.workflows.grading import Yardstick, agree, grade_sample
+from resile.workflows.own_results import results_of, specification_for
+
+_TOLD_BY_THE_CHECK = ("typical-value",)
+
+
+@dataclass(frozen=True, slots=True)
+class CertificateReport:
+    """A checked certificate that can show itself.
+
+    Attributes
+    ----------
+    check : CertificateCheck
+        Line by line, with findings.
+    order : TestOrder or None
+        The order the own results come from.
+    """
+
+    check: CertificateCheck
+    order: TestOrder | None = None
+
+    @property
+    def stands(self) -> bool:
+        """True where every requirement is met by a measured value and no finding is invalid."""
+        return self.check.stands
+
+    def to_json(self) -> dict[str, Any]:
+        """Give the check for machines."""
+        from resile.report.machine_certificate import check_to_json
+
+        return check_to_json(self.check)
+
+    def to_terminal(self) -> Any:
+        """Give the check as a readable sheet."""
+        from resile.report.terminal.certificate import render_check
+
+        return render_check(self.check)
+
+    def write(self, folder: str | Path, *, date: str) -> list[Path]:
+        """Write the sheet as HTML, PDF and XLSX into a folder.
+
+        Parameters
+        ----------
+        folder : str or Path
+            Made if need be.
+        date : str
+            Date of the check, YYYY-MM-DD.
+
+        Returns
+        -------
+        list of Path
+            The files written.
+        """
+        from resile.report.page import html_of_page, pdf_of_page
+        from resile.report.paper.certificate import certificate_page
+        from resile.report.workbook.certificate import certificate_workbook
+        from resile.workflows.pages import file_stem, write_file
+
+        order = self.order
+        page = certificate_page(
+            self.check,
+            date=date,
+            laboratory=order.laboratory if order else "",
+            checked_by=order.operator if order else "",
+            reviewed_by=order.reviewed_by if order else "",
+            package_version=__version__,
+        )
+        stem = Path(folder) / file_stem(f"certificate-{self.check.certificate.number or page.sample}")
+        return [
+            write_file(stem.with_name(f"{stem.name}.html"), html_of_page(page, version=__version__).encode()),
+            write_file(stem.with_name(f"{stem.name}.pdf"), pdf_of_page(page)),
+            write_file(stem.with_name(f"{stem.name}.xlsx"), certificate_workbook(self.check, page)),
+        ]
+
+
+def check_certificate(
+    certificate: str | Path,
+    *,
+    own: str | Path | None = None,
+    specification: str | Path | None = None,
+    claim: str | None = None,
+    decision_rule: str | None = None,
+    uncertainty_basis: str | None = None,
+    retest_rule: str | None = None,
+    sample: str = "",
+    batch: str = "",
+    tank: str = "",
+    delivered: str = "",
+    earlier: Sequence[str | Path] = (),
+    layout: Layout | None = None,
+) -> CertificateReport:
+    """Check a certificate line by line.
+
+    Parameters
+    ----------
+    certificate : str or Path
+        Table (CSV, XLSX) or TOML.
+    own : str or Path, optional
+        Own results: a test order (TOML) or a table of one sample.
+    specification : str or Path, optional
+        In force; else that of the order, else by the way the grade is written.
+    claim : str, optional
+        Grade to be shown; else the one on the certificate, else that of the order.
+    decision_rule, uncertainty_basis, retest_rule : str, optional
+        Agreed beforehand; else those of the order.
+    sample : str
+        Which batch of a certificate that holds several.
+    batch, tank, delivered : str
+        As on the delivery note; the date as YYYY-MM-DD.
+    earlier : sequence of str or Path
+        Other certificates: values repeated from them are told.
+    layout : Layout, optional
+        How the certificate's table is to be understood.
+
+    Returns
+    -------
+    CertificateReport
+        Lines, findings, and whether it stands.
+
+    Raises
+    ------
+    InputError
+        Where no grade is claimed anywhere, or the specification has no such grade.
+    """
+    read = read_certificate(Path(certificate), sample=sample, layout=layout)
+    read = replace(read, delivered=delivered or read.delivered)
+    order = read_order(Path(own)) if own is not None and Path(own).suffix.lower() == ".toml" else None
+    asked = claim or read.claimed_grade or (order.sample.claimed_grade if order else "")
+    if not asked:
+        raise InputError(f"{certificate}: no grade is claimed on it; name the grade to be shown with --claim")
+    agreed = _agreed(order, asked, specification, decision_rule, uncertainty_basis, retest_rule)
+    wanted = parse_grade_claim(asked, agreed.specification)
+    own_sample, own_results = _own(own, order)
+    rules = load_finding_rules("certificate")
+    lines, doubts, used = _checked_lines(read, own_results, wanted, agreed, rules)
+    expected = Expected(
+        wanted.label, batch, tank, delivered or (order.sample.received if order else ""), _words(order)
+    )
+    whole = judge_measures(measure_certificate(read, lines, agreed.specification, expected), rules)
+    repeated = [
+        finding
+        for path in earlier
+        for finding in judge_measures(measure_repetition(read, read_certificate(Path(path))), rules)
+    ]
+    findings = tuple(
+        dict.fromkeys(
+            (*whole, *(f for line in lines for f in line.findings), *repeated, *read.findings, *doubts)
+        )
+    )
+    check = CertificateCheck(
+        certificate=read,
+        specification=agreed.specification,
+        decision_rule=agreed.decision_rule,
+        claim=wanted.label,
+        lines=lines,
+        unasked=tuple(line for line in read.lines if line not in used),
+        stands=bool(lines)
+        and all(counts_as_good(line.verdict, agreed.decision_rule) for line in lines)
+        and not any(finding.severity is Severity.INVALID for finding in findings),
+        findings=findings,
+        own_sample=own_sample,
+        own_sources=_sources(own_results),
+    )
+    return CertificateReport(check, order)
+
+
+def _agreed(
+    order: TestOrder | None, grade: str, specification: str | Path | None, *given: str | None
+) -> Yardstick:
+    """Give the yardstick: what is named here, else by the order, else what the grade is written by."""
+    names = ("decision_rule", "uncertainty_basis", "retest_rule")
+    chosen = {
+        name: value or (getattr(order, name) if order else "")
+        for name, value in zip(names, given, strict=True)
+    }
+    document = specification or (order.specification if order else "") or specification_for(grade)
+    return agree(document, **{name: value for name, value in chosen.items() if value})
+
+
+def _own(own: str | Path | None, order: TestOrder | None) -> tuple[str, tuple[Result, ...]]:
+    return results_of(own if order else None, None if order else own)
+
+
+def _words(order: TestOrder | None) -> str:
+    if order is None:
+        return ""
+    sample = order.sample
+    return " ".join((sample.name, sample.product, sample.container, sample.taken, sample.state, *order.notes))
+
+
+def _sources(results: Sequence[Result]) -> tuple[SourceFile, ...]:
+    found = [d.source for result in results for d in result.determinations if d.source is not None]
+    return tuple(dict.fromkeys(found))
+
+
+def _verdicts(results: Sequence[Result], claim: GradeClaim, agreed: Yardstick) -> tuple[Verdict, ...]:
+    specification = agreed.specification
+    whole = claim.low_temperature_c is not None
+    return judge_lines(
+        results,
+        [r for r in specification.requirements if whole or not needs_low_temperature(r)],
+        high_temperature_c=claim.high_temperature_c,
+        service_class=claim.service_class,
+        specification=specification,
+        rule=agreed.decision_rule,
+        low_temperature_c=claim.low_temperature_c,
+    )
+
+
+def _checked_lines(
+    certificate: SupplierCertificate,
+    own_results: Sequence[Result],
+    claim: GradeClaim,
+    agreed: Yardstick,
+    rules: Sequence[FindingRule],
+) -> tuple[tuple[CheckedLine, ...], tuple[Finding, ...], list[CertificateLine]]:
+    """Check every requirement; give the doubts about the values as such and the lines used, too."""
+    determinations = [line.determination for line in certificate.lines]
+    sample = determinations[0].sample
+    found = summary_doubts(determinations, agreed)
+    told = tuple(finding for by in found.get(sample, {}).values() for finding in by)
+    results = grade_sample(sample, determinations, agreed).results
+    own_verdicts = _verdicts(own_results, claim, agreed) if own_results else ()
+    checked, used = [], []
+    for place, verdict in enumerate(_verdicts(results, claim, agreed)):
+        line = find_line(verdict, certificate.lines)
+        own = own_verdicts[place] if own_verdicts else None
+        comparison = _compared(verdict, own, agreed)
+        measures = measure_line(verdict, line, own, comparison, agreed.specification)
+        used += [line] if line is not None else []
+        checked.append(
+            CheckedLine(
+                verdict, line, own, comparison, limit_differs(verdict, line), judge_measures(measures, rules)
+            )
+        )
+    of_values = [f for result in results for f in result.findings if f.code not in _TOLD_BY_THE_CHECK]
+    return tuple(checked), tuple(dict.fromkeys((*told, *of_values))), used
+
+
+def _compared(verdict: Verdict, own: Verdict | None, agreed: Yardstick) -> LaboratoryComparison | None:
+    """Compare both laboratories where both have a value."""
+    if own is None or verdict.result is None or own.result is None:
+        return None
+    first, second = verdict.result.value, own.result.value
+    if first is None or second is None:
+        return None
+    requirement = verdict.requirement
+    mean = (first + second) / 2.0
+    counts = (max(1, sum(verdict.result.counted)), max(1, sum(own.result.counted)))
+    plain = LaboratoryComparison(first - second, mean, *counts)
+    level = precision_at(mean, requirement.quantity, requirement.condition, agreed.precision)
+    largest, smallest = level.reproducibility_limit, level.repeatability_limit
+    if largest is None:
+        return replace(plain, note=level.note)
+    # Without a published repeatability nothing is known to shrink with more determinations.
+    within = 0.0 if smallest is None else min(smallest, largest)
+    allowed = float(laboratory_critical_difference(largest, within, *counts))
+    size = abs(mean) if requirement.absolute else mean
+    return replace(
+        plain,
+        allowed_difference=allowed,
+        agrees=abs(first - second) <= allowed * (1.0 + 1e-9),
+        reproducibility_limit=largest,
+        repeatability_limit=smallest,
+        proof_distance=float(proof_distance(largest, laboratories=2)),
+        mean_margin=margin_to(size, verdict.limit, requirement.bound),
+        note=level.note,
+    )
