@@ -96,9 +96,19 @@ def checks_table() -> str:
     return table(("code", "severity", "rule", "thresholds", "source"), rows)
 
 
-def tolerances_table() -> str:
-    """Give what the shipped ageing methods ask, side by side."""
-    methods = [read(f"methods/{name}.toml") for name in ("rtfo_t240", "rtfo_en12607", "rtfo_local")]
+def short_term_tolerances() -> str:
+    """Give what the shipped methods of the thin film oven ask."""
+    return tolerances_table("rtfo_t240", "rtfo_en12607", "rtfo_local")
+
+
+def long_term_tolerances() -> str:
+    """Give what the shipped methods of the pressure vessel ask."""
+    return tolerances_table("pav_r28", "pav_d6521", "pav_r28_40h", "pav_local")
+
+
+def tolerances_table(*names: str) -> str:
+    """Give what ageing methods ask, side by side."""
+    methods = [read(f"methods/{name}.toml") for name in names]
     asked = [{t["measure"]: t for t in method["tolerance"]} for method in methods]
     measures = dict.fromkeys(measure for method in asked for measure in method)
     rows = [
@@ -136,7 +146,8 @@ def read(name: str) -> dict[str, Any]:
 TABLES = {
     "creep_recovery.md": {"findings": findings_table},
     "summary_checks.md": {"checks": checks_table},
-    "short_term_ageing.md": {"tolerances": tolerances_table},
+    "short_term_ageing.md": {"tolerances": short_term_tolerances},
+    "long_term_ageing.md": {"tolerances": long_term_tolerances},
 }
 
 

@@ -94,7 +94,7 @@ def test_the_example_of_a_test_order_can_be_read(tmp_path: Path) -> None:
     (example,) = examples("test-orders", "toml")
     file = tmp_path / "order.toml"
     file.write_text(example, encoding="utf-8")
-    for name in ("oscillation.csv", "short-term-ageing.toml", "specimen-1.csv"):
+    for name in ("oscillation.csv", "short-term-ageing.toml", "pressure-ageing.toml", "specimen-1.csv"):
         (tmp_path / name).touch()
     assert read_order(file).sample.name == "N-118"
 

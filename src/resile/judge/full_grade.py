@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from resile.judge.grade_claim import GradeClaim, full_grade_label
 from resile.judge.grade_lines import FAILED, counts_as_good, judge_lines, limiting_requirement
 from resile.judge.selection import asked_temperature, near, needs_low_temperature, tested_steps
+from resile.records.ageing import LongTermAgeingRecord
 from resile.records.determination import Result
 from resile.records.specification import DecisionRule, ServiceClass, Specification
 from resile.records.verdict import FullGradeVerdict
@@ -20,6 +21,7 @@ def judge_full_grade(
     low_temperature_c: float,
     specification: Specification,
     rule: DecisionRule,
+    long_term_record: LongTermAgeingRecord | None = None,
 ) -> FullGradeVerdict:
     """Judge one whole grade.
 
@@ -35,6 +37,8 @@ def judge_full_grade(
         The rule set.
     rule : DecisionRule
         Agreed before the test.
+    long_term_record : LongTermAgeingRecord or None
+        How the long-term-aged binder was made.
 
     Returns
     -------
@@ -49,6 +53,7 @@ def judge_full_grade(
         specification=specification,
         rule=rule,
         low_temperature_c=low_temperature_c,
+        long_term_record=long_term_record,
     )
     return FullGradeVerdict(
         label=full_grade_label(specification, high_temperature_c, service_class, low_temperature_c),
@@ -67,6 +72,7 @@ def judge_full_grades(
     rule: DecisionRule,
     *,
     claim: GradeClaim | None = None,
+    long_term_record: LongTermAgeingRecord | None = None,
 ) -> tuple[FullGradeVerdict, ...]:
     """Judge every whole grade that the data speak to.
 
@@ -80,6 +86,8 @@ def judge_full_grades(
         Agreed before the test.
     claim : GradeClaim or None
         A whole grade to be verified; it is always among those given.
+    long_term_record : LongTermAgeingRecord or None
+        How the long-term-aged binder was made.
 
     Returns
     -------
@@ -99,6 +107,7 @@ def judge_full_grades(
             low_temperature_c=low,
             specification=specification,
             rule=rule,
+            long_term_record=long_term_record,
         )
         for high, low in _tested_ends(results, specification)
         for service in specification.classes
@@ -111,7 +120,7 @@ def judge_full_grades(
     if not kept and judged:
         kept = [max(judged, key=_order)]
     if claim is not None and claim.low_temperature_c is not None:
-        kept = _with_claimed(kept, claim, results, specification, rule)
+        kept = _with_claimed(kept, claim, results, specification, rule, long_term_record)
     return tuple(sorted(kept, key=_order))
 
 
@@ -137,6 +146,7 @@ def _with_claimed(
     results: Sequence[Result],
     specification: Specification,
     rule: DecisionRule,
+    long_term_record: LongTermAgeingRecord | None,
 ) -> list[FullGradeVerdict]:
     if claim.low_temperature_c is None or any(grade.label == claim.label for grade in kept):
         return kept
@@ -147,6 +157,7 @@ def _with_claimed(
         low_temperature_c=claim.low_temperature_c,
         specification=specification,
         rule=rule,
+        long_term_record=long_term_record,
     )
     return [*kept, claimed]
 

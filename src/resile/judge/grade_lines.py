@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from resile.judge.conditioning import why_aged_otherwise
 from resile.judge.requirement import judge_requirement
-from resile.judge.selection import asked_temperature, limit_for, select_result
+from resile.judge.selection import Selection, asked_temperature, limit_for, select_result
 from resile.judge.waivers import waiver_for
+from resile.records.ageing import LongTermAgeingRecord
 from resile.records.determination import Result
 from resile.records.specification import DecisionRule, Requirement, ServiceClass, Specification
 from resile.records.verdict import Outcome, Verdict
@@ -24,6 +26,7 @@ def judge_lines(
     specification: Specification,
     rule: DecisionRule,
     low_temperature_c: float | None = None,
+    long_term_record: LongTermAgeingRecord | None = None,
 ) -> tuple[Verdict, ...]:
     """Judge requirements for one class at its temperatures.
 
@@ -43,6 +46,8 @@ def judge_lines(
         Agreed before the test.
     low_temperature_c : float or None
         Low grade temperature [°C], for the requirements that depend on it.
+    long_term_record : LongTermAgeingRecord or None
+        How the long-term-aged binder was made; where otherwise than asked for, its lines stay open.
 
     Returns
     -------
@@ -61,6 +66,9 @@ def judge_lines(
             specification=specification,
             low_temperature_c=low_temperature_c,
         )
+        otherwise = why_aged_otherwise(requirement, high_temperature_c, specification, long_term_record)
+        if selection.result is not None and otherwise:
+            selection = Selection(None, otherwise)
         waived = waiver_for(
             requirement,
             results,

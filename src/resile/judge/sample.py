@@ -11,7 +11,7 @@ from resile.judge.next_full_tests import next_full_tests
 from resile.judge.next_tests import next_tests
 from resile.judge.sample_findings import statement_findings
 from resile.judge.selection import needs_low_temperature, tested_steps
-from resile.records.ageing import AgeingRecord
+from resile.records.ageing import AgeingRecord, LongTermAgeingRecord
 from resile.records.determination import Condition, Result
 from resile.records.finding import Severity, worst_severity
 from resile.records.specification import DecisionRule, RetestRule, ServiceClass, Specification
@@ -81,6 +81,7 @@ def judge_sample(
     decision_rule: DecisionRule,
     retest_rule: RetestRule,
     ageing_record: AgeingRecord | None = None,
+    long_term_record: LongTermAgeingRecord | None = None,
     ageing_record_expected: bool = True,
     reported_class: str = "",
     claim: GradeClaim | None = None,
@@ -100,7 +101,10 @@ def judge_sample(
     retest_rule : RetestRule
         Which determinations count; the results were made by it, and the statement names it.
     ageing_record : AgeingRecord or None
-        Short-term ageing record; an invalid one keeps the results on short-term-aged binder out.
+        Short-term ageing record; an invalid one keeps the results on aged binder out.
+    long_term_record : LongTermAgeingRecord or None
+        Long-term ageing record; an invalid one keeps the results on long-term-aged binder out, one of another
+        temperature leaves them open for the grades that ask for it.
     ageing_record_expected : bool
         False where the user declares that no ageing record is to be expected.
     reported_class : str
@@ -114,7 +118,7 @@ def judge_sample(
         Hottest temperature and most severe class first.
     """
     own = tuple(r for r in results if r.sample == sample)
-    judged = without_badly_aged(own, ageing_record)
+    judged = without_badly_aged(own, ageing_record, long_term_record)
     temperatures = tested_steps(judged, specification)
     classes = tuple(
         judge_class(
@@ -127,7 +131,10 @@ def judge_sample(
         for temperature in sorted(temperatures, reverse=True)
         for service_class in reversed(specification.classes)
     )
-    full_grades = judge_full_grades(judged, specification, decision_rule, claim=claim)
+    full_grades = judge_full_grades(
+        judged, specification, decision_rule, claim=claim, long_term_record=long_term_record
+    )
+    claimed = claim.label if claim is not None and claim.low_temperature_c is not None else ""
     grades = tuple(c.label for c in classes if c.satisfied)
     return GradeStatement(
         sample=sample,
@@ -143,8 +150,10 @@ def judge_sample(
             specification,
             decision_rule=decision_rule,
             ageing_record=ageing_record,
+            long_term_record=long_term_record,
             ageing_record_expected=ageing_record_expected,
             reported_class=reported_class,
+            claimed_grade=claimed,
         ),
         next_tests=tuple(
             dict.fromkeys(
@@ -156,27 +165,34 @@ def judge_sample(
         ),
         reported_class=reported_class,
         full_grades=full_grades,
-        claimed_grade=claim.label if claim is not None and claim.low_temperature_c is not None else "",
+        claimed_grade=claimed,
     )
 
 
-def without_badly_aged(results: tuple[Result, ...], record: AgeingRecord | None) -> tuple[Result, ...]:
+def without_badly_aged(
+    results: tuple[Result, ...],
+    short_term: AgeingRecord | None,
+    long_term: LongTermAgeingRecord | None = None,
+) -> tuple[Result, ...]:
     """Leave out the results on residue that an ageing record says was aged wrongly.
 
     Parameters
     ----------
     results : tuple of Result
         Of one sample.
-    record : AgeingRecord or None
-        Its short-term ageing record.
+    short_term : AgeingRecord or None
+        Its short-term ageing record; long-term ageing starts from that residue: both go where it is invalid.
+    long_term : LongTermAgeingRecord or None
+        Its long-term ageing record.
 
     Returns
     -------
     tuple of Result
-        All of them where the record is not invalid.
+        All of them where no record is invalid.
     """
-    if record is None or worst_severity(record.findings) is not Severity.INVALID:
-        return results
-    # Long-term ageing starts from the short-term-aged residue.
-    aged = (Condition.SHORT_TERM_AGED, Condition.LONG_TERM_AGED)
-    return tuple(r for r in results if r.condition not in aged)
+    bad: set[Condition] = set()
+    if short_term is not None and worst_severity(short_term.findings) is Severity.INVALID:
+        bad |= {Condition.SHORT_TERM_AGED, Condition.LONG_TERM_AGED}
+    if long_term is not None and worst_severity(long_term.findings) is Severity.INVALID:
+        bad.add(Condition.LONG_TERM_AGED)
+    return tuple(r for r in results if r.condition not in bad)

@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
+from resile.judge.conditioning import findings_for_grade_temperature
 from resile.judge.conformity import meets
 from resile.judge.selection import near
 from resile.judge.summaries.class_letter import NO_CLASS_WORDS, class_named
 from resile.judge.wording import limit_words, number_words, property_words, temperature_words
-from resile.records.ageing import AgeingRecord
+from resile.records.ageing import AgeingRecord, LongTermAgeingRecord
 from resile.records.determination import Condition, Result
 from resile.records.finding import Finding, Severity, worst_severity
 from resile.records.specification import DecisionRule, Specification
@@ -23,8 +24,10 @@ def statement_findings(
     *,
     decision_rule: DecisionRule,
     ageing_record: AgeingRecord | None,
+    long_term_record: LongTermAgeingRecord | None,
     ageing_record_expected: bool,
     reported_class: str,
+    claimed_grade: str = "",
 ) -> tuple[Finding, ...]:
     """Collect the findings of a grade statement.
 
@@ -40,10 +43,14 @@ def statement_findings(
         The rule in force.
     ageing_record : AgeingRecord or None
         Short-term ageing record.
+    long_term_record : LongTermAgeingRecord or None
+        Long-term ageing record.
     ageing_record_expected : bool
         False where none is to be expected.
     reported_class : str
         Class as reported.
+    claimed_grade : str
+        Whole grade that was to be verified; empty where none was.
 
     Returns
     -------
@@ -52,9 +59,12 @@ def statement_findings(
     """
     verdicts = [v for c in judged for v in c.verdicts]
     classes = [c for c in judged if isinstance(c, ClassVerdict)]
+    grades = [g for g in judged if isinstance(g, FullGradeVerdict)]
     findings = [
         *(ageing_record.findings if ageing_record else ()),
-        *_missing_ageing(results, ageing_record, ageing_record_expected),
+        *(long_term_record.findings if long_term_record else ()),
+        *(_missing_ageing(results, ageing_record, long_term_record) if ageing_record_expected else ()),
+        *findings_for_grade_temperature(grades, specification, long_term_record, claimed_grade),
         *_recovered(verdicts),
         *_other_temperatures(results, specification),
         *_straddling(judged),
@@ -67,21 +77,36 @@ def statement_findings(
     return tuple(sorted(dict.fromkeys(findings), key=lambda f: weight[f.severity]))
 
 
-def _missing_ageing(results: Sequence[Result], record: AgeingRecord | None, expected: bool) -> list[Finding]:
-    aged = any(r.condition is Condition.SHORT_TERM_AGED for r in results)
-    if record is not None or not expected or not aged:
-        return []
-    return [
-        Finding(
-            code="ageing-record-missing",
-            severity=Severity.CAUTION,
-            message="No short-term ageing record was given: "
-            "that the residue is the right one rests on the label alone.",
-            rule="a grade statement on short-term-aged binder needs its ageing record",
-            source="TP 70-12, note 1: the link with performance was developed for RTFO residue only",
-            advice="Add the ageing record (bottle masses, temperature, time, air flow).",
+def _missing_ageing(
+    results: Sequence[Result], short_term: AgeingRecord | None, long_term: LongTermAgeingRecord | None
+) -> list[Finding]:
+    tested = {result.condition for result in results}
+    found = []
+    if short_term is None and Condition.SHORT_TERM_AGED in tested:
+        found.append(
+            Finding(
+                code="ageing-record-missing",
+                severity=Severity.CAUTION,
+                message="No short-term ageing record was given: "
+                "that the residue is the right one rests on the label alone.",
+                rule="a grade statement on short-term-aged binder needs its ageing record",
+                source="TP 70-12, note 1: the link with performance was developed for RTFO residue only",
+                advice="Add the ageing record (bottle masses, temperature, time, air flow).",
+            )
         )
-    ]
+    if long_term is None and Condition.LONG_TERM_AGED in tested:
+        found.append(
+            Finding(
+                code="long-term-ageing-record-missing",
+                severity=Severity.CAUTION,
+                message="No long-term ageing record was given: that the binder was aged at the temperature "
+                "of its grade, for how long and under which pressure, rests on the label alone.",
+                rule="a grade statement on long-term-aged binder needs its ageing record",
+                source="AASHTO MP1, Table 1, read: the temperature of pressure ageing goes by the grade",
+                advice="Add the record of the pressure vessel (temperature, pressure, time, pans, feed).",
+            )
+        )
+    return found
 
 
 def _recovered(verdicts: Sequence[Verdict]) -> list[Finding]:

@@ -1,6 +1,6 @@
-"""The record of one run of the rolling thin film oven, from TOML or a table.
+"""The record of one ageing run, in the thin film oven or in the pressure vessel, from TOML or a table.
 
-A record that uses every key::
+A short-term record that uses every key::
 
     sample = "N-118"
     method = "t240"                 # or "en12607-1", or a file of the laboratory's own
@@ -18,8 +18,35 @@ A record that uses every key::
     after_g = 201.122
     note = "crept out at the rim"
 
-The same may be a table (.csv, .xlsx): lines such as ``oven temperature, 163 °C``, then the columns ``bottle,
-empty mass, mass before, mass after, note``. Mass changes are not worked out here.
+A long-term one::
+
+    sample = "N-118"
+    method = "r28"                  # or "r28-40h", "d6521", or a file of the laboratory's own
+    aged_on = 2026-03-03
+    feed = "RTFO"
+    short_term_record = "short-term-ageing.toml"
+    temperature_c = 100.0
+    pressure_mpa = 2.10
+    duration_h = 20
+    pan_count = 4
+    pan_diameter_mm = 140
+    release_min = 9
+    pan_heating_temperature_c = 163
+    pan_heating_min = 15
+    degassing_temperature_c = 170
+    degassing_pressure_kpa = 15
+    degassing_min = 30
+    departure = ""                  # from the method, as the laboratory declares it
+    note = ""
+
+    [[pan]]
+    name = "1"
+    mass_g = 50.1
+    note = ""
+
+Either may be a table (.csv, .xlsx): lines such as ``oven temperature, 163 °C``, then the columns ``bottle,
+empty mass, mass before, mass after, note`` or ``pan, binder mass, note``. Which of the two a file holds is
+told from what it names. Nothing is worked out here.
 """
 
 from __future__ import annotations
@@ -28,21 +55,26 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from resile.errors import FileFormatError
+from resile.errors import FileFormatError, SpecificationError
 from resile.readers.ageing_table import (
+    LONG,
+    SHORT,
     AgeingTable,
-    find_bottle_heading,
+    find_heading,
+    kind_of_method,
     method_identifier,
     read_ageing_table,
     texts_of,
 )
 from resile.readers.checked_toml import MAX_BYTES, as_text, read_checked_toml
+from resile.readers.conditions import read_condition
 from resile.readers.grids.grid import Grid
 from resile.readers.source_file import read_source
 from resile.readers.text.encodings import decode
 from resile.readers.text.separated_words import grids_by_separator
 from resile.readers.workbooks.workbook import read_workbook
-from resile.records.ageing import AgeingRecord, Bottle
+from resile.records.ageing import AgeingRecord, Bottle, LongTermAgeingRecord, Pan
+from resile.records.determination import Condition
 from resile.records.finding import Finding, Severity
 from resile.records.reading import SourceFile
 
@@ -50,10 +82,35 @@ if TYPE_CHECKING:
     from pydantic import BaseModel
 
 _NEEDED = "the masses of each bottle are needed: empty, before and after ageing"
+_SHORT_KEYS = (
+    "duration_min",
+    "air_flow_ml_min",
+    "rotation_r_min",
+    "recovery_min",
+    "mass_change_percent",
+    "bottle",
+)
+_LONG_KEYS = (
+    "duration_h",
+    "pressure_mpa",
+    "pan_count",
+    "pan_diameter_mm",
+    "release_min",
+    "pan_heating_temperature_c",
+    "pan_heating_min",
+    "degassing_temperature_c",
+    "degassing_pressure_kpa",
+    "degassing_min",
+    "feed",
+    "short_term_record",
+    "departure",
+    "note",
+    "pan",
+)
 
 
-def read_ageing_record(path: Path) -> AgeingRecord:
-    """Read a short-term ageing record.
+def read_ageing_record(path: Path) -> AgeingRecord | LongTermAgeingRecord:
+    """Read an ageing record; which kind it is is told from what it names.
 
     Parameters
     ----------
@@ -62,7 +119,7 @@ def read_ageing_record(path: Path) -> AgeingRecord:
 
     Returns
     -------
-    AgeingRecord
+    AgeingRecord or LongTermAgeingRecord
         As written: mass changes are None, except a mean that the record itself states. Lines that mean
         nothing to us are named in a finding.
 
@@ -79,6 +136,10 @@ def read_ageing_record(path: Path) -> AgeingRecord:
         return _from_toml(path)
     data, source = read_source(path, "record of bottles (.toml, .csv, .xlsx)", MAX_BYTES)
     table = read_ageing_table(_grid(data, str(path)), str(path))
+    if table.kind == LONG:
+        return _long_term(
+            {**table.texts, **table.numbers}, tuple(table.pans), source, str(path), tuple(_unused(table))
+        )
     if not table.bottles and "mass_change_percent" not in table.numbers:
         raise FileFormatError(f"{path}: no bottle was found; {_NEEDED}")
     return _from_table(table, source)
@@ -89,7 +150,7 @@ def _grid(data: bytes, path: str) -> Grid:
         grids = read_workbook(data, path)
     else:
         grids = [grid for _, grid in grids_by_separator(decode(data, path).text)]
-    known = [grid for grid in grids if find_bottle_heading(grid) is not None] or grids
+    known = [g for g in grids if any(find_heading(g, kind) is not None for kind in (SHORT, LONG))] or grids
     return max(known, key=lambda grid: texts_of(grid.rows))
 
 
@@ -101,7 +162,7 @@ def _from_table(table: AgeingTable, source: SourceFile) -> AgeingRecord:
         method=method_identifier(method),
         aged_on=table.texts.get("aged_on", ""),
         bottles=tuple(table.bottles),
-        findings=tuple(_unused(table.unused)),
+        findings=tuple(_unused(table)),
         source=source,
         temperature_c=numbers.get("temperature_c"),
         duration_min=numbers.get("duration_min"),
@@ -112,14 +173,46 @@ def _from_table(table: AgeingTable, source: SourceFile) -> AgeingRecord:
     )
 
 
-def _unused(lines: list[str]) -> list[Finding]:
+def _long_term(
+    fields: dict[str, Any],
+    pans: tuple[Pan, ...],
+    source: SourceFile,
+    path: str,
+    findings: tuple[Finding, ...] = (),
+) -> LongTermAgeingRecord:
+    method = method_identifier(fields.pop("method", ""))
+    if not method:
+        raise FileFormatError(f"{path}: the long-term ageing record names no method, for example R 28")
+    printed = fields.pop("feed", "")
+    feed, remark = read_condition(printed) if printed else (Condition.UNKNOWN, "")
+    if printed and feed is Condition.UNKNOWN:
+        raise FileFormatError(f"{path}: feed '{printed}': {remark}; the residue put into the pans is needed")
+    record = LongTermAgeingRecord(
+        sample=fields.pop("sample", ""),
+        method=method,
+        feed=feed,
+        pans=pans,
+        source=source,
+        findings=findings,
+        **fields,
+    )
+    if record.temperature_c is None and record.pressure_mpa is None and record.duration_h is None:
+        raise FileFormatError(
+            f"{path}: the long-term ageing record holds no conditions; needed: temperature, pressure and time"
+        )
+    return record
+
+
+def _unused(table: AgeingTable) -> list[Finding]:
+    lines = table.unused
     if not lines:
         return []
     return [
         Finding(
             code="ageing-lines-not-used",
             severity=Severity.NOTE,
-            message=f"Short-term ageing: lines of the record that were not understood: {'; '.join(lines)}.",
+            message=f"{table.kind.capitalize()} ageing: lines of the record that were not understood: "
+            f"{'; '.join(lines)}.",
             rule="every line of the record is read or named",
             value=float(len(lines)),
             source="common practice, no source",
@@ -128,14 +221,30 @@ def _unused(lines: list[str]) -> list[Finding]:
     ]
 
 
-def _from_toml(path: Path) -> AgeingRecord:
+def _from_toml(path: Path) -> AgeingRecord | LongTermAgeingRecord:
     content: Any
     content, source = read_checked_toml(path, _model(), "ageing record")
-    bottles = tuple(Bottle(**bottle.model_dump()) for bottle in content.bottle)
+    given = content.model_fields_set
+    short = [key for key in _SHORT_KEYS if key in given]
+    long = [key for key in _LONG_KEYS if key in given]
+    if short and long:
+        raise SpecificationError(
+            f"{path}: keys of short-term ageing ({', '.join(short)}) and of long-term ageing "
+            f"({', '.join(long)}) stand in one record; keep the two in files of their own"
+        )
+    kind = SHORT if short else LONG if long else kind_of_method(content.method)
+    fields = content.model_dump(include={"sample", "method", "aged_on", "temperature_c", *_KEYS[kind]})
+    if kind == LONG:
+        pans = tuple(Pan(**pan) for pan in fields.pop("pan"))
+        return _long_term(fields, pans, source, str(path))
+    bottles = tuple(Bottle(**bottle) for bottle in fields.pop("bottle"))
     if not bottles and content.mass_change_percent is None:
         raise FileFormatError(f"{path}: the ageing record holds no [[bottle]]; {_NEEDED}")
-    fields = content.model_dump(exclude={"bottle", "method"})
-    return AgeingRecord(method=method_identifier(content.method), bottles=bottles, source=source, **fields)
+    method = method_identifier(fields.pop("method"))
+    return AgeingRecord(method=method, bottles=bottles, source=source, **fields)
+
+
+_KEYS = {SHORT: _SHORT_KEYS, LONG: _LONG_KEYS}
 
 
 @cache
@@ -147,6 +256,7 @@ def _model() -> type[BaseModel]:
     Text = Annotated[str, BeforeValidator(as_text)]  # noqa: N806
     Mass = Annotated[float, Field(gt=0, le=10_000)]  # noqa: N806
     Amount = Annotated[float, Field(ge=0)]  # noqa: N806
+    Temperature = Annotated[float, Field(ge=-50, le=400)]  # noqa: N806
 
     class Closed(BaseModel):
         model_config = ConfigDict(extra="forbid", str_strip_whitespace=True, allow_inf_nan=False)
@@ -158,16 +268,36 @@ def _model() -> type[BaseModel]:
         after_g: Mass | None = None
         note: Text = ""
 
+    class PanTable(Closed):
+        name: Text
+        mass_g: Mass | None = None
+        note: Text = ""
+
     class AgeingTableToml(Closed):
         sample: Text = ""
         method: Annotated[Text, Field(min_length=1)]
         aged_on: Text = ""
-        temperature_c: Annotated[float, Field(ge=-50, le=400)] | None = None
+        temperature_c: Temperature | None = None
         duration_min: Amount | None = None
         air_flow_ml_min: Amount | None = None
         rotation_r_min: Amount | None = None
         recovery_min: Amount | None = None
         mass_change_percent: Annotated[float, Field(ge=-100, le=100)] | None = None
         bottle: tuple[BottleTable, ...] = ()
+        pressure_mpa: Amount | None = None
+        duration_h: Amount | None = None
+        pan_count: Amount | None = None
+        pan_diameter_mm: Amount | None = None
+        release_min: Amount | None = None
+        pan_heating_temperature_c: Temperature | None = None
+        pan_heating_min: Amount | None = None
+        degassing_temperature_c: Temperature | None = None
+        degassing_pressure_kpa: Amount | None = None
+        degassing_min: Amount | None = None
+        feed: Text = ""
+        short_term_record: Text = ""
+        departure: Text = ""
+        note: Text = ""
+        pan: tuple[PanTable, ...] = ()
 
     return AgeingTableToml

@@ -1,4 +1,4 @@
-"""A short-term ageing record kept as a table: name/value lines, then one row a bottle."""
+"""An ageing record kept as a table: name/value lines, then one row a bottle or a pan."""
 
 from __future__ import annotations
 
@@ -16,10 +16,13 @@ from resile.readers.grids.heading_rows import Cell, cell_text, is_blank
 from resile.readers.grids.headings import fold, read_unit
 from resile.readers.grids.number_marks import decide_marks
 from resile.readers.grids.number_text import parse_number, why_no_number
-from resile.records.ageing import Bottle
+from resile.records.ageing import Bottle, Pan
 from resile.units import Unit, convert, find_unit
 
-MASSES = ("empty_g", "before_g", "after_g")
+SHORT, LONG = "short-term", "long-term"
+MASSES = {SHORT: ("empty_g", "before_g", "after_g"), LONG: ("mass_g",)}
+_LINES = {SHORT: ("common", "line"), LONG: ("common", "pressure")}
+_COLUMNS = {SHORT: "column", LONG: "pan"}
 _OTHER_MARK = {".": ",", ",": "."}
 _UNIT_BEHIND = re.compile(r"(.*?)\s*(?:[\[(]([^\[\]()]*)[\])]|,\s*(\S+))\s*")
 _VALUE_AND_UNIT = re.compile(r"([+-]?[\d.,' ]*\d)\s*(\D.*)?")
@@ -37,21 +40,81 @@ class Word:
 
 @dataclass(slots=True)
 class AgeingTable:
-    """Fields and bottles as read; `unused` names lines that mean nothing to us."""
+    """Fields, bottles and pans as read; `unused` names lines that mean nothing to us."""
+
+    kind: str = SHORT
 
     numbers: dict[str, float] = field(default_factory=dict)
     texts: dict[str, str] = field(default_factory=dict)
     bottles: list[Bottle] = field(default_factory=list)
+    pans: list[Pan] = field(default_factory=list)
     unused: list[str] = field(default_factory=list)
 
 
-def find_bottle_heading(grid: Grid) -> int | None:
-    """Give the index of the row that heads the bottles: it names at least two of the three masses."""
+def find_heading(grid: Grid, kind: str) -> int | None:
+    """Give the index of the row that heads the bottles or pans.
+
+    Parameters
+    ----------
+    grid : Grid
+        The rows.
+    kind : str
+        ``"short-term"``: a row that names at least two of the three masses of a bottle; ``"long-term"``: one
+        that names pan and binder.
+
+    Returns
+    -------
+    int or None
+        None where there is no such row.
+    """
+    asked = {*MASSES[SHORT]} if kind == SHORT else {"name", "mass_g"}
     for index, row in enumerate(grid.rows):
-        found = {word.name for cell in row if (word := _word("column", cell_text(cell)))}
-        if len(found & set(MASSES)) >= 2:
+        found = {word.name for cell in row if (word := _word((_COLUMNS[kind],), cell_text(cell)))}
+        if len(found & asked) >= 2:
             return index
     return None
+
+
+def kind_of_grid(grid: Grid, path: str) -> str:
+    """Tell whether a table holds short-term or long-term ageing, from what it names.
+
+    Parameters
+    ----------
+    grid : Grid
+        The rows.
+    path : str
+        Path for messages.
+
+    Returns
+    -------
+    str
+        ``"short-term"`` or ``"long-term"``; by the method where nothing else tells.
+
+    Raises
+    ------
+    FileFormatError
+        Names of both kinds occur.
+    """
+    heads = [cell_text(cells[0]) for row in grid.rows if (cells := [c for c in row if not is_blank(c)])]
+    heads = [re.split(r"[:=]", head)[0] for head in heads]
+    named: dict[str, list[str]] = {SHORT: [], LONG: []}
+    for head in heads:
+        # A remark or a residue may stand in either; only numbers tell.
+        meant = [k for k in named if (word := _word((_LINES[k][1],), head)) is not None and word.unit]
+        if len(meant) == 1:
+            named[meant[0]].append(head)
+    for kind, listed in named.items():
+        if find_heading(grid, kind) is not None:
+            listed.append("bottles" if kind == SHORT else "pans")
+    if named[SHORT] and named[LONG]:
+        raise FileFormatError(
+            f"{path}: names of short-term ageing ({', '.join(named[SHORT])}) and of long-term ageing "
+            f"({', '.join(named[LONG])}) stand in one record; keep the two in files of their own"
+        )
+    if named[SHORT] or named[LONG]:
+        return SHORT if named[SHORT] else LONG
+    kinds = {kind_of_method(cell_text(cell)) for row in grid.rows for cell in row}
+    return LONG if LONG in kinds else SHORT
 
 
 def read_ageing_table(grid: Grid, path: str) -> AgeingTable:
@@ -67,7 +130,7 @@ def read_ageing_table(grid: Grid, path: str) -> AgeingTable:
     Returns
     -------
     AgeingTable
-        Numbers in the units of `resile.records.ageing.AgeingRecord`.
+        Numbers in the units of the records in `resile.records.ageing`.
 
     Raises
     ------
@@ -76,24 +139,31 @@ def read_ageing_table(grid: Grid, path: str) -> AgeingTable:
     AmbiguousFileError
         The decimal mark can be read in two ways.
     """
-    heading = find_bottle_heading(grid)
-    table = AgeingTable()
+    kind = kind_of_grid(grid, path)
+    heading = find_heading(grid, kind)
+    table = AgeingTable(kind)
     stop = len(grid.rows) if heading is None else heading
-    columns = {} if heading is None else _columns(grid, heading, path)
-    reader = _Reader(grid, path, *_marks(grid, columns, stop, path))
+    columns = {} if heading is None else _columns(grid, heading, kind, path)
+    reader = _Reader(grid, path, kind, *_marks(grid, columns, stop, kind, path))
     for index in range(stop):
         reader.read_line(index, table)
     for index in range(stop + 1, len(grid.rows)):
-        reader.read_bottle(index, columns, table)
+        reader.read_row(index, columns, table)
     return table
 
 
 def method_identifier(text: str) -> str:
     """Give the name of a method file for a method as people write it; the text itself where unknown."""
-    for identifier, words in _vocabulary()["method"].items():
+    vocabulary = _vocabulary()
+    for identifier, words in {**vocabulary["short"], **vocabulary["long"]}.items():
         if fold(text) in {fold(word) for word in (identifier, *words)}:
             return str(identifier)
     return text.strip()
+
+
+def kind_of_method(text: str) -> str:
+    """Give the kind of ageing of a method as people write it; short-term where it is not known."""
+    return LONG if method_identifier(text) in _vocabulary()["long"] else SHORT
 
 
 @cache
@@ -111,9 +181,9 @@ def _words(section: str) -> dict[str, tuple[str, str]]:
     }
 
 
-def _word(section: str, text: str) -> Word | None:
+def _word(sections: Sequence[str], text: str) -> Word | None:
     """Give what a name or heading means, with or without its unit behind it."""
-    known = _words(section)
+    known = {word: meant for section in sections for word, meant in _words(section).items()}
     bare = text.strip().rstrip(":=").strip()
     if fold(bare) in known:
         name, unit = known[fold(bare)]
@@ -125,13 +195,13 @@ def _word(section: str, text: str) -> Word | None:
     return None
 
 
-def _columns(grid: Grid, heading: int, path: str) -> dict[int, Word]:
+def _columns(grid: Grid, heading: int, kind: str, path: str) -> dict[int, Word]:
     columns = {}
     for place, cell in enumerate(grid.rows[heading]):
-        word = _word("column", cell_text(cell))
+        word = _word((_COLUMNS[kind],), cell_text(cell))
         if word:
             columns[place] = word
-    missing = set(MASSES) - {word.name for word in columns.values()}
+    missing = set(MASSES[kind]) - {word.name for word in columns.values()}
     if missing:
         raise FileFormatError(
             f"{path}, {_place(grid, heading)}: no column for {' and '.join(sorted(missing))}; "
@@ -140,13 +210,13 @@ def _columns(grid: Grid, heading: int, path: str) -> dict[int, Word]:
     return columns
 
 
-def _marks(grid: Grid, columns: dict[int, Word], stop: int, path: str) -> tuple[str, str]:
-    """Give decimal and thousands mark: a mark in a mass is decimal, for no bottle weighs 100 kg."""
+def _marks(grid: Grid, columns: dict[int, Word], stop: int, kind: str, path: str) -> tuple[str, str]:
+    """Give decimal and thousands mark: a mark in a mass is decimal, for no bottle or pan weighs 100 kg."""
     masses = [
         cell
         for row in grid.rows[stop + 1 :]
         for place, cell in enumerate(row)
-        if place in columns and columns[place].name in MASSES and isinstance(cell, str)
+        if place in columns and columns[place].name in MASSES[kind] and isinstance(cell, str)
     ]
     marks = {mark for cell in masses for mark in ".," if mark in cell}
     if len(marks) == 1:
@@ -163,10 +233,11 @@ def _place(grid: Grid, index: int) -> str:
 
 @dataclass(frozen=True, slots=True)
 class _Reader:
-    """Reads lines and bottles of one grid."""
+    """Reads lines and rows of one grid."""
 
     grid: Grid
     path: str
+    kind: str
     decimal_mark: str
     thousands_mark: str
 
@@ -179,7 +250,7 @@ class _Reader:
             cells = [name, value.strip()] if value.strip() else cells
         if not cells:
             return
-        word = _word("line", cells[0])
+        word = _word(_LINES[self.kind], cells[0])
         if word is None or len(cells) < 2:
             table.unused.append(f"{_place(self.grid, index)}: {' '.join(cells)[:60]}")
         elif not word.unit:
@@ -188,8 +259,8 @@ class _Reader:
             unit = cells[2] if len(cells) > 2 else word.unit_text
             table.numbers[word.name] = self._number(index, cells[0], cells[1], unit, word)
 
-    def read_bottle(self, index: int, columns: dict[int, Word], table: AgeingTable) -> None:
-        """Read one row below the heading of the bottles."""
+    def read_row(self, index: int, columns: dict[int, Word], table: AgeingTable) -> None:
+        """Read one row below the heading of the bottles or pans."""
         row = self.grid.rows[index]
         cells: dict[str, Cell] = {
             word.name: row[place] if place < len(row) else None for place, word in columns.items()
@@ -201,23 +272,21 @@ class _Reader:
         words = {word.name: word for word in columns.values()}
         masses = {
             name: self._number(index, name, _exact(cells[name]), words[name].unit_text, words[name])
-            for name in MASSES
+            for name in MASSES[self.kind]
             if _exact(cells[name]) not in _MISSING
         }
         if not masses:  # a foot note, or a unit below the heading
             table.unused.append(f"{_place(self.grid, index)}: {' '.join(map(_exact, row))[:60].strip()}")
             return
-        name = _exact(cells.get("name")) or str(len(table.bottles) + 1)
         note = _exact(cells.get("note"))
-        table.bottles.append(
-            Bottle(
-                name,
-                masses.get("empty_g"),
-                masses.get("before_g"),
-                masses.get("after_g"),
-                note="" if note in _MISSING else note,
-            )
-        )
+        note = "" if note in _MISSING else note
+        number = len(table.bottles) + len(table.pans) + 1
+        name = _exact(cells.get("name")) or str(number)
+        if self.kind == LONG:
+            table.pans.append(Pan(name, masses["mass_g"], note=note))
+        else:
+            empty, before, after = (masses.get(one) for one in MASSES[SHORT])
+            table.bottles.append(Bottle(name, empty, before, after, note=note))
 
     def _number(self, index: int, name: str, text: str, unit_text: str, word: Word) -> float:
         where = f"{self.path}, {_place(self.grid, index)}, {name!r}"
@@ -248,8 +317,5 @@ def _exact(cell: Cell) -> str:
 
 def texts_of(rows: Sequence[Sequence[Cell]]) -> int:
     """Count the cells of some rows that are names or headings of an ageing record."""
-    return sum(
-        bool(_word("line", cell_text(cell)) or _word("column", cell_text(cell)))
-        for row in rows
-        for cell in row
-    )
+    sections = ("common", "line", "pressure", "column", "pan")
+    return sum(bool(_word(sections, cell_text(cell))) for row in rows for cell in row)

@@ -20,6 +20,7 @@ An order that uses every key::
     high_temperature_c = 64
     tables = ["oscillation.csv"]          # summary tables
     ageing = "short-term-ageing.toml"
+    long_term_ageing = "pressure-ageing.toml"
     notes = ["Can opened once."]
 
     [sample]
@@ -97,16 +98,18 @@ def read_order(path: Path) -> TestOrder:
         records=tuple(_record(folder, row) for row in content.record),
         tables=tuple(folder / name for name in content.tables),
         ageing=folder / content.ageing if content.ageing else None,
+        long_term_ageing=folder / content.long_term_ageing if content.long_term_ageing else None,
         instrument=Instrument(**content.instrument.model_dump()),
         notes=tuple(content.notes),
         replaces=_replacement(folder, content.replaces),
         source=source,
-        **content.model_dump(
-            exclude={"sample", "record", "tables", "ageing", "instrument", "notes", "replaces"}
-        ),
+        **content.model_dump(exclude=_RESOLVED),
     )
     _check_files(order, path)
     return order
+
+
+_RESOLVED = {"sample", "record", "tables", "ageing", "long_term_ageing", "instrument", "notes", "replaces"}
 
 
 def _record(folder: Path, row: Any) -> OrderedRecord:
@@ -129,7 +132,7 @@ def _replacement(folder: Path, table: Any) -> Replacement | None:
 
 def _check_files(order: TestOrder, path: Path) -> None:
     named = [record.path for record in order.records] + list(order.tables)
-    named += [order.ageing] if order.ageing else []
+    named += [path for path in (order.ageing, order.long_term_ageing) if path is not None]
     if not named:
         raise SpecificationError(
             f"{path}: the test order names no file; "
@@ -233,6 +236,7 @@ def _model() -> type[BaseModel]:
         record: tuple[RecordTable, ...] = ()
         tables: tuple[Needed, ...] = ()
         ageing: str = ""
+        long_term_ageing: str = ""
         instrument: InstrumentTable = InstrumentTable()
         operator: Text = ""
         reviewed_by: Text = ""

@@ -1,9 +1,10 @@
-"""The short-term (rolling thin film) ageing record."""
+"""The ageing records: short-term in the rolling thin film oven, long-term under pressure."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from resile.records.determination import Condition
 from resile.records.finding import Finding, Measure, Severity
 from resile.records.reading import SourceFile
 
@@ -72,15 +73,100 @@ class AgeingRecord:
 
 
 @dataclass(frozen=True, slots=True)
+class Pan:
+    """One pan of the pressure vessel.
+
+    Attributes
+    ----------
+    name : str
+        Mark on the pan.
+    mass_g : float or None
+        Mass of the binder in it [g].
+    film_mm : float or None
+        Thickness of the film that makes, at 1 g/cm³ [mm].
+    note : str
+        What was seen (tilted, spilt, skin).
+    """
+
+    name: str
+    mass_g: float | None = None
+    film_mm: float | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LongTermAgeingRecord:
+    """One run of the pressure ageing vessel, with the degassing after it.
+
+    Attributes
+    ----------
+    sample, method : str
+        Sample aged; method in force, for example ``r28`` or ``r28-40h``.
+    aged_on : str
+        Date, ISO 8601; empty where not given.
+    temperature_c, pressure_mpa, duration_h : float or None
+        Temperature of the chamber [°C], air pressure [MPa] and time under pressure [h].
+    pan_count : float or None
+        How many pans stood in the vessel.
+    pan_diameter_mm : float or None
+        Inside diameter of the pans [mm].
+    pans : tuple of Pan
+        Pans that were weighed.
+    release_min : float or None
+        Time over which the pressure was released [min].
+    pan_heating_temperature_c, pan_heating_min : float or None
+        Oven in which the pans were heated to be scraped out [°C], [min].
+    degassing_temperature_c, degassing_pressure_kpa, degassing_min : float or None
+        Vacuum degassing: temperature [°C], absolute pressure [kPa] and time [min].
+    feed : Condition
+        Binder that was put into the pans.
+    short_term_record : str
+        File of the short-term ageing record of the feed; empty where none is named.
+    departure : str
+        Departure from the method that the laboratory declares, for example a thin film.
+    note : str
+        What was seen.
+    grade_temperature : Tolerance or None
+        What the method allows between the chamber and the temperature that a grade asks for.
+    """
+
+    sample: str
+    method: str
+    aged_on: str = ""
+    temperature_c: float | None = None
+    pressure_mpa: float | None = None
+    duration_h: float | None = None
+    pan_count: float | None = None
+    pan_diameter_mm: float | None = None
+    pans: tuple[Pan, ...] = ()
+    release_min: float | None = None
+    pan_heating_temperature_c: float | None = None
+    pan_heating_min: float | None = None
+    degassing_temperature_c: float | None = None
+    degassing_pressure_kpa: float | None = None
+    degassing_min: float | None = None
+    feed: Condition = Condition.UNKNOWN
+    short_term_record: str = ""
+    departure: str = ""
+    note: str = ""
+    measures: tuple[Measure, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    source: SourceFile | None = None
+    grade_temperature: Tolerance | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Tolerance:
     """What a method asks of one number of the record.
 
     Attributes
     ----------
     measure : str
-        Field of `AgeingRecord` it concerns, for example ``duration_min``; or ``bottle_mass_g`` (binder in a
+        Field of the record it concerns, for example ``duration_min``; or ``bottle_mass_g`` (binder in a
         bottle), ``bottle_difference_percent`` (largest difference of the bottles' mass changes),
-        ``mass_change_misfit_percent`` (stated mean against that of the bottles) or ``bottles`` (how many).
+        ``mass_change_misfit_percent`` (stated mean against that of the bottles), ``bottles`` (how many),
+        ``pan_mass_g`` (binder in a pan), ``feed_age_days`` (from short-term to long-term ageing) or
+        ``temperature_from_grade_c`` (chamber less what the grade asks for).
     title : str
         Words for a person.
     unit : str
@@ -93,6 +179,8 @@ class Tolerance:
         Weight of the finding where the record lies outside.
     advice, source : str
         What to do; where the number comes from, with its evidence mark.
+    slips : tuple of str
+        Units the number may have been written in by mistake; named where that would explain it.
     """
 
     measure: str
@@ -104,11 +192,12 @@ class Tolerance:
     severity: Severity
     advice: str = ""
     source: str = ""
+    slips: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class AgeingMethod:
-    """A short-term ageing method, as read from a file under ``specifications/methods``.
+    """An ageing method, as read from a file under ``specifications/methods``.
 
     Attributes
     ----------
@@ -122,6 +211,12 @@ class AgeingMethod:
         Hash of the file.
     notes : tuple of str
         Differences between editions in words.
+    kind : str
+        ``"short-term"`` or ``"long-term"``.
+    feed : Condition or None
+        Binder that is to be aged; None where the method does not say.
+    feed_source : str
+        Where that comes from.
     """
 
     identifier: str
@@ -132,3 +227,6 @@ class AgeingMethod:
     checked: str = ""
     sha256: str = ""
     notes: tuple[str, ...] = ()
+    kind: str = "short-term"
+    feed: Condition | None = None
+    feed_source: str = ""

@@ -128,8 +128,8 @@ class TestOrder:
         Raw record files.
     tables : tuple of Path
         Summary tables.
-    ageing : Path or None
-        Short-term ageing record.
+    ageing, long_term_ageing : Path or None
+        Short-term and long-term ageing record.
     instrument : Instrument
         What the measurement was made with.
     operator, reviewed_by : str
@@ -163,6 +163,7 @@ class TestOrder:
     records: tuple[OrderedRecord, ...] = ()
     tables: tuple[Path, ...] = ()
     ageing: Path | None = None
+    long_term_ageing: Path | None = None
     instrument: Instrument = Instrument()
     operator: str = ""
     reviewed_by: str = ""

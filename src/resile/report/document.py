@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from resile.records.ageing import AgeingRecord
+from resile.records.ageing import AgeingRecord, LongTermAgeingRecord
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.finding import Finding
 from resile.records.reading import ReadingAccount, SourceFile
@@ -31,6 +31,8 @@ class ReportDocument:
         Verdicts; None for a report of results only.
     ageing : AgeingRecord or None
         Short-term ageing record.
+    long_term_ageing : LongTermAgeingRecord or None
+        Long-term ageing record.
     elastic_curve : tuple of (float, float)
         Points (Jnr [1/kPa], recovery [%]) of the elastic-response curve; empty where it is not shown.
     elastic_curve_source : str
@@ -97,3 +99,4 @@ class ReportDocument:
     accreditation: str = ""
     logo: bytes = b""
     logo_form: str = ""
+    long_term_ageing: LongTermAgeingRecord | None = None

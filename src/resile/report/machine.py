@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from typing import Any
 
-from resile.records.ageing import AgeingRecord
 from resile.records.creep_recovery import CreepRecoveryRun, Cycle, StressLevel
 from resile.records.determination import Determination, Result
 from resile.records.finding import Finding
@@ -35,7 +34,8 @@ def finding_to_json(finding: Finding) -> Json:
     }
 
 
-def _source(source: SourceFile | None) -> Json | None:
+def source_to_json(source: SourceFile | None) -> Json | None:
+    """Give a file with its hash; None where there is none."""
     return None if source is None else {"path": source.path, "sha256": source.sha256}
 
 
@@ -108,7 +108,7 @@ def run_to_json(run: CreepRecoveryRun) -> Json:
         Strains as ratios, Jnr in 1/kPa, full precision.
     """
     return {
-        "source": _source(run.source),
+        "source": source_to_json(run.source),
         "method": run.method,
         "temperature_c": run.temperature_c,
         "conditioning_cycles": len(run.conditioning),
@@ -131,7 +131,7 @@ def _determination(determination: Determination, counted: bool) -> Json:
         "replicate": determination.replicate,
         "counted": counted,
         "raw": determination.raw,
-        "source": _source(determination.source),
+        "source": source_to_json(determination.source),
         "place": determination.place,
         "laboratory": determination.laboratory or None,
     }
@@ -209,45 +209,6 @@ def statement_to_json(statement: GradeStatement) -> Json:
         "reported_class": statement.reported_class or None,
         "retest_rule": statement.retest_rule.name,
         **whole_grade_to_json(statement),
-    }
-
-
-def ageing_to_json(record: AgeingRecord) -> Json:
-    """Give a short-term ageing record as a dictionary.
-
-    Parameters
-    ----------
-    record : AgeingRecord
-        Reduced and checked.
-
-    Returns
-    -------
-    dict
-        Masses in g, mass changes in %.
-    """
-    return {
-        "source": _source(record.source),
-        "sample": record.sample,
-        "method": record.method,
-        "aged_on": record.aged_on or None,
-        "temperature_c": record.temperature_c,
-        "duration_min": record.duration_min,
-        "air_flow_ml_min": record.air_flow_ml_min,
-        "rotation_r_min": record.rotation_r_min,
-        "recovery_min": record.recovery_min,
-        "mass_change_percent": record.mass_change_percent,
-        "bottles": [
-            {
-                "name": bottle.name,
-                "empty_g": bottle.empty_g,
-                "before_g": bottle.before_g,
-                "after_g": bottle.after_g,
-                "mass_change_percent": bottle.mass_change_percent,
-                "note": bottle.note,
-            }
-            for bottle in record.bottles
-        ],
-        "findings": [finding_to_json(finding) for finding in record.findings],
     }
 
 

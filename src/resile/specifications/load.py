@@ -300,12 +300,13 @@ def load_summary_checks(path: str | Path = "summary") -> tuple[SummaryCheck, ...
 
 
 def load_ageing_method(wanted: str | Path) -> AgeingMethod:
-    """Load a short-term ageing method.
+    """Load an ageing method.
 
     Parameters
     ----------
     wanted : str or Path
-        ``"t240"``, ``"en12607-1"``, ``"local"``, or the path of a file.
+        Short-term ``"t240"``, ``"en12607-1"``, ``"local"``; long-term ``"r28"``, ``"r28-40h"``, ``"d6521"``,
+        ``"local-pressure"``; or the path of a file.
 
     Returns
     -------
@@ -314,8 +315,10 @@ def load_ageing_method(wanted: str | Path) -> AgeingMethod:
     """
     from resile.specifications.schema_rules import AgeingMethodModel
 
-    file = find_file("methods", wanted, words="ageing method", pattern="rtfo_*.toml")
+    file = find_file("methods", wanted, words="ageing method", pattern="rtfo_*.toml|pav_*.toml")
     data = _checked(AgeingMethodModel, file).model_dump()
-    data["tolerances"] = tuple(Tolerance(**block) for block in data["tolerances"])
+    data["tolerances"] = tuple(
+        Tolerance(**{**block, "slips": tuple(block["slips"])}) for block in data["tolerances"]
+    )
     data["notes"] = tuple(data["notes"])
     return AgeingMethod(**data, sha256=file.sha256)

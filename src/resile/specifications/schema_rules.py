@@ -9,6 +9,7 @@ from pydantic import Field, FiniteFloat, field_validator, model_validator
 from resile.records.determination import Condition
 from resile.records.finding import Severity
 from resile.specifications.schema import Evidence, Model, Name, known_quantity
+from resile.units import find_unit
 
 Percent = Annotated[FiniteFloat, Field(gt=0)]
 
@@ -129,21 +130,41 @@ class SummaryChecksModel(Model):
     checks: list[CheckModel] = Field(alias="check")
 
 
+SHORT_TERM_MEASURES = (
+    "temperature_c",
+    "duration_min",
+    "air_flow_ml_min",
+    "rotation_r_min",
+    "recovery_min",
+    "bottle_mass_g",
+    "bottle_difference_percent",
+    "mass_change_misfit_percent",
+    "mass_change_percent",
+    "bottles",
+)
+LONG_TERM_MEASURES = (
+    "temperature_c",
+    "pressure_mpa",
+    "duration_h",
+    "pan_count",
+    "pan_diameter_mm",
+    "pan_mass_g",
+    "release_min",
+    "pan_heating_temperature_c",
+    "pan_heating_min",
+    "degassing_temperature_c",
+    "degassing_pressure_kpa",
+    "degassing_min",
+    "feed_age_days",
+    "temperature_from_grade_c",
+)
+"""What a tolerance may look at, by kind of ageing."""
+
+
 class ToleranceModel(Model):
     """One ``[[tolerance]]`` block of an ageing method."""
 
-    measure: Literal[
-        "temperature_c",
-        "duration_min",
-        "air_flow_ml_min",
-        "rotation_r_min",
-        "recovery_min",
-        "bottle_mass_g",
-        "bottle_difference_percent",
-        "mass_change_misfit_percent",
-        "mass_change_percent",
-        "bottles",
-    ]
+    measure: str
     title: str = Field(min_length=1)
     unit: str
     nominal: FiniteFloat | None = None
@@ -152,17 +173,23 @@ class ToleranceModel(Model):
     severity: Severity = Field(strict=False)
     advice: str = ""
     source: str = Field(min_length=1)
+    slips: list[str] = Field(default_factory=list)
 
     @model_validator(mode="after")
     def _has_an_end(self) -> ToleranceModel:
-        """A tolerance bounds something."""
+        """A tolerance bounds something, and a slip is a unit of the same kind."""
         if self.lowest is None and self.highest is None:
             raise ValueError("needs 'lowest', 'highest' or both")
+        kept = find_unit(self.unit)
+        for name in self.slips:
+            unit = find_unit(name)
+            if unit is None or kept is None or unit.dimension != kept.dimension:
+                raise ValueError(f"key 'slips': '{name}' is not another unit of '{self.unit}'")
         return self
 
 
 class AgeingMethodModel(Model):
-    """A short-term ageing method file."""
+    """An ageing method file."""
 
     identifier: Name
     title: str = Field(min_length=1)
@@ -170,4 +197,18 @@ class AgeingMethodModel(Model):
     transcribed: str
     checked: str
     notes: list[str] = Field(default_factory=list)
+    kind: Literal["short-term", "long-term"] = "short-term"
+    feed: Annotated[Condition, Field(strict=False)] | None = None
+    feed_source: str = ""
     tolerances: list[ToleranceModel] = Field(alias="tolerance")
+
+    @model_validator(mode="after")
+    def _measures_are_of_the_kind(self) -> AgeingMethodModel:
+        """A misspelt measure would never be looked at."""
+        known = LONG_TERM_MEASURES if self.kind == "long-term" else SHORT_TERM_MEASURES
+        wrong = [t.measure for t in self.tolerances if t.measure not in known]
+        if wrong:
+            raise ValueError(
+                f"key 'measure': {self.kind} ageing has no {', '.join(wrong)}; it has {', '.join(known)}"
+            )
+        return self

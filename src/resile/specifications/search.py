@@ -74,14 +74,18 @@ def files_of(kind: str, *, pattern: str = "*.toml") -> tuple[Path, ...]:
     kind : str
         See `folders_for`.
     pattern : str
-        File names considered.
+        File names considered; several patterns stand apart by ``|``.
 
     Returns
     -------
     tuple of Path
         Files.
     """
-    return tuple(path for folder in folders_for(kind) for path in sorted(folder.glob(pattern)))
+    return tuple(
+        path
+        for folder in folders_for(kind)
+        for path in sorted({path for one in pattern.split("|") for path in folder.glob(one)})
+    )
 
 
 def read_toml(path: Path) -> SpecificationFile:

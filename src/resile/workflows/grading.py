@@ -13,7 +13,7 @@ from resile.judge.sample import judge_sample, without_badly_aged
 from resile.judge.summaries.impossible import mark_impossible
 from resile.readers.layout import Layout
 from resile.readers.summary_table import read_summary_table
-from resile.records.ageing import AgeingRecord
+from resile.records.ageing import AgeingRecord, LongTermAgeingRecord
 from resile.records.determination import Determination, Result
 from resile.records.finding import Finding, Severity
 from resile.records.reading import ReadingAccount, SourceFile
@@ -165,6 +165,7 @@ def grade_sample(
     yardstick: Yardstick,
     *,
     ageing_record: AgeingRecord | None = None,
+    long_term_record: LongTermAgeingRecord | None = None,
     doubts: Sequence[Finding] = (),
     claim: str | None = None,
     both_rules: bool = False,
@@ -182,6 +183,8 @@ def grade_sample(
         What was agreed before the test.
     ageing_record : AgeingRecord, optional
         Short-term ageing record.
+    long_term_record : LongTermAgeingRecord, optional
+        Long-term ageing record.
     doubts : sequence of Finding
         Findings that concern the sample as a whole.
     claim : str, optional
@@ -205,12 +208,13 @@ def grade_sample(
         decision_rule=yardstick.decision_rule,
         retest_rule=yardstick.retest_rule,
         ageing_record=ageing_record,
+        long_term_record=long_term_record,
         reported_class=reported_class(own, sample),
         claim=_claim(claim, yardstick),
     )
     statement = complete_statement(
         statement,
-        without_badly_aged(statement.results, ageing_record),
+        without_badly_aged(statement.results, ageing_record, long_term_record),
         both_rules=both_rules,
         allow_extrapolation=allow_extrapolation,
     )

@@ -9,7 +9,7 @@ from pathlib import Path
 from resile.compute.rheology.creep_recovery import CURVE_FROM_JNR, CURVE_TO_JNR, minimum_recovery_percent
 from resile.errors import InputError
 from resile.readers.laboratory import read_laboratory
-from resile.records.ageing import AgeingRecord
+from resile.records.ageing import AgeingRecord, LongTermAgeingRecord
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.determination import Determination
 from resile.records.laboratory import Laboratory
@@ -99,9 +99,11 @@ def document_of(
     ageing: AgeingRecord | None,
     tables: Sequence[SummaryTable],
     date: str,
+    long_term_ageing: LongTermAgeingRecord | None = None,
 ) -> ReportDocument:
     """Gather everything that stands on the report of an order."""
-    files = [order.source, ageing.source if ageing else None, *(table.source for table in tables)]
+    records = [record for record in (ageing, long_term_ageing) if record is not None]
+    files = [order.source, *(record.source for record in records), *(table.source for table in tables)]
     programmes = {run.programme.document for run in runs if run.programme}
     sample = order.sample
     described = (
@@ -118,6 +120,7 @@ def document_of(
         runs=tuple(runs),
         statement=statement,
         ageing=ageing,
+        long_term_ageing=long_term_ageing,
         elastic_curve=elastic_curve(),
         elastic_curve_source=CURVE_SOURCE,
         invented=order.invented,

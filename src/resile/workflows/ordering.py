@@ -13,7 +13,7 @@ from resile.judge.results import determination_of_mass_change
 from resile.readers.layout import Layout, read_layout
 from resile.readers.order import read_order
 from resile.readers.summary_table import read_summary_table
-from resile.records.ageing import AgeingRecord
+from resile.records.ageing import AgeingRecord, LongTermAgeingRecord
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.determination import Determination
 from resile.records.finding import Finding, Severity
@@ -22,7 +22,7 @@ from resile.records.specification import Specification
 from resile.records.summary import SummaryTable
 from resile.records.verdict import FullGradeVerdict, GradeStatement
 from resile.report.document import ReportDocument
-from resile.workflows.ageing import reduce_ageing_record
+from resile.workflows.ageing import reduce_ageing_of_order
 from resile.workflows.determinations import determinations_of_run
 from resile.workflows.grading import Yardstick, agree, grade_sample, summary_doubts
 from resile.workflows.issuing import document_of, issued_by, issuer_of, made_elsewhere
@@ -50,6 +50,8 @@ class OrderReport:
         All of it, ready for paper.
     machine_runs : tuple of OscillationRun, BeamRun or ViscosityRun
         The raw records of the other tests, reduced.
+    long_term_ageing : LongTermAgeingRecord or None
+        The record of pressure ageing, reduced and checked.
     """
 
     order: TestOrder
@@ -58,6 +60,7 @@ class OrderReport:
     ageing: AgeingRecord | None
     document: ReportDocument
     machine_runs: tuple[MachineRun, ...] = ()
+    long_term_ageing: LongTermAgeingRecord | None = None
 
     @property
     def complies(self) -> bool:
@@ -74,7 +77,8 @@ class OrderReport:
 
     def to_json(self) -> dict[str, Any]:
         """Give runs and verdicts as the fixed interfaces name them."""
-        from resile.report.machine import ageing_to_json, statement_to_json
+        from resile.report.machine import statement_to_json
+        from resile.report.machine_ageing import ageing_to_json
         from resile.report.machine_document import document_to_json
 
         return {
@@ -84,6 +88,7 @@ class OrderReport:
             **statement_to_json(self.statement),
             "runs": [run_json(run) for run in (*self.runs, *self.machine_runs)],
             "ageing": ageing_to_json(self.ageing) if self.ageing else None,
+            "long_term_ageing": ageing_to_json(self.long_term_ageing) if self.long_term_ageing else None,
             "document": document_to_json(self.document, self.order.source),
         }
 
@@ -105,8 +110,7 @@ class OrderReport:
             return Group(render_brief(self.statement), *revision)
         parts = [render_statement(self.statement, determinations=True)]
         parts += [run_sheet(run) for run in (*self.runs, *self.machine_runs)]
-        if self.ageing is not None:
-            parts.append(render_ageing(self.ageing))
+        parts += [render_ageing(one) for one in (self.ageing, self.long_term_ageing) if one is not None]
         return Group(*parts, *revision)
 
     def write(self, folder: str | Path) -> list[Path]:
@@ -156,7 +160,7 @@ def report_order(path: str | Path, *, date: str, laboratory: str | Path | None =
     issuer = issuer_of(order, laboratory)
     agreed = _agree(order)
     _check_asked(order, agreed.specification, str(path))
-    ageing = reduce_ageing_record(order.ageing).record if order.ageing else None
+    ageing, long_term = reduce_ageing_of_order(order.ageing, order.long_term_ageing)
     runs: list[Run] = []
     determinations: list[Determination] = []
     for record in order.records:
@@ -186,13 +190,14 @@ def report_order(path: str | Path, *, date: str, laboratory: str | Path | None =
         determinations,
         agreed,
         ageing_record=ageing,
+        long_term_record=long_term,
         doubts=(*doubts, *doubt),
         claim=claim,
     )
     creep = [run for run in runs if isinstance(run, CreepRecoveryRun)]
-    document = issued_by(document_of(order, statement, creep, ageing, tables, date), issuer)
+    document = issued_by(document_of(order, statement, creep, ageing, tables, date, long_term), issuer)
     others = tuple(run for run in runs if not isinstance(run, CreepRecoveryRun))
-    report = OrderReport(order, statement, tuple(creep), ageing, document, others)
+    report = OrderReport(order, statement, tuple(creep), ageing, document, others, long_term)
     return replace(report, document=revised(document, report.to_json(), order.replaces))
 
 

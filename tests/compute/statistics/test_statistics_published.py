@@ -1,4 +1,4 @@
-"""Cited cases of statistics and short-term ageing."""
+"""Cited cases of statistics and ageing."""
 
 import importlib
 import tomllib
@@ -8,8 +8,9 @@ from typing import Any
 import numpy as np
 import pytest
 
+from resile.compute.ageing.long_term import reduce_long_term_ageing
 from resile.compute.ageing.short_term import reduce_short_term_ageing
-from resile.records.ageing import AgeingRecord, Bottle
+from resile.records.ageing import AgeingRecord, Bottle, LongTermAgeingRecord, Pan
 from resile.records.uncertainty import UncertaintyBudget
 
 PUBLISHED = Path(__file__).resolve().parents[2] / "published"
@@ -30,11 +31,20 @@ def mean_mass_change(inputs: dict[str, Any]) -> float | None:
     return reduce_short_term_ageing(AgeingRecord("tank", "t240", bottles=bottles)).mass_change_percent
 
 
+def films(inputs: dict[str, Any]) -> list[float | None]:
+    pans = tuple(Pan(str(place), mass) for place, mass in enumerate(inputs["mass_g"]))
+    record = LongTermAgeingRecord("tank", "r28", pans=pans, pan_diameter_mm=inputs["diameter_mm"])
+    return [pan.film_mm for pan in reduce_long_term_ageing(record).pans]
+
+
+WHOLE_RECORDS = {"reduce_short_term_ageing": mean_mass_change, "reduce_long_term_ageing": films}
+
+
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case["name"])
 def test_a_cited_case_comes_out_as_printed(case: dict[str, Any]) -> None:
     module, _, name = case["function"].rpartition(".")
-    if name == "reduce_short_term_ageing":
-        found: Any = mean_mass_change(case["inputs"])
+    if name in WHOLE_RECORDS:
+        found: Any = WHOLE_RECORDS[name](case["inputs"])
     else:
         found = getattr(importlib.import_module(module), name)(**case["inputs"])
     if isinstance(found, UncertaintyBudget):

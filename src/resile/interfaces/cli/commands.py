@@ -204,10 +204,12 @@ def changes(
 
 @app.command()
 def ageing(
-    record: Annotated[Path, typer.Argument(help="Short-term ageing record (TOML, CSV or XLSX).")],
+    record: Annotated[
+        Path, typer.Argument(help="Ageing record, short-term or long-term (TOML, CSV or XLSX).")
+    ],
     json: Json = False,
 ) -> None:
-    """Mass change and checks of a short-term (rolling thin film) ageing record."""
+    """Mass change and checks of an ageing record: rolling thin film (short-term) or pressure (long-term)."""
     from resile.interfaces.cli.judging import run_ageing
 
     run_ageing(record, as_json=json)

@@ -98,7 +98,7 @@ def date_of_issue(given: str | None) -> str:
 
 
 def run_ageing(record: Path, *, as_json: bool) -> None:
-    """Reduce a short-term ageing record."""
+    """Reduce an ageing record of either kind."""
     from resile.workflows.ageing import reduce_ageing_record
 
     ageing = reduce_ageing_record(record)

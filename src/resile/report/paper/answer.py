@@ -213,6 +213,7 @@ def _joined_subjects(subjects: list[str]) -> str:
 def findings_of(document: ReportDocument) -> tuple[Finding, ...]:
     """Collect every finding of a document once, heaviest first."""
     statement = findings_of_statement(document.statement) if document.statement else ()
-    ageing = document.ageing.findings if document.ageing else ()
+    records = (document.ageing, document.long_term_ageing)
+    ageing = tuple(finding for record in records if record is not None for finding in record.findings)
     runs = tuple(finding for run in document.runs for finding in run.findings)
     return heaviest_first((*document.findings, *statement, *runs, *ageing))

@@ -5,10 +5,10 @@ from __future__ import annotations
 from resile.records.verdict import GradeStatement
 from resile.report.document import ReportDocument
 from resile.report.figures import figure_margin
+from resile.report.paper.ageing import ageing_sections
 from resile.report.paper.answer import answer_of_runs, answer_of_statement, findings_of
 from resile.report.paper.model import Page, Picture, Section, finding_entry
 from resile.report.paper.provenance import (
-    ageing_section,
     basis_section,
     caution_section,
     reading_sections,
@@ -107,19 +107,7 @@ def _sections(document: ReportDocument) -> tuple[Section, ...]:
     if document.statement is not None:
         sections += _statement_sections(document.statement)
     sections += [run_section(document, run, place) for place, run in enumerate(document.runs, start=1)]
-    if document.ageing is not None:
-        sections.append(ageing_section(document.ageing))
-    elif document.statement is not None:
-        sections.append(
-            Section(
-                key="ageing",
-                title="Short-term ageing",
-                paragraphs=(
-                    "No ageing record was handed over. That the residue is the right one rests on the word "
-                    "of whoever prepared it.",
-                ),
-            )
-        )
+    sections += ageing_sections(document)
     sections += reading_sections(document)
     sections += [basis_section(document), caution_section()]
     return tuple(sections)

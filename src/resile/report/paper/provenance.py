@@ -1,8 +1,7 @@
-"""Where the numbers come from: ageing, files as read, specification, program; and the cautions."""
+"""Where the numbers come from: files as read, specification, program; and the cautions."""
 
 from __future__ import annotations
 
-from resile.records.ageing import AgeingRecord, Bottle
 from resile.records.reading import ReadingAccount, SourceFile
 from resile.records.specification import Specification
 from resile.records.verdict import GradeStatement
@@ -15,7 +14,9 @@ CAUTIONS: tuple[str, ...] = (
     "Hot binder sticks and burns deep: face shield or goggles, heat-proof gloves with close cuffs, long "
     "sleeves. Cool a burn with water for at least 10 minutes, do not peel the binder off, see a doctor.",
     "Water in hot binder turns to steam, foams and boils over: dry the sample, never heat a wet can fast.",
-    "Glass of the rolling thin film oven at 163 °C may crack, and a can just out of the oven looks cold.",
+    "Glass of the rolling thin film oven at 163 °C may crack; a can or pan just out of the oven looks cold.",
+    "The vessel of pressure ageing holds hot air at 21 times the outside pressure: release it slowly, never "
+    "open it under pressure; fume and hydrogen sulphide come off then and in degassing.",
     "Hydrogen sulphide gathers over hot binder and can kill: measure before a hatch is opened, stay upwind.",
     "Cleaning solvents may be toxic or carcinogenic: fume hood, gloves, no open flame.",
 )
@@ -23,69 +24,6 @@ DISCLAIMER = (
     "This page is an aid to calculation. It is not an accredited test and does not replace an engineer's "
     "judgement. The contract, the edition it names and licensed practice prevail."
 )
-
-
-def ageing_section(record: AgeingRecord) -> Section:
-    """Give the section of the short-term ageing record."""
-    return Section(
-        key="ageing",
-        title="Short-term ageing",
-        facts=ageing_facts(record),
-        tables=(bottle_table(record),) if record.bottles else (),
-    )
-
-
-def ageing_facts(record: AgeingRecord) -> tuple[tuple[str, str], ...]:
-    """Give the conditions of the oven and the mean mass change, as label and value."""
-    numbers = (
-        ("Oven temperature", record.temperature_c, 1, "°C"),
-        ("Time in the oven", record.duration_min, 1, "min"),
-        ("Air flow", record.air_flow_ml_min, 0, "mL/min"),
-        ("Rotation", record.rotation_r_min, 1, "r/min"),
-        ("Return to temperature", record.recovery_min, 1, "min"),
-    )
-    mass = record.mass_change_percent
-    return (
-        ("Method", record.method or "not stated"),
-        ("Aged on", record.aged_on or "not stated"),
-        *(
-            (label, "not stated" if value is None else f"{fixed(value, decimals)} {unit}")
-            for label, value, decimals, unit in numbers
-        ),
-        ("Mean mass change", "not stated" if mass is None else f"{fixed(mass, 3, signed=True)} %"),
-    )
-
-
-def bottle_table(record: AgeingRecord) -> Table:
-    """Tabulate the bottles."""
-    rows = [_bottle_row(bottle) for bottle in record.bottles]
-    if record.mass_change_percent is not None:
-        rows.append(("mean", "", "", "", fixed(record.mass_change_percent, 3, signed=True), ""))
-    return Table(
-        "Bottles. A gain in mass is positive, a loss negative.",
-        (
-            Column("Bottle", share=0.8),
-            Column("Empty (g)", RIGHT, 1.1),
-            Column("Before (g)", RIGHT, 1.1),
-            Column("After (g)", RIGHT, 1.1),
-            Column("Mass change (%)", RIGHT, 1.4),
-            Column("Seen", LEFT, 3.0),
-        ),
-        tuple(rows),
-        strong=(len(rows) - 1,) if record.mass_change_percent is not None else (),
-    )
-
-
-def _bottle_row(bottle: Bottle) -> tuple[str, ...]:
-    change = bottle.mass_change_percent
-    return (
-        bottle.name,
-        fixed(bottle.empty_g, 3),
-        fixed(bottle.before_g, 3),
-        fixed(bottle.after_g, 3),
-        NOT_KNOWN if change is None else fixed(change, 3, signed=True),
-        bottle.note or NOT_KNOWN,
-    )
 
 
 def account_facts(source: SourceFile | None, account: ReadingAccount) -> tuple[tuple[str, str], ...]:
@@ -267,8 +205,7 @@ def untold_notice(statement: GradeStatement) -> str:
 def all_sources(document: ReportDocument) -> tuple[SourceFile, ...]:
     """Collect every file the report hangs on, each once."""
     sources = [run.source for run in document.runs]
-    if document.ageing is not None:
-        sources.append(document.ageing.source)
+    sources += [one.source for one in (document.ageing, document.long_term_ageing) if one is not None]
     if document.statement is not None:
         sources += [d.source for result in document.statement.results for d in result.determinations]
     once = {(s.path, s.sha256): s for s in (*sources, *document.sources) if s is not None}

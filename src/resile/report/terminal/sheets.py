@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from resile.records.ageing import AgeingRecord
+from resile.records.ageing import AgeingRecord, LongTermAgeingRecord
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.verdict import GradeStatement, Outcome
 from resile.report.numbers import fixed, shown, shown_temperature
+from resile.report.paper.ageing import ageing_facts, bottle_table, pan_table
 from resile.report.paper.answer import answer_of_statement, findings_of_statement, run_sentence
 from resile.report.paper.assemble import decision_sentences
 from resile.report.paper.model import Column
-from resile.report.paper.provenance import ageing_facts, bottle_table, untold_notice
+from resile.report.paper.provenance import untold_notice
 from resile.report.paper.results import comparison_facts, determinations_table, value_with_uncertainty
 from resile.report.paper.runs import cycle_table
 from resile.report.paper.verdicts import class_table, judged_lines, reason_lines
@@ -122,21 +123,37 @@ def _limits_line(statement: GradeStatement) -> str:
     return f"Limits: {specification.identifier}{state}{untold}, SHA-256 {specification.sha256[:16]}…"
 
 
-def render_ageing(record: AgeingRecord) -> Group:
-    """Give the sheet of one short-term ageing record, findings first."""
-    mass = record.mass_change_percent
-    change = "mass change not stated" if mass is None else f"mass change {fixed(mass, 3, signed=True)} %"
-    parts: list[Any] = [
-        title_line(f"Short-term ageing of {record.sample}: {change}."),
-        *finding_lines(record.findings),
-    ]
-    parts += ["", heading_line("Record"), *fact_lines(ageing_facts(record))]
-    if record.bottles:
-        parts += ["", heading_line("Bottles"), page_table(bottle_table(record))]
-    parts.append(
-        small_line("Glass at 163 °C may crack, hot binder burns: gloves, face shield, long sleeves.")
+def render_ageing(record: AgeingRecord | LongTermAgeingRecord) -> Group:
+    """Give the sheet of one ageing record, findings first."""
+    facts = ["", heading_line("Record"), *fact_lines(ageing_facts(record))]
+    of = f" of {record.sample}" if record.sample else ""
+    if isinstance(record, AgeingRecord):
+        mass = record.mass_change_percent
+        change = "mass change not stated" if mass is None else f"mass change {fixed(mass, 3, signed=True)} %"
+        title = f"Short-term ageing{of}: {change}."
+        table = bottle_table(record) if record.bottles else None
+        caution = "Glass at 163 °C may crack, hot binder burns: gloves, face shield, long sleeves."
+    else:
+        title = f"Long-term ageing{of}: {_vessel_words(record)}."
+        table = pan_table(record) if record.pans else None
+        caution = (
+            "Pans at 163 °C burn. The vessel is under pressure until released. Fume and hydrogen sulphide "
+            "come off when it is opened and in degassing: fume hood, gloves, face shield, long sleeves."
+        )
+    parts: list[Any] = [title_line(title), *finding_lines(record.findings), *facts]
+    if table is not None:
+        parts += ["", heading_line(table.caption.partition(".")[0]), page_table(table)]
+    return sheet_of([*parts, small_line(caution)])
+
+
+def _vessel_words(record: LongTermAgeingRecord) -> str:
+    numbers = (
+        (record.duration_h, "g", "h"),
+        (record.temperature_c, "g", "°C"),
+        (record.pressure_mpa, ".2f", "MPa"),
     )
-    return sheet_of(parts)
+    known = [f"{value:{form}} {unit}" for value, form, unit in numbers if value is not None]
+    return ", ".join(known) or "conditions not stated"
 
 
 def _levels(run: CreepRecoveryRun) -> Any:
