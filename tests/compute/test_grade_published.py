@@ -23,13 +23,16 @@ from resile.compute.rheology import (
 from resile.compute.statistics import (
     critical_difference,
     critical_temperature,
+    critical_uncertainty,
     draws,
     propagation,
+    stated_budget,
     whole_grade,
 )
 from resile.records.bending_beam import BeamGeometry, BeamRun
 from resile.records.finding import Measure
 from resile.records.propagation import InputQuantity, SimulatedPropagation
+from resile.records.uncertainty import BudgetInput, StatedBudget
 from resile.records.viscosity import ViscosityLine
 
 PUBLISHED = Path(__file__).resolve().parents[1] / "published"
@@ -256,6 +259,42 @@ def grade_numbers(inputs: Inputs) -> dict[str, Any]:
     return {"probability": found.probability, "lowest": found.lowest, "highest": found.highest}
 
 
+def all_numbers(inputs: Inputs) -> dict[str, Any]:
+    found = whole_grade.probability_of_all(**inputs)
+    return {
+        "probability": found.probability,
+        "lowest": found.lowest,
+        "highest": found.highest,
+        "independent": found.if_independent,
+    }
+
+
+def doubted(inputs: Inputs) -> dict[str, Any]:
+    found = critical_temperature.critical_temperature(
+        inputs["temperatures_c"],
+        inputs["values"],
+        inputs["limit"],
+        rule="linear",
+        standards=inputs["standards"],
+    )
+    found = critical_uncertainty.with_uncertainty(
+        found, degrees_of_freedom=tuple(inputs["degrees_of_freedom"])
+    )
+    apart, shared = found.standard_range or (None, None)
+    return {
+        "standard": found.standard,
+        "apart": apart,
+        "shared": shared,
+        "freedom": found.degrees_of_freedom,
+    }
+
+
+def budgeted(inputs: Inputs) -> dict[str, float]:
+    lines = tuple(BudgetInput(**line) for line in inputs["lines"])
+    found = stated_budget.combined_budget(StatedBudget(inputs["quantity"], "", "", lines))
+    return {"absolute": found.absolute_standard, "relative": found.relative_standard}
+
+
 def inconsistent(inputs: Inputs) -> dict[str, float]:
     columns = {name: np.array(values) for name, values in inputs["columns"].items()}
     return named(oscillation_quality.oscillation_measures(**{**inputs, "columns": columns}))
@@ -328,6 +367,9 @@ ADAPTERS: dict[str, Callable[[Inputs], Any]] = {
     "simulate_oscillation": sweep_numbers,
     "simulate_beam": beam_record,
     "simulate_viscosity": viscosity_record,
+    "probability_of_all": all_numbers,
+    "with_uncertainty": doubted,
+    "combined_budget": budgeted,
 }
 
 

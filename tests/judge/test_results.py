@@ -164,7 +164,7 @@ def test_uncertainty_follows_the_basis_that_was_chosen() -> None:
 def test_a_budget_is_taken_where_it_holds() -> None:
     budget = UncertaintyBudget((), 0.047, ("jnr_0.1", "jnr_3.2"))
     both = [determination("jnr_3.2", "2.0"), determination("percent_recovery_3.2", "20.0")]
-    jnr, recovery = results_from_determinations(both, PRECISION, MEAN, basis="budget", budget=budget)
+    jnr, recovery = results_from_determinations(both, PRECISION, MEAN, basis="budget", budgets=(budget,))
     assert jnr.uncertainty is not None
     assert jnr.uncertainty.standard == pytest.approx(0.094)
     assert recovery.uncertainty is None

@@ -141,10 +141,17 @@ def test_a_grade_is_verified_through_the_table(tmp_path: Path) -> None:
         assert grade_table(path, agree("m320"), claim=claim).satisfies(claim) is holds
 
 
-def test_the_probability_of_a_grade_is_left_open_where_an_uncertainty_is_missing(tmp_path: Path) -> None:
+def test_without_every_uncertainty_the_bounds_are_those_of_the_known_lines_and_the_others_are_named(
+    tmp_path: Path,
+) -> None:
     grade = graded(tmp_path, claim="PG 64-22").full_grades[0]
     assert grade.satisfied
-    assert grade.probability is None  # flash point and mass change have no published precision here
+    found = grade.probability
+    assert found is not None
+    # flash point and mass change have no published precision here
+    assert found.missing == ("flash_point_minimum", "mass_change_maximum")
+    assert (found.whole, found.probability, len(found.each)) == (False, None, 6)
+    assert 0.0 < found.lowest <= found.if_independent <= found.highest < 1.0
 
 
 def test_with_replicates_of_every_test_the_probability_is_bounded(tmp_path: Path) -> None:

@@ -8,6 +8,7 @@ process enters (JCGM 106:2012, section 7, for a value known by measurement alone
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from statistics import NormalDist
 
 from resile.records.determination import Uncertainty
@@ -16,6 +17,8 @@ _NORMAL = NormalDist()
 # Slack of a comparison: a mean of three decimals must not miss its limit by the last bit of a binary number.
 RELATIVE_SLACK = 1e-12
 SCORE_SLACK = 1e-9
+TWO_SIGMA_UPPER = 0.5 + 0.5 * 0.9545
+"""Share below the upper end of the interval that k = 2 is said to stand for."""
 
 
 def meets(value: float, limit: float, bound: str) -> bool:
@@ -146,6 +149,37 @@ def probability_below(score: float, degrees_of_freedom: float | None) -> float:
     if degrees_of_freedom is None:
         return _NORMAL.cdf(score)
     return student_probability(score, max(1, math.floor(degrees_of_freedom)))
+
+
+@lru_cache(maxsize=256)
+def coverage_factor(degrees_of_freedom: float | None) -> float:
+    """Give the factor that makes a standard uncertainty an expanded one, for a coverage of 95.45 %.
+
+    Parameters
+    ----------
+    degrees_of_freedom : float or None
+        None for infinite.
+
+    Returns
+    -------
+    float
+        2 where they are infinite, and more where they are few.
+
+    Notes
+    -----
+    Quantile of Student's t by halving; `resile.compute.statistics.coverage` has it for arrays. JCGM
+    100:2008, G.6.4.
+    """
+    if degrees_of_freedom is None:
+        return 2.0
+    low, high = 0.0, 1000.0
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        if probability_below(middle, degrees_of_freedom) < TWO_SIGMA_UPPER:
+            low = middle
+        else:
+            high = middle
+    return 0.5 * (low + high)
 
 
 def probability_of_conformity(

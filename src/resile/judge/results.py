@@ -9,15 +9,13 @@ from collections.abc import Iterable, Sequence
 from resile.errors import MeasurementError
 from resile.judge.precision import Precision, precision_at
 from resile.judge.retest import counted_places, replicate_findings, where_words
+from resile.judge.uncertainty import needs_budget, uncertainty_of_mean
 from resile.records.ageing import AgeingRecord
-from resile.records.determination import Condition, Determination, Result, Uncertainty
+from resile.records.determination import Condition, Determination, Result
 from resile.records.finding import Finding, Severity
 from resile.records.quantity import QUANTITIES
 from resile.records.specification import PrecisionStatement, RetestRule
 from resile.records.uncertainty import UncertaintyBudget
-
-# Compliances are positive and their doubts are relative: their distribution is taken as log-normal.
-LOG_NORMAL_QUANTITIES = ("jnr_0.1", "jnr_3.2")
 
 
 def results_from_determinations(
@@ -26,7 +24,7 @@ def results_from_determinations(
     retest_rule: RetestRule,
     *,
     basis: str,
-    budget: UncertaintyBudget | None = None,
+    budgets: Sequence[UncertaintyBudget] = (),
     temperature_tolerance_c: float = 0.1,
 ) -> tuple[Result, ...]:
     """Make one result of all determinations of a property of a sample at a temperature.
@@ -40,9 +38,10 @@ def results_from_determinations(
     retest_rule : RetestRule
         Which determinations count.
     basis : str
-        ``"repeatability"``, ``"reproducibility"``, ``"replicates"`` or ``"budget"``.
-    budget : UncertaintyBudget or None
-        Needed for the basis ``"budget"``.
+        ``"repeatability"``, ``"reproducibility"``, ``"replicates"``, ``"budget"`` or ``"combined"``; several
+        with commas: the first that gives an uncertainty is taken, result by result.
+    budgets : sequence of UncertaintyBudget
+        Needed for the bases ``"budget"`` and ``"combined"``.
     temperature_tolerance_c : float
         Determinations whose temperatures differ by no more than this are of one temperature [°C].
 
@@ -56,10 +55,11 @@ def results_from_determinations(
     MeasurementError
         Where the basis asks for a budget and none is given, or units differ within one result.
     """
-    if basis == "budget" and budget is None:
+    bases = tuple(one.strip() for one in basis.split(","))
+    if needs_budget(basis) and not budgets:
         raise MeasurementError("the uncertainty is to rest on a budget, but no budget was given")
     groups = _grouped(determinations, temperature_tolerance_c)
-    return tuple(_result(group, precision, retest_rule, basis, budget) for group in groups)
+    return tuple(_result(group, precision, retest_rule, bases, budgets) for group in groups)
 
 
 def reported_class(determinations: Iterable[Determination], sample: str) -> str:
@@ -141,8 +141,8 @@ def _result(
     group: list[Determination],
     statements: Sequence[PrecisionStatement],
     rule: RetestRule,
-    basis: str,
-    budget: UncertaintyBudget | None,
+    bases: Sequence[str],
+    budgets: Sequence[UncertaintyBudget],
 ) -> Result:
     head = group[0]
     units = sorted({d.unit for d in group})
@@ -177,7 +177,7 @@ def _result(
         repeatability=level.repeatability,
         reproducibility=level.reproducibility,
         precision_note=level.note,
-        uncertainty=_uncertainty(value, len(kept), spread, level, head.quantity, basis, budget),
+        uncertainty=uncertainty_of_mean(value, len(kept), spread, level, head.quantity, bases, budgets),
         findings=_unique([f for i in sorted(counted) for f in group[i].findings] + findings),
     )
 
@@ -229,37 +229,3 @@ def _no_precision(level: Precision, head: Determination) -> Finding:
         unit=head.unit,
         advice="State the uncertainty from the laboratory's own replicates or a budget.",
     )
-
-
-def _uncertainty(
-    value: float,
-    count: int,
-    spread: float | None,
-    level: Precision,
-    quantity: str,
-    basis: str,
-    budget: UncertaintyBudget | None,
-) -> Uncertainty | None:
-    """Give the standard uncertainty of a mean of `count` determinations on the chosen basis.
-
-    Between-laboratory scatter does not shrink with replicates: ``s_R^2 - s_r^2 (1 - 1/n)``, ISO 5725-6 and
-    ISO 4259, from memory (high).
-    """
-    standard: float | None = None
-    freedom: float | None = None
-    note = level.note
-    if basis == "repeatability" and level.repeatability is not None:
-        standard = level.repeatability / math.sqrt(count)
-    elif basis == "reproducibility" and level.reproducibility is not None:
-        within = (level.repeatability or 0.0) ** 2 * (1.0 - 1.0 / count)
-        standard = math.sqrt(max(level.reproducibility**2 - within, 0.0))
-    elif basis == "replicates" and spread is not None:
-        standard, freedom = spread / math.sqrt(count), float(count - 1)
-        note = f"{count} determinations of this laboratory"
-    elif basis == "budget" and budget is not None and quantity in budget.quantities:
-        standard = budget.relative_standard * abs(value)
-        note = "stated budget: " + ", ".join(c.name for c in budget.components)
-    if standard is None or standard <= 0.0:
-        return None
-    shape = "log-normal" if quantity in LOG_NORMAL_QUANTITIES and value > 0.0 else "normal"
-    return Uncertainty(standard, basis, shape, freedom, note)

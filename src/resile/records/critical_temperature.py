@@ -58,6 +58,12 @@ class CriticalTemperature:
         Whether the two intervals agree within the numerical tolerance; None without a simulation.
     reversed_share : float or None
         Share of the draws in which the property ran the other way between the two temperatures.
+    standard_range : tuple of float or None
+        Standard uncertainty for independent, and for wholly shared, errors of the two values [°C].
+    degrees_of_freedom : float or None
+        Effective ones of `standard`; None where infinite.
+    coverage_factor : float
+        What makes `standard` an expanded uncertainty: 2, and more with few degrees of freedom.
     """
 
     temperature_c: float | None
@@ -73,6 +79,16 @@ class CriticalTemperature:
     simulated: SimulatedPropagation | None = None
     linear_holds: bool | None = None
     reversed_share: float | None = None
+    standard_range: tuple[float, float] | None = None
+    degrees_of_freedom: float | None = None
+    coverage_factor: float = 2.0
+
+    @property
+    def uncertainty_method(self) -> str:
+        """What the interval to show rests on: ``"linear law"``, ``"simulation"``, or empty where none."""
+        if self.standard is None:
+            return ""
+        return "simulation" if self.simulated is not None and self.linear_holds is False else "linear law"
 
     @property
     def extrapolated(self) -> bool:
@@ -96,6 +112,10 @@ class CriticalTemperatureDifference:
         Whether either temperature was extrapolated.
     reason : str
         Why there is no difference; empty where there is one.
+    standard_range : tuple of float or None
+        Standard uncertainty for independent, and for wholly shared, errors of the two temperatures [°C].
+    coverage_factor : float
+        What makes `standard` an expanded uncertainty.
     """
 
     difference_c: float | None
@@ -103,3 +123,5 @@ class CriticalTemperatureDifference:
     covariance: float = 0.0
     extrapolated: bool = False
     reason: str = ""
+    standard_range: tuple[float, float] | None = None
+    coverage_factor: float = 2.0

@@ -80,13 +80,17 @@ class Uncertainty:
     standard : float
         Standard uncertainty, in the unit of the result.
     basis : str
-        ``"repeatability"``, ``"reproducibility"``, ``"replicates"`` or ``"budget"``.
+        ``"repeatability"``, ``"reproducibility"``, ``"replicates"``, ``"budget"`` or ``"combined"``.
     distribution : str
         ``"normal"`` or ``"log-normal"``.
     degrees_of_freedom : float or None
         None where taken as infinite.
     note : str
         Which band, document or budget was used.
+    common_standard : float
+        The part of `standard` that all results of the laboratory share, in the unit of the result.
+    coverage_factor : float
+        What makes it an expanded uncertainty: 2, and more with few degrees of freedom.
     """
 
     standard: float
@@ -94,6 +98,13 @@ class Uncertainty:
     distribution: str = "normal"
     degrees_of_freedom: float | None = None
     note: str = ""
+    common_standard: float = 0.0
+    coverage_factor: float = 2.0
+
+    @property
+    def expanded(self) -> float:
+        """Expanded uncertainty U, in the unit of the result."""
+        return self.coverage_factor * self.standard
 
 
 @dataclass(frozen=True, slots=True)

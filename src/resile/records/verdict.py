@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from resile.records.correlation import ErrorCorrelation
 from resile.records.critical_temperature import CriticalTemperature, CriticalTemperatureDifference
 from resile.records.determination import Result
 from resile.records.finding import Finding
@@ -213,6 +214,8 @@ class GradeStatement:
         The grade that was to be verified; empty where the task was to classify.
     continuous_ends : tuple of ContinuousEnd
         The continuous grade by end and class; empty where no property was tested at two temperatures there.
+    correlation : ErrorCorrelation or None
+        What was declared about errors that results share; None where nothing was computed from it.
     """
 
     sample: str
@@ -231,3 +234,4 @@ class GradeStatement:
     delta_tc_note: str = ""
     claimed_grade: str = ""
     continuous_ends: tuple[ContinuousEnd, ...] = ()
+    correlation: ErrorCorrelation | None = None

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from resile.records.verdict import ContinuousEnd, ContinuousTemperature, FullGradeVerdict, GradeStatement
 from resile.report.numbers import NOT_KNOWN, fixed, shown_limit
-from resile.report.words import CONDITION_WORDS, COVERAGE_FACTOR, joined, symbol_of
+from resile.report.words import CONDITION_WORDS, joined, symbol_of
 
 HIGH = "high"
 INTERMEDIATE = "intermediate"
@@ -29,7 +29,7 @@ class ContinuousLine:
     at_c : float or None
         Temperature on the scale of the grade [°C].
     interval : tuple of float or None
-        Ends of the k = 2 interval on that scale [°C]; None where no uncertainty is stated.
+        Ends of the interval of about 95 % on that scale [°C]; None where no uncertainty is stated.
     governs : bool
         It limits its end of the grade.
     """
@@ -135,7 +135,7 @@ def _grade_scale(one: ContinuousTemperature) -> float | None:
 
 
 def _interval(one: ContinuousTemperature) -> tuple[float, float] | None:
-    """Give the k = 2 interval on the scale of the grade; by simulation where the linear law fails."""
+    """Give the interval on the scale of the grade; by simulation where the linear law fails."""
     at, critical = _grade_scale(one), one.critical
     if at is None or critical.temperature_c is None:
         return None
@@ -145,7 +145,8 @@ def _interval(one: ContinuousTemperature) -> tuple[float, float] | None:
         return simulated.lower + shift, simulated.upper + shift
     if critical.standard is None:
         return None
-    return at - COVERAGE_FACTOR * critical.standard, at + COVERAGE_FACTOR * critical.standard
+    reach = critical.coverage_factor * critical.standard
+    return at - reach, at + reach
 
 
 def shown_continuous(line: ContinuousLine) -> str:
@@ -180,9 +181,10 @@ def standing_of_line(line: ContinuousLine) -> str:
     critical = line.one.critical
     if critical.temperature_c is None:
         return critical.reason or "cannot be stated"
+    how = "; simulated" if critical.uncertainty_method == "simulation" else ""
     if critical.bracketed:
-        return "between measurements"
-    return f"extrapolated by {fixed(abs(critical.extrapolated_c), 1)} °C"
+        return f"between measurements{how}"
+    return f"extrapolated by {fixed(abs(critical.extrapolated_c), 1)} °C{how}"
 
 
 def governing_sentences(statement: GradeStatement) -> tuple[str, ...]:
@@ -201,6 +203,26 @@ def governing_sentences(statement: GradeStatement) -> tuple[str, ...]:
             for open_end in _ends_in_question(statement)
             if open_end.end == end and open_end.temperature_c is None
         ]
+    return tuple(sentences)
+
+
+def correlation_sentences(statement: GradeStatement) -> tuple[str, ...]:
+    """Say what was declared about shared errors, and what U would be at both ends, where it matters."""
+    if statement.correlation is None or not any(one.critical.standard for one in statement.continuous):
+        return ()
+    sentences = [f"Shared errors, declared as {statement.correlation.name}: {statement.correlation.text}"]
+    for line in continuous_lines(statement):
+        critical = line.one.critical
+        between = critical.standard_range
+        if not line.governs or between is None:
+            continue
+        apart, shared = (fixed(critical.coverage_factor * end, 1) for end in between)
+        if apart != shared:
+            sentences.append(
+                f"{name_of_line(line)}: by the linear law U is {apart} °C where the errors at the two "
+                f"temperatures are independent, {shared} °C where they are wholly shared; a correlation of "
+                f"{fixed(critical.correlation, 2)} was taken."
+            )
     return tuple(sentences)
 
 

@@ -157,6 +157,10 @@ def _result(result: Result) -> Json:
             "basis": uncertainty.basis,
             "distribution": uncertainty.distribution,
             "note": uncertainty.note,
+            "degrees_of_freedom": uncertainty.degrees_of_freedom,
+            "common_standard": uncertainty.common_standard,
+            "coverage_factor": uncertainty.coverage_factor,
+            "expanded": uncertainty.expanded,
         },
         "determinations": [
             _determination(one, counts) for one, counts in zip(result.determinations, counted, strict=True)

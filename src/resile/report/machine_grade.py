@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from resile.records.critical_temperature import CriticalTemperature
+from resile.records.propagation import SimulatedPropagation
 from resile.records.verdict import (
     ContinuousEnd,
     ContinuousTemperature,
@@ -40,6 +41,8 @@ def whole_grade_to_json(statement: GradeStatement) -> Json:
         "delta_tc_standard_c": None if difference is None else difference.standard,
         "delta_tc_reason": (difference.reason or None) if difference is not None else None,
         "delta_tc_note": statement.delta_tc_note or None,
+        "delta_tc_standard_range": None if difference is None else difference.standard_range,
+        "correlation_declared": None if statement.correlation is None else statement.correlation.name,
     }
 
 
@@ -86,6 +89,10 @@ def _probability(found: WholeGradeProbability | None) -> Json | None:
         "highest": found.highest,
         "if_independent": found.if_independent,
         "basis": found.basis,
+        "whole": found.whole,
+        "known": len(found.each),
+        "missing": list(found.missing),
+        "probability_of_known": found.probability_of_known,
     }
 
 
@@ -113,10 +120,26 @@ def _critical(critical: CriticalTemperature) -> Json:
         "bracketed": critical.bracketed,
         "extrapolated_c": critical.extrapolated_c,
         "reason": critical.reason or None,
+        "uncertainty_method": critical.uncertainty_method or None,
+        "standard_range": critical.standard_range,
+        "degrees_of_freedom": critical.degrees_of_freedom,
+        "coverage_factor": critical.coverage_factor,
+        "simulated": _simulated(critical.simulated),
         "points": [
             {"temperature_c": point.temperature_c, "value": point.value, "standard": point.standard}
             for point in critical.points
         ],
+    }
+
+
+def _simulated(found: SimulatedPropagation | None) -> Json | None:
+    if found is None:
+        return None
+    return {
+        "lower": found.lower,
+        "upper": found.upper,
+        "probability": found.probability,
+        "draws": found.draws,
     }
 
 

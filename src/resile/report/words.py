@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from resile.records.determination import Condition, Result
 from resile.records.finding import Finding, Severity
@@ -11,7 +11,7 @@ from resile.records.quantity import QUANTITIES
 from resile.records.verdict import Outcome, Verdict
 
 COVERAGE_FACTOR = 2.0
-"""Expanded uncertainty is this many standard uncertainties (about 95 %)."""
+"""Expanded uncertainty is this many standard uncertainties (about 95 %) where degrees of freedom are many."""
 
 EXTERNAL_MARK = "‡"
 """Behind a result that another laboratory made (ISO/IEC 17025:2017, 7.8.2.1 p)."""
@@ -59,12 +59,20 @@ def comparison_of(verdict: Verdict) -> str:
 
 
 def expanded_uncertainty(result: Result) -> float | None:
-    """Give ``U = 2 u`` for show, or None where no uncertainty is stated."""
-    return None if result.uncertainty is None else COVERAGE_FACTOR * result.uncertainty.standard
+    """Give ``U = k u`` for show, or None where no uncertainty is stated."""
+    return None if result.uncertainty is None else result.uncertainty.expanded
+
+
+def coverage_words(results: Iterable[Result]) -> str:
+    """Say what k is: 2, or more where few degrees of freedom ask for it."""
+    largest = max((r.uncertainty.coverage_factor for r in results if r.uncertainty), default=COVERAGE_FACTOR)
+    if largest <= COVERAGE_FACTOR + 0.005:
+        return "k = 2"
+    return f"k = 2, and up to {largest:.1f} where few determinations ask for it (Student's t, 95.45 %)"
 
 
 def coverage_interval(result: Result) -> tuple[float, float] | None:
-    """Give the ends of the k = 2 interval for drawing.
+    """Give the ends of the interval of about 95 % for drawing.
 
     Parameters
     ----------
@@ -78,11 +86,11 @@ def coverage_interval(result: Result) -> tuple[float, float] | None:
     """
     if result.uncertainty is None or result.value is None:
         return None
-    value, standard = result.value, result.uncertainty.standard
+    value, standard, factor = result.value, result.uncertainty.standard, result.uncertainty.coverage_factor
     if result.uncertainty.distribution == "log-normal" and value > 0:
-        ratio = math.exp(COVERAGE_FACTOR * math.sqrt(math.log1p((standard / value) ** 2)))
+        ratio = math.exp(factor * math.sqrt(math.log1p((standard / value) ** 2)))
         return value / ratio, value * ratio
-    return value - COVERAGE_FACTOR * standard, value + COVERAGE_FACTOR * standard
+    return value - factor * standard, value + factor * standard
 
 
 def external_laboratories(results: Sequence[Result]) -> dict[str, list[Result]]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any
 
 from resile.errors import SpecificationError
 from resile.records.ageing import AgeingMethod, Tolerance
@@ -22,14 +22,13 @@ from resile.records.specification import (
     ServiceClass,
     Specification,
 )
+from resile.specifications.checked import checked_file
 from resile.specifications.search import SpecificationFile, files_of, find_file, read_toml
 
 if TYPE_CHECKING:
-    from pydantic import BaseModel
+    pass
 
-ModelT = TypeVar("ModelT", bound="BaseModel")
-
-BASES = ("repeatability", "reproducibility", "replicates", "budget")
+BASES = ("repeatability", "reproducibility", "replicates", "budget", "combined")
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,53 +51,6 @@ class SpecificationEntry:
     checked: str
     path: str
     problem: str = ""
-
-
-def _place(location: tuple[int | str, ...], content: dict[str, Any]) -> str:
-    """Give the place of a fault as a person finds it: block number, block name, key."""
-    words: list[str] = []
-    node: Any = content
-    for part in location:
-        if not isinstance(node, dict | list):
-            break  # below a plain value pydantic names the branch of a union, which is no key of the file
-        if isinstance(part, int):
-            node = node[part] if isinstance(node, list) and part < len(node) else None
-            name = node.get("name", node.get("code", "")) if isinstance(node, dict) else ""
-            words[-1:] = [f"{words[-1] if words else 'entry'} {part + 1}" + (f" ('{name}')" if name else "")]
-        else:
-            node = node.get(part) if isinstance(node, dict) else None
-            words.append(part)
-    return ", key ".join(words) if words else "the file"
-
-
-def _sentence(error: dict[str, Any], content: dict[str, Any]) -> str:
-    """Give one fault in words."""
-    place = _place(tuple(error["loc"]), content)
-    kind = error["type"]
-    if kind == "missing":
-        return f"{place}: missing"
-    if kind == "extra_forbidden":
-        return f"{place}: not a key known here"
-    text = str(error["msg"]).removeprefix("Value error, ").removeprefix("Input ")
-    if error["type"] == "string_pattern_mismatch":
-        text = "may hold letters, digits, points, hyphens and underscores, and begins with a letter or digit"
-    found = error.get("input")
-    shown = f"found {found!r}; it " if isinstance(found, str | int | float | bool) else ""
-    return f"{place}: {shown}{text}"
-
-
-def _checked(model: type[ModelT], file: SpecificationFile) -> ModelT:
-    """Check a parsed file against its model, or refuse it with every fault."""
-    from pydantic import ValidationError
-
-    try:
-        return model.model_validate(file.content)
-    except ValidationError as error:
-        faults = list(
-            dict.fromkeys(_sentence(dict(e), file.content) for e in error.errors(include_url=False))
-        )
-        count = "one thing is wrong" if len(faults) == 1 else f"{len(faults)} things are wrong"
-        raise SpecificationError(f"{file.path}: {count}: " + "; ".join(faults)) from error
 
 
 def _requirement(block: dict[str, Any]) -> Requirement:
@@ -138,7 +90,7 @@ def load_specification(wanted: str | Path) -> Specification:
 def _specification(file: SpecificationFile) -> Specification:
     from resile.specifications.schema import SpecificationModel
 
-    data = _checked(SpecificationModel, file).model_dump()
+    data = checked_file(SpecificationModel, file).model_dump()
     data["classes"] = tuple(
         sorted((ServiceClass(**block) for block in data["classes"]), key=lambda c: c.rank)
     )
@@ -223,7 +175,7 @@ def load_all_precision() -> tuple[PrecisionStatement, ...]:
 def _precision(file: SpecificationFile) -> PrecisionStatement:
     from resile.specifications.schema_rules import PrecisionModel
 
-    data = _checked(PrecisionModel, file).model_dump()
+    data = checked_file(PrecisionModel, file).model_dump()
     checked = data.pop("checked")
     notes = (*data.pop("notes"), *(() if checked else ("Not checked against the document.",)))
     data.pop("transcribed")
@@ -240,7 +192,8 @@ def load_decision_rule(name: str | Path, *, basis: str = "reproducibility") -> D
         ``"simple"``, ``"guard-band"``, ``"guard-band-5-percent"``, ``"four-state"``,
         ``"four-state-conditional"``, or a path.
     basis : str
-        ``"repeatability"``, ``"reproducibility"``, ``"replicates"`` or ``"budget"``.
+        ``"repeatability"``, ``"reproducibility"``, ``"replicates"``, ``"budget"`` or ``"combined"``; several
+        with commas: the first that gives an uncertainty is taken, property by property.
 
     Returns
     -------
@@ -254,10 +207,14 @@ def load_decision_rule(name: str | Path, *, basis: str = "reproducibility") -> D
     """
     from resile.specifications.schema_rules import DecisionRuleModel
 
-    if basis not in BASES:
-        raise SpecificationError(f"uncertainty basis '{basis}' is not known; needed: {', '.join(BASES)}")
+    for one in basis.split(","):
+        if one.strip() not in BASES:
+            raise SpecificationError(
+                f"uncertainty basis '{one.strip()}' is not known; needed: {', '.join(BASES)}, "
+                "or several of them with commas"
+            )
     file = find_file("decision_rules", name, words="decision rule")
-    return DecisionRule(**_checked(DecisionRuleModel, file).model_dump(), basis=basis)
+    return DecisionRule(**checked_file(DecisionRuleModel, file).model_dump(), basis=basis)
 
 
 def load_retest_rule(name: str | Path) -> RetestRule:
@@ -276,7 +233,7 @@ def load_retest_rule(name: str | Path) -> RetestRule:
     from resile.specifications.schema_rules import RetestRuleModel
 
     file = find_file("retest_rules", name, words="retest rule")
-    return RetestRule(**_checked(RetestRuleModel, file).model_dump())
+    return RetestRule(**checked_file(RetestRuleModel, file).model_dump())
 
 
 def load_summary_checks(path: str | Path = "summary") -> tuple[SummaryCheck, ...]:
@@ -295,7 +252,7 @@ def load_summary_checks(path: str | Path = "summary") -> tuple[SummaryCheck, ...
     from resile.specifications.schema_rules import SummaryChecksModel
 
     file = find_file("findings", path, words="file of summary checks", pattern="summary.toml")
-    blocks = _checked(SummaryChecksModel, file).model_dump()["checks"]
+    blocks = checked_file(SummaryChecksModel, file).model_dump()["checks"]
     return tuple(SummaryCheck(**block) for block in blocks)
 
 
@@ -316,7 +273,7 @@ def load_ageing_method(wanted: str | Path) -> AgeingMethod:
     from resile.specifications.schema_rules import AgeingMethodModel
 
     file = find_file("methods", wanted, words="ageing method", pattern="rtfo_*.toml|pav_*.toml")
-    data = _checked(AgeingMethodModel, file).model_dump()
+    data = checked_file(AgeingMethodModel, file).model_dump()
     data["tolerances"] = tuple(
         Tolerance(**{**block, "slips": tuple(block["slips"])}) for block in data["tolerances"]
     )

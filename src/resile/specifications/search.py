@@ -47,8 +47,8 @@ def folders_for(kind: str) -> tuple[Path, ...]:
     Parameters
     ----------
     kind : str
-        ``limits``, ``precision``, ``decision_rules``, ``retest_rules``, ``methods``, ``findings`` or
-        ``budgets``.
+        ``limits``, ``precision``, ``decision_rules``, ``retest_rules``, ``methods``, ``findings``,
+        ``budgets`` or ``correlations``.
 
     Returns
     -------

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from resile.compute.statistics.budget import jnr_budget
+from resile.compute.statistics.stated_budget import combined_budget
+from resile.judge.uncertainty import needs_budget
 from resile.records.check import SummaryCheck
+from resile.records.correlation import ErrorCorrelation
 from resile.records.specification import DecisionRule, PrecisionStatement, RetestRule, Specification
 from resile.records.uncertainty import UncertaintyBudget
-from resile.specifications.budgets import load_budget
+from resile.specifications.budgets import load_budget, load_correlation
 from resile.specifications.load import (
     load_all_precision,
     load_decision_rule,
@@ -17,8 +20,6 @@ from resile.specifications.load import (
     load_specification,
     load_summary_checks,
 )
-
-BUDGET_QUANTITIES = ("jnr_0.1", "jnr_3.2")
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +36,10 @@ class Yardstick:
         Published precision.
     checks : tuple of SummaryCheck
         Rules by which a summary is checked against itself.
-    budget : UncertaintyBudget or None
-        For the basis ``"budget"``.
+    budgets : tuple of UncertaintyBudget
+        For the bases ``"budget"`` and ``"combined"``.
+    correlation : ErrorCorrelation
+        How the errors of the laboratory's results hang together.
     """
 
     specification: Specification
@@ -45,7 +48,8 @@ class Yardstick:
     basis: str
     precision: tuple[PrecisionStatement, ...]
     checks: tuple[SummaryCheck, ...]
-    budget: UncertaintyBudget | None = None
+    budgets: tuple[UncertaintyBudget, ...] = ()
+    correlation: ErrorCorrelation = field(default_factory=load_correlation)
 
 
 def agree(
@@ -54,7 +58,8 @@ def agree(
     decision_rule: str = "simple",
     uncertainty_basis: str = "reproducibility",
     retest_rule: str = "mean-of-all",
-    budget: str | Path = "creep_recovery",
+    budget: str | Path = "binder",
+    correlation: str | Path = "laboratory-bias",
 ) -> Yardstick:
     """Load what the verdict will rest on, before anything is judged.
 
@@ -65,9 +70,12 @@ def agree(
     decision_rule, retest_rule : str
         Names of the rules.
     uncertainty_basis : str
-        ``"reproducibility"``, ``"repeatability"``, ``"replicates"`` or ``"budget"``.
+        ``"reproducibility"``, ``"repeatability"``, ``"replicates"``, ``"budget"`` or ``"combined"``; several
+        with commas: the first that gives an uncertainty is taken, result by result.
     budget : str or Path
-        Name or file of the uncertainty budget; used for the basis ``"budget"`` only.
+        Name or file of the uncertainty budget; used for the bases ``"budget"`` and ``"combined"`` only.
+    correlation : str or Path
+        Name or file of what is declared about errors that results share.
 
     Returns
     -------
@@ -81,7 +89,13 @@ def agree(
         basis=uncertainty_basis,
         precision=load_all_precision(),
         checks=load_summary_checks(),
-        budget=replace(jnr_budget(**load_budget(budget)), quantities=BUDGET_QUANTITIES)
-        if uncertainty_basis == "budget"
-        else None,
+        budgets=_budgets(budget) if needs_budget(uncertainty_basis) else (),
+        correlation=load_correlation(correlation),
     )
+
+
+def _budgets(budget: str | Path) -> tuple[UncertaintyBudget, ...]:
+    stated = load_budget(budget)
+    if isinstance(stated, dict):
+        return (jnr_budget(**stated),)
+    return tuple(combined_budget(one) for one in stated)

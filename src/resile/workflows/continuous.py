@@ -5,26 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from resile.compute.statistics.critical_difference import critical_temperature_difference
-from resile.compute.statistics.critical_temperature import critical_temperature
-from resile.errors import MeasurementError
 from resile.judge.conformity import meets
 from resile.judge.selection import BEAM_OFFSET_C, limit_for
 from resile.judge.wording import residue_words
+from resile.records.correlation import ErrorCorrelation
 from resile.records.critical_temperature import CriticalTemperature, CriticalTemperatureDifference
 from resile.records.determination import Result
 from resile.records.finding import Finding, Severity, worst_severity
 from resile.records.specification import Requirement, Specification
 from resile.records.verdict import ContinuousEnd, ContinuousTemperature
-
-INTERPOLATION_RULES = {
-    "rutting_parameter": "log",
-    "fatigue_parameter": "log",
-    "creep_stiffness": "log",
-    "jnr_3.2": "log",
-    "m_value": "linear",
-    "failure_strain_percent": "linear",
-}
-"""ASTM D7643, recalled (high), confirmed by both FHWA data sets; Jnr3.2: no standard formula, own choice."""
+from resile.workflows.limit_temperature import INTERPOLATION_RULES, temperature_at_limit
 
 ENDS = {"high": "high", "intermediate": "intermediate", "low + 10": "low"}
 """End of the grade by temperature rule."""
@@ -34,6 +24,7 @@ def continuous_temperatures(
     results: Sequence[Result],
     specification: Specification,
     *,
+    correlation: ErrorCorrelation,
     both_rules: bool = False,
     allow_extrapolation: bool = False,
 ) -> tuple[ContinuousTemperature, ...]:
@@ -45,6 +36,8 @@ def continuous_temperatures(
         Results of one sample; invalid ones do not count.
     specification : Specification
         Gives the limits.
+    correlation : ErrorCorrelation
+        What the errors at two temperatures share.
     both_rules : bool
         Give the temperature by the other interpolation rule as well.
     allow_extrapolation : bool
@@ -59,7 +52,7 @@ def continuous_temperatures(
 
     Notes
     -----
-    The errors at the two temperatures are taken as independent; the record says so.
+    Uncertainty: `resile.workflows.limit_temperature`.
     """
     found: list[ContinuousTemperature] = []
     for requirement in specification.requirements:
@@ -67,7 +60,9 @@ def continuous_temperatures(
         if len(points) < 2:
             continue
         for name, limit in _limits(requirement, specification):
-            critical = _critical(requirement, points, limit, both_rules, allow_extrapolation)
+            critical = temperature_at_limit(
+                points, limit, correlation, both_rules=both_rules, allow_extrapolation=allow_extrapolation
+            )
             end = ENDS[str(requirement.temperature)]
             found.append(ContinuousTemperature(requirement, name, critical, _grade_scale(critical, end), end))
     return tuple(found)
@@ -104,7 +99,7 @@ def continuous_ends(
 
 
 def difference_of(
-    continuous: Sequence[ContinuousTemperature],
+    continuous: Sequence[ContinuousTemperature], correlation: ErrorCorrelation
 ) -> tuple[CriticalTemperatureDifference | None, str]:
     """Give delta-Tc and the conditioning it belongs to.
 
@@ -112,6 +107,8 @@ def difference_of(
     ----------
     continuous : sequence of ContinuousTemperature
         As made by `continuous_temperatures`.
+    correlation : ErrorCorrelation
+        What the two temperatures share.
 
     Returns
     -------
@@ -128,7 +125,10 @@ def difference_of(
         f"{residue_words(stiffness.requirement.condition)} binder; the hours of ageing are not stated "
         "(20 h and 40 h are not comparable)"
     )
-    return critical_temperature_difference(stiffness.critical, slope.critical), note
+    covariance = correlation.stiffness_and_slope
+    for one in (stiffness, slope):
+        covariance *= one.critical.standard or 0.0
+    return critical_temperature_difference(stiffness.critical, slope.critical, covariance=covariance), note
 
 
 def continuous_findings(
@@ -182,26 +182,6 @@ def _limits(requirement: Requirement, specification: Specification) -> Iterator[
     if len(kept) == len(limits) and len({limit for _, limit in kept}) == 1:
         kept = [("", kept[0][1])]
     yield from kept
-
-
-def _critical(
-    requirement: Requirement, points: Sequence[Result], limit: float, both: bool, extrapolate: bool
-) -> CriticalTemperature:
-    rule = INTERPOLATION_RULES[requirement.quantity]
-    doubts = [r.uncertainty.standard for r in points if r.uncertainty is not None]
-    try:
-        return critical_temperature(
-            [r.temperature_c for r in points if r.temperature_c is not None],
-            [r.value for r in points if r.value is not None],
-            limit,
-            rule=rule,
-            both_rules=both,
-            allow_extrapolation=extrapolate,
-            standards=doubts if len(doubts) == len(points) else None,
-        )
-    except MeasurementError as error:
-        # A value of zero, say: the sample is still judged, and the reason stands where the number would be.
-        return CriticalTemperature(None, limit, rule, reason=str(error))
 
 
 def _grade_scale(critical: CriticalTemperature, end: str) -> float | None:

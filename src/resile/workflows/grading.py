@@ -199,7 +199,7 @@ def grade_sample(
     """
     own = mark_impossible(determinations, yardstick.checks)
     results = results_from_determinations(
-        own, yardstick.precision, yardstick.retest_rule, basis=yardstick.basis, budget=yardstick.budget
+        own, yardstick.precision, yardstick.retest_rule, basis=yardstick.basis, budgets=yardstick.budgets
     )
     statement = judge_sample(
         sample,
@@ -215,6 +215,7 @@ def grade_sample(
     statement = complete_statement(
         statement,
         without_badly_aged(statement.results, ageing_record, long_term_record),
+        correlation=yardstick.correlation,
         both_rules=both_rules,
         allow_extrapolation=allow_extrapolation,
     )

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 
+from resile.compute.statistics.whole_grade import probability_of_all
+from resile.records.correlation import ErrorCorrelation
 from resile.records.determination import Result
 from resile.records.finding import Severity
-from resile.records.verdict import FullGradeVerdict, GradeStatement, Outcome
+from resile.records.verdict import FullGradeVerdict, GradeStatement, Outcome, Verdict
 from resile.records.whole_grade import WholeGradeProbability
 from resile.workflows.continuous import (
     continuous_ends,
@@ -21,6 +24,7 @@ def complete_statement(
     statement: GradeStatement,
     results: Sequence[Result],
     *,
+    correlation: ErrorCorrelation,
     both_rules: bool = False,
     allow_extrapolation: bool = False,
 ) -> GradeStatement:
@@ -32,6 +36,8 @@ def complete_statement(
         As made by the judge.
     results : sequence of Result
         Those of its results that were judged.
+    correlation : ErrorCorrelation
+        What the errors of the results share.
     both_rules, allow_extrapolation : bool
         See `resile.workflows.continuous.continuous_temperatures`.
 
@@ -43,18 +49,21 @@ def complete_statement(
     continuous = continuous_temperatures(
         results,
         statement.specification,
+        correlation=correlation,
         both_rules=both_rules,
         allow_extrapolation=allow_extrapolation,
     )
-    difference, note = difference_of(continuous)
+    difference, note = difference_of(continuous, correlation)
     told = (*statement.findings, *continuous_findings(continuous, results))
     weight = {Severity.INVALID: 0, Severity.CAUTION: 1, Severity.NOTE: 2}
     return replace(
         statement,
         full_grades=tuple(
-            replace(grade, probability=grade_probability(grade)) for grade in statement.full_grades
+            replace(grade, probability=grade_probability(grade, correlation))
+            for grade in statement.full_grades
         ),
         continuous=continuous,
+        correlation=correlation,
         continuous_ends=continuous_ends(continuous, results, statement.specification),
         delta_tc=difference,
         delta_tc_note=note,
@@ -62,38 +71,48 @@ def complete_statement(
     )
 
 
-def grade_probability(grade: FullGradeVerdict) -> WholeGradeProbability | None:
+def grade_probability(grade: FullGradeVerdict, correlation: ErrorCorrelation) -> WholeGradeProbability | None:
     """Give bounds of the probability that all requirements of a whole grade hold.
 
     Parameters
     ----------
     grade : FullGradeVerdict
         Judged.
+    correlation : ErrorCorrelation
+        What the errors share; without a number between requirements, bounds only.
 
     Returns
     -------
     WholeGradeProbability or None
-        Bounds, and the product for independent errors as such: how the errors hang together is not known.
-        None where a requirement was not tested or its uncertainty cannot be stated.
+        Of the requirements whose uncertainty is known, with the names of those whose is not; None where none
+        is.
 
     Notes
     -----
-    Normal and log-normal errors; degrees of freedom do not enter. Waived requirements do not count.
+    Each probability is the one of its verdict, degrees of freedom and both ends of a size included. Waived
+    requirements do not count. The common factor harms a maximum where it moves a value up, and a minimum
+    where it moves it down; a size with two ends (mass change) takes no part in it.
     """
-    from resile.compute.statistics.whole_grade import whole_grade_probability
-
     lines = [v for v in grade.verdicts if v.outcome is not Outcome.WAIVED]
-    known = [
-        (abs(v.result.value) if v.requirement.absolute else v.result.value, v, v.result.uncertainty)
-        for v in lines
-        if v.result is not None and v.result.value is not None and v.result.uncertainty is not None
-    ]
-    if not lines or len(known) < len(lines):
+    known = [v for v in lines if v.probability_of_conformity is not None]
+    if not known:
         return None
-    return whole_grade_probability(
-        [value for value, _, _ in known],
-        [v.limit for _, v, _ in known],
-        [uncertainty.standard for _, _, uncertainty in known],
-        bounds=[v.requirement.bound for _, v, _ in known],
-        distributions=[uncertainty.distribution for _, _, uncertainty in known],
+    return probability_of_all(
+        [v.probability_of_conformity or 0.0 for v in known],
+        loadings=_loadings(known, correlation),
+        missing=[v.requirement.name for v in lines if v.probability_of_conformity is None],
     )
+
+
+def _loadings(known: Sequence[Verdict], correlation: ErrorCorrelation) -> list[float] | None:
+    share = correlation.between_requirements
+    if share is None:
+        return None
+    return [
+        0.0
+        if v.requirement.absolute
+        else (1.0 if v.requirement.bound == "maximum" else -1.0)
+        * correlation.direction_of(v.requirement.quantity)
+        * math.sqrt(share)
+        for v in known
+    ]

@@ -174,7 +174,11 @@ def jnr_budget(
         ),
     )
     return UncertaintyBudget(
-        lines, _relative(line.contribution_percent for line in lines), ("jnr_0.1", "jnr_3.2")
+        lines,
+        _relative(line.contribution_percent for line in lines),
+        ("jnr_0.1", "jnr_3.2"),
+        # Every specimen is trimmed anew; the rest is the bench's own and shared by all its results.
+        common_relative=_relative(line.contribution_percent for line in lines if line.name != "trimming"),
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from resile.compute.statistics.coverage import coverage_factor, effective_degrees_of_freedom
 from resile.errors import MeasurementError
 from resile.records.critical_temperature import CriticalTemperature, CriticalTemperatureDifference
 
@@ -46,7 +47,7 @@ def critical_temperature_difference(
     ]
     if stiffness.temperature_c is None or slope.temperature_c is None:
         return CriticalTemperatureDifference(None, covariance=covariance, reason="; ".join(missing))
-    standard = None
+    standard, between, factor = None, None, 2.0
     if stiffness.standard is not None and slope.standard is not None:
         if abs(covariance) > stiffness.standard * slope.standard * (1.0 + 1e-9):
             raise MeasurementError(
@@ -55,9 +56,22 @@ def critical_temperature_difference(
             )
         variance = stiffness.standard**2 + slope.standard**2 - 2.0 * covariance
         standard = math.sqrt(max(variance, 0.0))
+        shared = abs(stiffness.standard - slope.standard)
+        between = (math.hypot(stiffness.standard, slope.standard), shared)
+        factor = _coverage(stiffness, slope)
     return CriticalTemperatureDifference(
         stiffness.temperature_c - slope.temperature_c,
         standard,
         covariance,
         stiffness.extrapolated or slope.extrapolated,
+        standard_range=between,
+        coverage_factor=factor,
     )
+
+
+def _coverage(stiffness: CriticalTemperature, slope: CriticalTemperature) -> float:
+    """Give the coverage factor of the difference, as for independent parts."""
+    freedom = [part.degrees_of_freedom or math.inf for part in (stiffness, slope)]
+    parts = [part.standard or 0.0 for part in (stiffness, slope)]
+    together = float(effective_degrees_of_freedom(parts, freedom))
+    return float(coverage_factor(max(together, 1.0))) if math.isfinite(together) else 2.0

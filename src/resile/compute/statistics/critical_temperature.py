@@ -9,25 +9,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from resile.compute.statistics.critical_uncertainty import with_uncertainty
 from resile.compute.statistics.limit_crossing import (
     RULES,
-    critical_temperature_standard,
     interpolated_temperature,
     property_on_scale,
 )
-from resile.compute.statistics.propagation import linear_method_holds, simulate_propagation
 from resile.errors import MeasurementError
 from resile.records.critical_temperature import (
     CriticalTemperature,
     LimitPoint,
 )
-from resile.records.propagation import InputQuantity
 
 Floats = NDArray[np.float64]
 
@@ -109,6 +106,8 @@ def critical_temperature(
     distribution: str = "log-normal",
     rng: np.random.Generator | None = None,
     draws: int = 100_000,
+    only_where_needed: bool = False,
+    degrees_of_freedom: Sequence[float | None] | None = None,
 ) -> CriticalTemperature:
     """Give the temperature at which a property of one sample meets a limit, and how sure it is.
 
@@ -138,6 +137,10 @@ def critical_temperature(
         Draws for the simulation; None for the linear law alone.
     draws : int
         How many.
+    only_where_needed : bool
+        Draw only where the linear law fails by the closed interval of `crossing_interval`.
+    degrees_of_freedom : sequence of float or None
+        Of the standard uncertainties, None for infinite; None for all infinite.
 
     Returns
     -------
@@ -179,33 +182,21 @@ def critical_temperature(
     )
     if doubts is None:
         return found
-    found = replace(found, standard=_standard(found, temperature_standard_c))
-    if rng is None or not found.standard:
-        return found
-    return _simulated(found, temperature_standard_c, distribution, rng, draws)
+    freedom = [None] * len(value) if degrees_of_freedom is None else list(degrees_of_freedom)
+    return with_uncertainty(
+        found,
+        temperature_standard_c=temperature_standard_c,
+        degrees_of_freedom=(freedom[order[choice.first]], freedom[order[choice.second]]),
+        distribution=distribution,
+        rng=rng,
+        draws=draws,
+        only_where_needed=only_where_needed,
+    )
 
 
 def _through(one: LimitPoint, two: LimitPoint, limit: float, rule: str) -> float:
     return float(
         interpolated_temperature(one.temperature_c, two.temperature_c, one.value, two.value, limit, rule=rule)
-    )
-
-
-def _standard(found: CriticalTemperature, temperature_standard_c: float) -> float:
-    one, two = found.points
-    return float(
-        critical_temperature_standard(
-            one.temperature_c,
-            two.temperature_c,
-            one.value,
-            two.value,
-            found.limit,
-            one.standard or 0.0,
-            two.standard or 0.0,
-            rule=found.rule,
-            correlation=found.correlation,
-            temperature_standard_c=temperature_standard_c,
-        )
     )
 
 
@@ -253,38 +244,6 @@ def _other_rule(one: LimitPoint, two: LimitPoint, limit: float, rule: str) -> fl
     if other == "log" and min(one.value, two.value, limit) <= 0.0:
         return None
     return _through(one, two, limit, other)
-
-
-def _simulated(
-    found: CriticalTemperature, offset: float, distribution: str, rng: np.random.Generator, draws: int
-) -> CriticalTemperature:
-    one, two = found.points
-    inputs = (
-        InputQuantity("colder value", one.value, one.standard or 0.0, distribution),
-        InputQuantity("warmer value", two.value, two.standard or 0.0, distribution),
-        InputQuantity("temperature", 0.0, offset),
-    )
-    between = np.eye(3)
-    between[0, 1] = between[1, 0] = found.correlation
-    falling = one.value > two.value
-    reversed_draws = 0
-
-    def temperature(first: Floats, second: Floats, shift: Floats) -> Floats:
-        nonlocal reversed_draws
-        reversed_draws = int(np.count_nonzero((first > second) != falling))
-        if found.rule == "log" and min(float(first.min()), float(second.min())) <= 0.0:
-            raise MeasurementError(
-                "critical temperature: the uncertainty reaches below zero; draw log-normal values"
-            )
-        return shift + interpolated_temperature(
-            one.temperature_c, two.temperature_c, first, second, found.limit, rule=found.rule
-        )
-
-    (result,) = simulate_propagation(temperature, inputs, rng=rng, draws=draws, correlation=between)
-    assert found.temperature_c is not None
-    assert found.standard is not None
-    holds = linear_method_holds(found.temperature_c, found.standard, result)
-    return replace(found, simulated=result, linear_holds=holds, reversed_share=reversed_draws / draws)
 
 
 def _columns(temperatures_c: ArrayLike, values: ArrayLike) -> tuple[Floats, Floats]:

@@ -131,6 +131,76 @@ def critical_temperature_standard(
     return np.asarray(np.sqrt(np.maximum(first**2 + second**2 + 2.0 * r * first * second, 0.0) + shared**2))
 
 
+def crossing_interval(
+    colder_c: ArrayLike,
+    warmer_c: ArrayLike,
+    scaled_at_colder: ArrayLike,
+    scaled_at_warmer: ArrayLike,
+    scaled_limit: ArrayLike,
+    standard_at_colder: ArrayLike,
+    standard_at_warmer: ArrayLike,
+    *,
+    correlation: ArrayLike = 0.0,
+    temperature_standard_c: ArrayLike = 0.0,
+    factor: float = 1.959964,
+) -> tuple[Floats, Floats]:
+    """Give the interval of an interpolated temperature without taking the slope as known.
+
+    Parameters
+    ----------
+    colder_c, warmer_c : array_like of float
+        The two temperatures [°C].
+    scaled_at_colder, scaled_at_warmer, scaled_limit : array_like of float
+        Property and limit on the scale that is linear in temperature, see `property_on_scale`.
+    standard_at_colder, standard_at_warmer : array_like of float
+        Standard uncertainties on that scale, of normal errors.
+    correlation : array_like of float
+        Between the two errors.
+    temperature_standard_c : array_like of float
+        Standard uncertainty of the temperature scale, shared by both points [°C].
+    factor : float
+        Half width in standard deviations of a normal distribution.
+
+    Returns
+    -------
+    tuple of ndarray of float
+        Lower and upper end [°C]; not-a-number where the slope itself cannot be told from zero: the interval
+        has then no end.
+
+    Notes
+    -----
+    The temperatures t at which the line misses the limit by no more than `factor` times its own standard
+    deviation there: with s the share of the way, ``(n - s d)^2 = k^2 [(1 - s)^2 u1^2 + s^2 u2^2
+    + 2 r s (1 - s) u1 u2 + (d uT/dT)^2]``, a quadratic in s, with ``n = y_lim - y1`` and ``d = y2 - y1``.
+
+    References
+    ----------
+    Fieller 1954, Journal of the Royal Statistical Society B 16, from memory (high).
+    """
+    low, high = np.asarray(colder_c, dtype=float), np.asarray(warmer_c, dtype=float)
+    y1, y2, end, u1, u2, r, shift = (
+        np.asarray(a, dtype=float)
+        for a in (
+            scaled_at_colder,
+            scaled_at_warmer,
+            scaled_limit,
+            standard_at_colder,
+            standard_at_warmer,
+            correlation,
+            temperature_standard_c,
+        )
+    )
+    n, d, k2, span = end - y1, y2 - y1, factor**2, high - low
+    square = d**2 - k2 * (u1**2 + u2**2 - 2.0 * r * u1 * u2)
+    half = -n * d + k2 * (u1**2 - r * u1 * u2)
+    rest = n**2 - k2 * (u1**2 + (d * shift / span) ** 2)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        root = np.sqrt(half**2 - square * rest)
+        one, two = (-half - root) / square, (-half + root) / square
+    ends = np.where(square > 0.0, low + span * one, np.nan), np.where(square > 0.0, low + span * two, np.nan)
+    return np.minimum(*ends), np.maximum(*ends)
+
+
 def property_on_scale(values: ArrayLike, rule: str) -> Floats:
     """Give a property on the scale that is taken as linear in temperature.
 

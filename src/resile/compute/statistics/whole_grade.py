@@ -3,15 +3,19 @@
 Single probabilities do not multiply unless the errors are independent, and they seldom are: requirements
 tested on one specimen, one plate or one bath share errors. So `whole_grade_probability` always gives the two
 bounds that hold whatever the correlation, and a number between them only for a correlation that is stated.
+`probability_of_all` does the same for single probabilities that are known already (a value with few degrees
+of freedom, or with two limits), with one common factor as the correlation.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from resile.compute.statistics.common_factor import common_factor_probability
 from resile.compute.statistics.conformity import standard_scores
 from resile.compute.statistics.draws import checked_correlation, correlated_scores
 from resile.errors import MeasurementError
@@ -175,26 +179,85 @@ def whole_grade_probability(
     )
     from scipy.special import ndtr
 
-    each = ndtr(scores)
-    low, high = joint_bounds(each)
-    product = float(np.prod(each))
-    probability, error, basis = None, None, "bounds only"
-    if correlation is not None:
-        signs = np.array([1.0 if bound == "maximum" else -1.0 for bound in bounds])
-        matrix = checked_correlation(correlation, count) * np.outer(signs, signs)
-        probability, error, basis = _joint(scores, matrix, product, rng, draws)
+    found = _bounded(ndtr(scores))
+    if correlation is None:
+        return found
+    signs = np.array([1.0 if bound == "maximum" else -1.0 for bound in bounds])
+    matrix = checked_correlation(correlation, count) * np.outer(signs, signs)
+    probability, error, basis = _joint(scores, matrix, found.if_independent, rng, draws)
+    return replace(
+        found,
         # Simulation error must not carry the number past what is certain.
-        probability = min(max(probability, float(low)), float(high))
-    return WholeGradeProbability(
-        probability=probability,
-        lowest=float(low),
-        highest=float(high),
-        if_independent=product,
-        each=tuple(each.tolist()),
-        weakest=int(np.argmin(each)),
+        probability=min(max(probability, found.lowest), found.highest),
         basis=basis,
         standard_error=error,
         draws=draws if basis == "simulation" else None,
+    )
+
+
+def probability_of_all(
+    probabilities: ArrayLike, *, loadings: ArrayLike | None = None, missing: Sequence[str] = ()
+) -> WholeGradeProbability:
+    """Give the probability that requirements hold at once, from the probability of each.
+
+    Parameters
+    ----------
+    probabilities : array_like of float, shape (n,)
+        Probability of conformity of each requirement, whatever its distribution.
+    loadings : array_like of float, shape (n,), or None
+        Correlation of each error with one common factor, -1 to 1, counted positive where the factor harms
+        conformity; None where it is not stated, and then no single probability is.
+    missing : sequence of str
+        Names of further requirements whose probability is not known.
+
+    Returns
+    -------
+    WholeGradeProbability
+        Of the n requirements; with any `missing` there is no probability of the whole.
+
+    Raises
+    ------
+    MeasurementError
+        Where a number is not a probability, or a loading not between -1 and 1.
+
+    Notes
+    -----
+    The correlation is that of the normal scores behind the probabilities, which for normal errors are the
+    errors themselves.
+
+    Examples
+    --------
+    >>> found = probability_of_all([0.95, 0.9], loadings=[1.0, 1.0])
+    >>> round(found.probability, 9)
+    0.9
+    """
+    from scipy.special import ndtri
+
+    each = np.atleast_1d(np.asarray(probabilities, dtype=float))
+    found = replace(_bounded(each), missing=tuple(missing))
+    if loadings is None:
+        return found
+    loads = np.asarray(loadings, dtype=float)
+    joint = found.if_independent if not loads.any() else common_factor_probability(ndtri(each), loads)
+    joint = min(max(joint, found.lowest), found.highest)
+    return replace(
+        found,
+        probability=None if missing else joint,
+        probability_of_known=joint,
+        basis="common factor" if loads.any() else "product",
+    )
+
+
+def _bounded(each: Floats) -> WholeGradeProbability:
+    low, high = joint_bounds(each)
+    return WholeGradeProbability(
+        probability=None,
+        lowest=float(low),
+        highest=float(high),
+        if_independent=float(np.prod(each)),
+        each=tuple(each.tolist()),
+        weakest=int(np.argmin(each)),
+        basis="bounds only",
     )
 
 

@@ -32,7 +32,10 @@ Specification = Annotated[
 DecisionRule = Annotated[str, typer.Option(help="Decision rule, agreed before the test.")]
 Basis = Annotated[
     str,
-    typer.Option(help="What the uncertainty rests on: reproducibility, repeatability, replicates or budget."),
+    typer.Option(
+        help="What the uncertainty rests on: reproducibility, repeatability, replicates, budget or combined; "
+        "several with commas, and the first that gives one is taken."
+    ),
 ]
 RetestRule = Annotated[str, typer.Option(help="Which determinations count, declared before the test.")]
 
@@ -105,8 +108,14 @@ def grade(
     uncertainty_basis: Basis = "reproducibility",
     retest_rule: RetestRule = "mean-of-all",
     budget: Annotated[
-        str, typer.Option(help="Uncertainty budget, for the basis 'budget'.")
-    ] = "creep_recovery",
+        str, typer.Option(help="Uncertainty budget (name or file), for the bases 'budget' and 'combined'.")
+    ] = "binder",
+    correlation: Annotated[
+        str,
+        typer.Option(
+            help="What errors share (name or file): laboratory-bias, independent, one-factor or common."
+        ),
+    ] = "laboratory-bias",
     claim: Annotated[
         str | None,
         typer.Option(
@@ -145,6 +154,7 @@ def grade(
         uncertainty_basis=uncertainty_basis,
         retest_rule=retest_rule,
         budget=budget,
+        correlation=correlation,
         each=each,
         claim=claim,
         both_rules=both_rules,

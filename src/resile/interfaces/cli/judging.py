@@ -23,6 +23,7 @@ def run_grade(
     uncertainty_basis: str,
     retest_rule: str,
     budget: str,
+    correlation: str,
     each: bool,
     claim: str | None,
     both_rules: bool,
@@ -41,6 +42,7 @@ def run_grade(
         uncertainty_basis=uncertainty_basis,
         retest_rule=retest_rule,
         budget=budget,
+        correlation=correlation,
     )
     grading = grade_table(
         table,

@@ -15,6 +15,7 @@ from resile.report.paper.model import LEFT, RIGHT, Column, Table
 from resile.report.words import (
     CONDITION_WORDS,
     EXTERNAL_MARK,
+    coverage_words,
     expanded_uncertainty,
     external_mark,
     external_note,
@@ -58,7 +59,7 @@ def results_table(results: tuple[Result, ...]) -> Table:
         for place, (source, bands) in enumerate(notes.items(), start=1)
     )
     return Table(
-        "Results. U is the expanded uncertainty, k = 2, about 95 %.",
+        f"Results. U is the expanded uncertainty, {coverage_words(results)}, about 95 %.",
         (
             Column("Property", share=3.1),
             Column("Residue", share=1.9),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from resile.records.critical_temperature import CriticalTemperatureDifference
 from resile.records.determination import Condition
 from resile.records.verdict import FullGradeVerdict, GradeStatement, Outcome, Verdict
 from resile.records.whole_grade import WholeGradeProbability
@@ -10,6 +11,7 @@ from resile.report.continuous import (
     ContinuousLine,
     chosen_grade,
     continuous_lines,
+    correlation_sentences,
     governing_sentences,
     limit_of_line,
     shown_continuous,
@@ -21,9 +23,9 @@ from resile.report.paper.model import LEFT, RIGHT, Column, Picture, Section, Tab
 from resile.report.paper.verdicts import judged_value
 from resile.report.words import (
     CONDITION_WORDS,
-    COVERAGE_FACTOR,
     OUTCOME_MARKS,
     comparison_of,
+    coverage_words,
     joined,
     symbol_of,
     title_of,
@@ -134,7 +136,8 @@ def probability_sentences(grade: FullGradeVerdict) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        One sentence on the probability with its bounds, one on the weakest requirement; none without.
+        One sentence on the probability with its bounds, one on what it leaves out, one on the weakest
+        requirement; none without.
     """
     known = grade.probability
     if known is None:
@@ -146,24 +149,48 @@ def probability_sentences(grade: FullGradeVerdict) -> tuple[str, ...]:
             if grade.satisfied
             else ()
         )
-    return (_probability_sentence(known), *_weakest_sentence(grade, known))
+    return (
+        _probability_sentence(known),
+        *_missing_sentence(grade, known),
+        *_weakest_sentence(grade, known),
+    )
 
 
 def _probability_sentence(known: WholeGradeProbability) -> str:
-    count = len(known.each)
     bounds = f"{shown_probability(known.lowest)} and {shown_probability(known.highest)}"
-    if known.probability is None:
+    opening = f"Probability that all {len(known.each)} uncertain requirements hold at once"
+    if known.missing:
+        lines = "line" if len(known.each) == 1 else "lines"
+        opening = (
+            f"Probability of the whole grade: not stated. Of the {len(known.each)} {lines} with a known "
+            f"uncertainty, the probability that all hold at once"
+        )
+    stated = known.probability_of_known if known.missing else known.probability
+    if stated is None:
         return (
-            f"Probability that all {count} uncertain requirements hold at once: between {bounds}, whatever "
-            f"the correlation of their errors, which is not known; {shown_probability(known.if_independent)} "
-            "if the errors were independent."
+            f"{opening}: between {bounds}, whatever the correlation of their errors, which is not known; "
+            f"{shown_probability(known.if_independent)} if the errors were independent."
         )
     how = "errors taken as independent" if known.basis == "product" else "errors correlated as stated"
     draws = "" if known.draws is None else f", by simulation with {fixed(known.draws, 0)} draws"
     return (
-        f"Probability that all {count} uncertain requirements hold at once: "
-        f"{shown_probability(known.probability)} ({how}{draws}); whatever the correlation, between {bounds}."
+        f"{opening}: {shown_probability(stated)} ({how}{draws}); whatever the correlation, between {bounds}."
     )
+
+
+def _missing_sentence(grade: FullGradeVerdict, known: WholeGradeProbability) -> tuple[str, ...]:
+    """Name the requirements that no probability speaks of."""
+    if not known.missing:
+        return ()
+    names = [
+        f"{symbol_of(v.requirement.quantity)}, {CONDITION_WORDS[v.requirement.condition]}"
+        + (" (not tested)" if v.outcome is Outcome.NOT_TESTED else "")
+        for v in grade.verdicts
+        if v.requirement.name in known.missing
+    ]
+    count = len(known.missing)
+    lines = "1 line" if count == 1 else f"{count} lines"
+    return (f"{lines} without a known uncertainty: {'; '.join(names)}.",)
 
 
 def _weakest_sentence(grade: FullGradeVerdict, known: WholeGradeProbability) -> tuple[str, ...]:
@@ -181,6 +208,7 @@ def requirements_table(grade: FullGradeVerdict) -> Table:
     """Tabulate every requirement of one whole grade, residue by residue."""
     ordered = sorted(grade.verdicts, key=lambda verdict: _residue_place(verdict.requirement.condition))
     failed = (Outcome.FAIL, Outcome.CONDITIONAL_FAIL)
+    coverage = coverage_words(verdict.result for verdict in ordered if verdict.result)
     return Table(
         f"{grade.label}, every requirement.",
         (
@@ -194,8 +222,8 @@ def requirements_table(grade: FullGradeVerdict) -> Table:
             Column("Conforms", RIGHT, 1.2),
         ),
         tuple(_requirement_row(verdict) for verdict in ordered),
-        "U: expanded uncertainty, k = 2. Margin: distance to the limit in the unit of the property, positive "
-        "on the good side. Conforms: probability that the true value meets the limit.",
+        f"U: expanded uncertainty, {coverage}. Margin: distance to the limit in the unit of the property, "
+        "positive on the good side. Conforms: probability that the true value meets the limit.",
         strong=tuple(place for place, verdict in enumerate(ordered) if verdict.outcome in failed),
     )
 
@@ -253,14 +281,18 @@ def _continuous_section(statement: GradeStatement) -> Section:
     pictures: tuple[Picture, ...] = ()
     if any(line.at_c is not None for line in continuous_lines(statement)):
         caption = (
-            "Grade ladder: the temperature at which each property meets its limit (mark) with its k = 2 "
-            "interval (bar). A filled mark governs its end."
+            "Grade ladder: the temperature at which each property meets its limit (mark) with its interval "
+            "of about 95 % (bar). A filled mark governs its end."
         )
         pictures = (Picture("grade-ladder", figure_grade_ladder(statement), caption),)
     return Section(
         key="continuous",
         title="Continuous temperatures",
-        paragraphs=(*governing_sentences(statement), *difference_sentences(statement)),
+        paragraphs=(
+            *governing_sentences(statement),
+            *difference_sentences(statement),
+            *correlation_sentences(statement),
+        ),
         pictures=pictures,
         tables=(continuous_table(statement),) if statement.continuous else (),
     )
@@ -276,9 +308,21 @@ def difference_sentences(statement: GradeStatement) -> tuple[str, ...]:
         return (f"ΔTc cannot be stated: {difference.reason or 'a temperature is missing'}.{note}",)
     text = fixed(difference.difference_c, 1, signed=True)
     if difference.standard is not None:
-        text += f" ± {fixed(COVERAGE_FACTOR * difference.standard, 1)}"
+        text += f" ± {fixed(difference.coverage_factor * difference.standard, 1)}"
     doubt = ", from an extrapolated temperature" if difference.extrapolated else ""
-    return (f"ΔTc, the critical temperature of S less that of m: {text} °C{doubt}.{note}",)
+    return (
+        f"ΔTc, the critical temperature of S less that of m: {text} °C{doubt}.{note}{_extremes(difference)}",
+    )
+
+
+def _extremes(difference: CriticalTemperatureDifference) -> str:
+    """Say what U of the difference would be at both ends of the correlation, where it matters."""
+    if difference.standard_range is None:
+        return ""
+    apart, shared = (fixed(difference.coverage_factor * end, 1) for end in difference.standard_range)
+    if apart == shared:
+        return ""
+    return f" U is {apart} °C where the errors of S and m are independent, {shared} °C where wholly shared."
 
 
 def continuous_table(statement: GradeStatement) -> Table:
@@ -304,7 +348,8 @@ def continuous_table(statement: GradeStatement) -> Table:
         tuple(columns),
         rows,
         "Grade scale: at the low end 10 °C below the test temperature. Rule log: the logarithm of the "
-        "property is linear in temperature between the points; linear: the property itself. U: k = 2. "
+        "property is linear in temperature between the points; linear: the property itself. U: about 95 % "
+        "(k = 2, more with few determinations); in brackets both ends, 95 % by simulation. "
         "In bold: what governs an end.",
         strong=tuple(place for place, line in enumerate(lines) if line.governs),
     )

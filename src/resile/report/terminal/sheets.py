@@ -29,7 +29,7 @@ from resile.report.terminal.grids import (
     words_of,
 )
 from resile.report.terminal.whole_grade import whole_grade_lines
-from resile.report.words import CONDITION_WORDS, external_mark, external_note, symbol_of
+from resile.report.words import CONDITION_WORDS, coverage_words, external_mark, external_note, symbol_of
 
 if TYPE_CHECKING:
     from rich.console import Group
@@ -182,11 +182,12 @@ def _levels(run: CreepRecoveryRun) -> Any:
 
 
 def _results(statement: GradeStatement) -> Any:
+    words = coverage_words(statement.results)
     columns = [
         Column("Property"),
         Column("Residue"),
         Column("Temperature", "right"),
-        Column("Value ± U (k = 2)", "right"),
+        Column(f"Value ± U ({words})" if words == "k = 2" else "Value ± U", "right"),
         Column("Unit"),
         Column("Counted"),
     ]

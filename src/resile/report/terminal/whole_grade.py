@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from resile.records.verdict import GradeStatement
-from resile.report.continuous import chosen_grade
+from resile.report.continuous import chosen_grade, correlation_sentences
 from resile.report.paper.whole_grade import (
     continuous_table,
     difference_sentences,
@@ -53,7 +53,7 @@ def whole_grade_lines(statement: GradeStatement) -> list[Any]:
     if statement.continuous:
         table = page_table(continuous_table(statement), skip=("Points used", "End"), shorter=_SHORTER)
         lines += ["", heading_line("Continuous temperatures"), table]
-    return [*lines, *difference_sentences(statement)]
+    return [*lines, *difference_sentences(statement), *correlation_sentences(statement)]
 
 
 def whole_grade_brief(statement: GradeStatement) -> list[Any]:

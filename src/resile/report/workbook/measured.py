@@ -6,7 +6,7 @@ from typing import Any
 
 from resile.records.creep_recovery import CreepRecoveryRun, Cycle, StressLevel
 from resile.report.document import ReportDocument
-from resile.report.words import CONDITION_WORDS, COVERAGE_FACTOR, symbol_of
+from resile.report.words import CONDITION_WORDS, symbol_of
 from resile.report.workbook.cells import set_widths, write_cell, write_head
 
 Means = dict[tuple[int, float], int]
@@ -94,7 +94,7 @@ def write_results(sheet: Any, formats: dict[str, Any], document: ReportDocument,
         "Value",
         "Unit",
         "u",
-        "U (k = 2)",
+        "U",
         "Counted",
         "Basis of u",
         "Other laboratory",
@@ -110,8 +110,8 @@ def write_results(sheet: Any, formats: dict[str, Any], document: ReportDocument,
         write_cell(sheet, row, 4, result.unit, formats["text"])
         if uncertainty is not None:
             write_cell(sheet, row, 5, uncertainty.standard, formats["jnr"])
-            doubled = COVERAGE_FACTOR * uncertainty.standard
-            sheet.write_formula(row, 6, f"={COVERAGE_FACTOR:g}*F{row + 1}", formats["jnr"], doubled)
+            factor = uncertainty.coverage_factor
+            sheet.write_formula(row, 6, f"={factor!r}*F{row + 1}", formats["jnr"], uncertainty.expanded)
             write_cell(sheet, row, 8, f"{uncertainty.basis}, {uncertainty.distribution}", formats["text"])
         counts = result.counted or (True,) * len(result.determinations)
         write_cell(sheet, row, 7, f"{sum(counts)} of {len(counts)}", formats["text"])

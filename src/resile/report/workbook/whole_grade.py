@@ -14,7 +14,7 @@ from resile.report.paper.whole_grade import (
     standing_sentence,
     unmatched_claim,
 )
-from resile.report.words import CONDITION_WORDS, COVERAGE_FACTOR, symbol_of
+from resile.report.words import CONDITION_WORDS, symbol_of
 from resile.report.workbook.cells import set_widths, write_cell, write_head, write_pairs
 
 _GRADE_HEAD = (
@@ -24,7 +24,7 @@ _GRADE_HEAD = (
     "Bound",
     "Limit",
     "Result",
-    "U (k = 2)",
+    "U",
     "Unit",
     "Margin",
     "Outcome",
@@ -36,7 +36,9 @@ _CONTINUOUS_HEAD = (
     "Limit",
     "Test temperature (°C)",
     "Grade scale (°C)",
-    "U (k = 2) (°C)",
+    "From (°C)",
+    "To (°C)",
+    "Interval by",
     "End",
     "Governs",
     "Rule",
@@ -48,7 +50,7 @@ _CONTINUOUS_HEAD = (
 
 def write_whole_grade(sheet: Any, formats: dict[str, Any], statement: GradeStatement) -> None:
     """Write the whole grade and the continuous temperatures of one sample."""
-    set_widths(sheet, (18, 14, 14, 12, 12, 12, 12, 10, 12, 16, 24, 10))
+    set_widths(sheet, (18, 14, 14, 12, 12, 12, 12, 12, 12, 16, 24, 12, 24, 10))
     row = 0
     grade = chosen_grade(statement)
     if grade is not None:
@@ -76,7 +78,7 @@ def _write_grade(
         row += 1
         requirement = verdict.requirement
         uncertainty = None if verdict.result is None else verdict.result.uncertainty
-        expanded = None if uncertainty is None else COVERAGE_FACTOR * uncertainty.standard
+        expanded = None if uncertainty is None else uncertainty.expanded
         cells: tuple[tuple[int, float | str | None, str], ...] = (
             (0, CONDITION_WORDS[requirement.condition], "text"),
             (1, symbol_of(requirement.quantity), "text"),
@@ -115,20 +117,22 @@ def _write_continuous(sheet: Any, formats: dict[str, Any], row: int, statement: 
     for line in continuous_lines(statement):
         row += 1
         requirement, critical = line.one.requirement, line.one.critical
-        expanded = None if critical.standard is None else COVERAGE_FACTOR * critical.standard
+        low, high = line.interval or (None, None)
         cells: tuple[tuple[int, float | str | None, str], ...] = (
             (0, CONDITION_WORDS[requirement.condition], "text"),
             (1, symbol_of(requirement.quantity), "text"),
             (2, critical.limit, "number"),
             (3, critical.temperature_c, "jnr"),
             (4, line.at_c, "jnr"),
-            (5, expanded, "jnr"),
-            (6, line.one.end, "text"),
-            (7, "yes" if line.governs else "no", "text"),
-            (8, critical.rule, "text"),
-            (9, critical.other_rule_c, "jnr"),
-            (10, standing_of_line(line), "text"),
-            (11, line.one.service_class, "text"),
+            (5, low, "jnr"),
+            (6, high, "jnr"),
+            (7, critical.uncertainty_method, "text"),
+            (8, line.one.end, "text"),
+            (9, "yes" if line.governs else "no", "text"),
+            (10, critical.rule, "text"),
+            (11, critical.other_rule_c, "jnr"),
+            (12, standing_of_line(line), "text"),
+            (13, line.one.service_class, "text"),
         )
         for column, value, form in cells:
             write_cell(sheet, row, column, value, formats[form])
