@@ -9,6 +9,7 @@ from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.finding import Finding
 from resile.records.reading import ReadingAccount, SourceFile
 from resile.records.revision import Revision
+from resile.records.run_group import RunGroup
 from resile.records.verdict import GradeStatement
 
 
@@ -27,6 +28,8 @@ class ReportDocument:
         Name of the sample.
     runs : tuple of CreepRecoveryRun
         Reduced runs; those that keep their signal are drawn from it.
+    machine_groups : tuple of RunGroup
+        Runs of oscillation, bending beam and rotational viscosity, those that belong together in one group.
     statement : GradeStatement or None
         Verdicts; None for a report of results only.
     ageing : AgeingRecord or None
@@ -100,3 +103,4 @@ class ReportDocument:
     logo: bytes = b""
     logo_form: str = ""
     long_term_ageing: LongTermAgeingRecord | None = None
+    machine_groups: tuple[RunGroup, ...] = ()

@@ -32,6 +32,17 @@ CONDITION_WORDS: dict[Condition, str] = {
     Condition.RECOVERED: "recovered binder",
     Condition.UNKNOWN: "residue not stated",
 }
+METHOD_TITLES: dict[str, str] = {
+    "creep_recovery": "Creep recovery",
+    "oscillation": "Oscillation",
+    "bending_beam": "Bending beam",
+    "rotational_viscosity": "Rotational viscosity",
+}
+WORKING_CAUTION = (
+    "Mixing and compaction ranges hold for unmodified binder; for modified binder ask its supplier. "
+    "Do not heat binder beyond 177 °C: it is damaged and fumes."
+)
+"""Stands wherever these ranges stand. Asphalt Institute MS-2, section 4.2.1."""
 _HEAVIEST_FIRST = (Severity.INVALID, Severity.CAUTION, Severity.NOTE)
 
 

@@ -28,8 +28,9 @@ from resile.workflows.grading import Yardstick, agree, grade_sample, summary_dou
 from resile.workflows.issuing import document_of, issued_by, issuer_of, made_elsewhere
 from resile.workflows.machine_tests import MachineRun
 from resile.workflows.pages import write_document
-from resile.workflows.reduction import Run, reduce_record, run_json, run_sheet
+from resile.workflows.reduction import Run, named_findings, reduce_record, run_json, run_sheet
 from resile.workflows.revising import revised
+from resile.workflows.run_groups import group_runs
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,8 +196,9 @@ def report_order(path: str | Path, *, date: str, laboratory: str | Path | None =
         claim=claim,
     )
     creep = [run for run in runs if isinstance(run, CreepRecoveryRun)]
-    document = issued_by(document_of(order, statement, creep, ageing, tables, date, long_term), issuer)
     others = tuple(run for run in runs if not isinstance(run, CreepRecoveryRun))
+    document = document_of(order, statement, creep, ageing, tables, date, long_term)
+    document = issued_by(replace(document, machine_groups=group_runs(others)), issuer)
     report = OrderReport(order, statement, tuple(creep), ageing, document, others, long_term)
     return replace(report, document=revised(document, report.to_json(), order.replaces))
 
@@ -260,22 +262,16 @@ def _reduce(record: OrderedRecord, order: TestOrder) -> Sequence[Run]:
         temperature_c=layout.temperature_c if record.temperature_c is None else record.temperature_c,
     )
     reduction = reduce_record(record.path, layout=layout)
-    return [_named(_belonging(run, record, order), record) for run in reduction.runs]
+    return [_belonging(run, record, order) for run in reduction.runs]
 
 
 def _belonging(run: Run, record: OrderedRecord, order: TestOrder) -> Run:
-    """Say of a run which sample, specimen and residue it belongs to."""
+    """Say of a run, and in its findings, which sample, specimen and residue it belongs to."""
     label = _specimen_label(record, run)
+    run = named_findings(run, label or record.sheet or record.path.name)
     if isinstance(run, CreepRecoveryRun):
         return replace(run, sample=order.sample.name, label=label)
     return replace(run, sample=order.sample.name, label=label, condition=record.condition)
-
-
-def _named(run: Run, record: OrderedRecord) -> Run:
-    """Name the run in its findings: on the page they stand beside those of the other runs."""
-    name = run.label or record.sheet or record.path.name
-    named = tuple(replace(finding, message=f"{name}: {finding.message}") for finding in run.findings)
-    return replace(run, findings=named)
 
 
 def _specimen_label(record: OrderedRecord, run: Run) -> str:

@@ -7,9 +7,20 @@ from pathlib import Path
 from typing import Any
 
 from resile.errors import InputError
+from resile.records.creep_recovery import CreepRecoveryRun
 from resile.report.document import ReportDocument
 from resile.version import __version__
-from resile.workflows.reduction import Reduction
+from resile.workflows.issuing import CREEP_RECOVERY_TITLE
+from resile.workflows.reduction import Reduction, named_findings
+from resile.workflows.run_groups import group_runs
+
+TESTS_TITLE = "Tests of a bituminous binder"
+METHOD_WORDS = {
+    "creep_recovery": "Multiple-stress creep and recovery",
+    "oscillation": "Oscillation between parallel plates",
+    "bending_beam": "Creep of a bending beam",
+    "rotational_viscosity": "Rotational viscosity",
+}
 
 _LONGEST_STEM = 120
 
@@ -17,7 +28,7 @@ _LONGEST_STEM = 120
 def write_document(
     document: ReportDocument, folder: Path, *, statement: dict[str, Any] | None = None
 ) -> list[Path]:
-    """Write a report as HTML, PDF and XLSX, its statement as JSON and its run as a picture.
+    """Write a report as HTML, PDF and XLSX, its statement as JSON and its runs as pictures.
 
     Parameters
     ----------
@@ -39,6 +50,7 @@ def write_document(
         Where the JSON would take the place of that of the replaced report.
     """
     from resile.report.figures.creep_recovery_run import figure_run
+    from resile.report.paper.machine_runs import machine_sections
     from resile.report.render import render_svg
 
     stem = file_stem(document.number)
@@ -53,10 +65,11 @@ def write_document(
         import orjson
 
         written.append(write_file(kept, orjson.dumps(statement, option=orjson.OPT_INDENT_2) + b"\n"))
-    for number, run in enumerate(document.runs, start=1):
-        if run.signal is not None:
-            picture = folder / f"{stem}-run-{number}.svg"
-            written.append(write_file(picture, render_svg(figure_run(run)).encode("utf-8")))
+    specs = {f"run-{n}": figure_run(run) for n, run in enumerate(document.runs, 1) if run.signal is not None}
+    specs |= {picture.name: picture.spec for s in machine_sections(document) for picture in s.pictures}
+    for name, spec in specs.items():
+        drawn = render_svg(spec).encode("utf-8")
+        written.append(write_file(folder / f"{stem}-{name}.svg", drawn))
     return written
 
 
@@ -86,21 +99,36 @@ def write_run_pages(reductions: Sequence[Reduction], targets: Sequence[Path], *,
     for target in targets:
         if target.suffix.lower() not in makers:
             raise InputError(f"{target}: a page ends in {', '.join(makers)}; found '{target.suffix}'")
-    runs = tuple(run for reduction in reductions for run in reduction.creep_recovery_runs)
-    if not runs:
-        raise InputError(
-            "a page is set for creep-recovery runs, and there is none; use --json for the others"
-        )
+    runs = [run for reduction in reductions for run in reduction.runs]
+    if len(runs) > 1:
+        names = _run_names(reductions)
+        runs = [named_findings(run, name) for run, name in zip(runs, names, strict=True)]
+    creep = tuple(run for run in runs if isinstance(run, CreepRecoveryRun))
+    others = group_runs(run for run in runs if not isinstance(run, CreepRecoveryRun))
     sample = runs[0].sample or Path(reductions[0].path).stem
+    methods = [METHOD_WORDS[run.method if hasattr(run, "method") else "creep_recovery"] for run in runs]
     document = ReportDocument(
         number=sample,
         date=date,
         sample=sample,
-        runs=runs,
+        runs=creep,
+        machine_groups=others,
         package_version=__version__,
-        method_edition=runs[0].programme.document if runs[0].programme else "",
+        title=CREEP_RECOVERY_TITLE if not others else TESTS_TITLE,
+        method="; ".join(dict.fromkeys(methods)),
+        method_edition=creep[0].programme.document if creep and creep[0].programme else "",
     )
     return [write_file(target, makers[target.suffix.lower()](document)) for target in targets]
+
+
+def _run_names(reductions: Sequence[Reduction]) -> list[str]:
+    """Name each run by file and label, as far as it takes to tell them apart."""
+    several = len({reduction.path for reduction in reductions}) > 1
+    names = []
+    for reduction in reductions:
+        file = Path(reduction.path).name if several else ""
+        names += [", ".join(part for part in (file, run.label) if part) for run in reduction.runs]
+    return names
 
 
 def _makers() -> dict[str, Callable[[ReportDocument], bytes]]:

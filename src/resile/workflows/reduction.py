@@ -119,6 +119,27 @@ def run_sheet(run: Run, *, cycles: bool = False) -> Any:
     return render_machine_run(run)
 
 
+def named_findings(run: Run, name: str) -> Run:
+    """Name a run in its findings: on a page they stand beside those of other runs.
+
+    Parameters
+    ----------
+    run : CreepRecoveryRun, OscillationRun, BeamRun or ViscosityRun
+        A reduced run.
+    name : str
+        What tells it from the others; empty to leave it as it is.
+
+    Returns
+    -------
+    CreepRecoveryRun, OscillationRun, BeamRun or ViscosityRun
+        The same run.
+    """
+    if not name:
+        return run
+    named = tuple(replace(finding, message=f"{name}: {finding.message}") for finding in run.findings)
+    return replace(run, findings=named)
+
+
 def reduce_record(
     path: str | Path,
     *,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 FONT = "'Source Sans 3', 'Segoe UI', Arial, 'Liberation Sans', sans-serif"
@@ -94,7 +95,28 @@ def number_axis(title: str, **settings: Any) -> Spec:
     return {"title": title, "labelExpr": _LABELS, **settings}
 
 
-def text_mark(text: str, **settings: Any) -> Spec:
+def decade_ticks(low: float, high: float) -> list[float]:
+    """Give the places to label on a logarithmic axis: 1, 2 and 5 of each decade, or decades alone over many.
+
+    Parameters
+    ----------
+    low, high : float
+        Ends of the axis, above zero.
+
+    Returns
+    -------
+    list of float
+        Rising, all within the ends.
+    """
+    first, last = math.floor(math.log10(low)), math.ceil(math.log10(high))
+    steps: tuple[float, ...] = (1.0, 2.0, 5.0) if high / low < 500.0 else (1.0,)
+    if high / low < 4.0:
+        steps = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
+    places = [step * 10.0**power for power in range(first, last + 1) for step in steps]
+    return [float(f"{place:.6g}") for place in places if low <= place <= high]
+
+
+def text_mark(text: str | list[str], **settings: Any) -> Spec:
     """Give a mark with a fixed text; a list of strings gives several lines."""
     return {"type": "text", "text": text, **settings}
 

@@ -12,6 +12,7 @@ from resile.records.verdict import FullGradeVerdict, GradeStatement, Outcome, Ve
 from resile.report.continuous import chosen_grade, governing_sentences
 from resile.report.document import ReportDocument
 from resile.report.numbers import shown, shown_against, shown_limit, shown_step, shown_temperature
+from resile.report.paper.machine_words import group_sentence
 from resile.report.words import CONDITION_WORDS, heaviest_first, joined, symbol_of, title_of
 
 # What a result says of itself and many share: said once, with all the properties.
@@ -143,11 +144,14 @@ def _named(requirement: Requirement) -> str:
     return f"{title} ({CONDITION_WORDS[requirement.condition]})"
 
 
-def answer_of_runs(runs: tuple[CreepRecoveryRun, ...]) -> tuple[str, tuple[str, ...]]:
-    """Say what runs gave where no specification was applied."""
-    if not runs:
+def answer_of_runs(document: ReportDocument) -> tuple[str, tuple[str, ...]]:
+    """Say what the runs of a document gave where no specification was applied."""
+    sentences = [
+        *(run_sentence(run) for run in document.runs),
+        *(group_sentence(group) for group in document.machine_groups),
+    ]
+    if not sentences:
         return "No result was handed over for this report.", ()
-    sentences = [run_sentence(run) for run in runs]
     return sentences[0], (*sentences[1:], "No specification was applied.")
 
 
@@ -216,4 +220,10 @@ def findings_of(document: ReportDocument) -> tuple[Finding, ...]:
     records = (document.ageing, document.long_term_ageing)
     ageing = tuple(finding for record in records if record is not None for finding in record.findings)
     runs = tuple(finding for run in document.runs for finding in run.findings)
-    return heaviest_first((*document.findings, *statement, *runs, *ageing))
+    others = tuple(
+        finding
+        for group in document.machine_groups
+        for found in (group.findings, *(run.findings for run in group.runs))
+        for finding in found
+    )
+    return heaviest_first((*document.findings, *statement, *runs, *others, *ageing))

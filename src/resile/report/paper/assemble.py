@@ -7,12 +7,13 @@ from resile.report.document import ReportDocument
 from resile.report.figures import figure_margin
 from resile.report.paper.ageing import ageing_sections
 from resile.report.paper.answer import answer_of_runs, answer_of_statement, findings_of
+from resile.report.paper.machine_runs import machine_sections
 from resile.report.paper.model import Page, Picture, Section, finding_entry
 from resile.report.paper.provenance import (
     basis_section,
     caution_section,
-    reading_sections,
 )
+from resile.report.paper.reading import reading_sections
 from resile.report.paper.results import determinations_table, results_table
 from resile.report.paper.revision import revision_section, revision_words
 from resile.report.paper.runs import run_section
@@ -40,7 +41,7 @@ def page_of(document: ReportDocument) -> Page:
     if document.statement is not None:
         answer, more = answer_of_statement(document.statement)
     else:
-        answer, more = answer_of_runs(document.runs)
+        answer, more = answer_of_runs(document)
     return Page(
         title=title_of_document(document),
         number=document.number,
@@ -107,6 +108,7 @@ def _sections(document: ReportDocument) -> tuple[Section, ...]:
     if document.statement is not None:
         sections += _statement_sections(document.statement)
     sections += [run_section(document, run, place) for place, run in enumerate(document.runs, start=1)]
+    sections += machine_sections(document)
     sections += ageing_sections(document)
     sections += reading_sections(document)
     sections += [basis_section(document), caution_section()]

@@ -17,11 +17,11 @@ from resile.report.numbers import (
 from resile.report.paper.assemble import BANNER
 from resile.report.paper.model import RIGHT, Column, Page, Section, Table, finding_entry
 from resile.report.paper.provenance import (
-    account_facts,
     caution_section,
     specification_facts,
     unchecked_notice,
 )
+from resile.report.paper.reading import account_facts
 from resile.report.words import (
     CONDITION_WORDS,
     OUTCOME_MARKS,

@@ -1,14 +1,14 @@
-"""Where the numbers come from: files as read, specification, program; and the cautions."""
+"""Where the numbers come from: files by hash, specification, program; and the cautions."""
 
 from __future__ import annotations
 
-from resile.records.reading import ReadingAccount, SourceFile
+from resile.records.reading import SourceFile
 from resile.records.specification import Specification
 from resile.records.verdict import GradeStatement
 from resile.report.document import ReportDocument
-from resile.report.numbers import NOT_KNOWN, fixed
-from resile.report.paper.model import LEFT, RIGHT, Column, Section, Table, measured
-from resile.report.words import joined, title_of
+from resile.report.numbers import fixed
+from resile.report.paper.model import LEFT, RIGHT, Column, Section, Table
+from resile.report.words import joined
 
 CAUTIONS: tuple[str, ...] = (
     "Hot binder sticks and burns deep: face shield or goggles, heat-proof gloves with close cuffs, long "
@@ -26,121 +26,6 @@ DISCLAIMER = (
 )
 
 
-def account_facts(source: SourceFile | None, account: ReadingAccount) -> tuple[tuple[str, str], ...]:
-    """Say in words how a file was understood, as label and value."""
-    facts = []
-    if source is not None:
-        facts += [("File", source.path), ("Size", f"{fixed(source.size_bytes, 0)} bytes")]
-    form = account.form
-    if account.sheet:
-        form += f", sheet '{account.sheet}'"
-    facts.append(("Form", form))
-    if account.encoding:
-        facts.append(("Encoding", account.encoding))
-    if account.separator:
-        facts.append(("Columns set apart by", account.separator))
-    facts.append(("Decimal mark", "comma" if account.decimal_mark == "," else "point"))
-    if account.layout:
-        facts.append(("Saved layout", account.layout))
-    headings = joined([str(row) for row in account.heading_rows]) or "none"
-    facts.append(("Heading rows", headings))
-    facts.append(("First data row", str(account.first_data_row)))
-    facts.append(
-        (
-            "Rows",
-            f"{fixed(account.rows_kept, 0)} kept (of these {fixed(account.rows_converted, 0)} converted), "
-            f"{fixed(account.rows_refused_count, 0)} not used",
-        )
-    )
-    return tuple(facts)
-
-
-def column_table(account: ReadingAccount) -> Table:
-    """Tabulate how each column was taken."""
-    rows = tuple(
-        (
-            str(column.position),
-            column.heading or NOT_KNOWN,
-            column.unit_found or NOT_KNOWN,
-            title_of(column.quantity) if column.quantity else "not used",
-            column.unit_taken or NOT_KNOWN,
-            measured(column.factor) if column.quantity else NOT_KNOWN,
-            column.remark or NOT_KNOWN,
-        )
-        for column in account.columns
-    )
-    return Table(
-        "Columns as understood.",
-        (
-            Column("No.", RIGHT, 0.5),
-            Column("Heading", LEFT, 2.0),
-            Column("Unit found", LEFT, 1.0),
-            Column("Taken as", LEFT, 2.0),
-            Column("Kept in", LEFT, 0.9),
-            Column("Times", RIGHT, 0.9),
-            Column("Remark", LEFT, 3.2),
-        ),
-        rows,
-    )
-
-
-def reading_sections(document: ReportDocument) -> tuple[Section, ...]:
-    """Give one section a file and block that was read, each only once."""
-    sections: list[Section] = []
-    seen = set()
-    for run in document.runs:
-        if run.account is None:
-            continue
-        key = (run.source.sha256 if run.source else "", run.account.sheet, run.label)
-        if key in seen:
-            continue
-        seen.add(key)
-        name = f" ({run.label})" if run.label else ""
-        sections.append(
-            Section(
-                key=f"reading-{len(sections) + 1}",
-                title=f"How the record was read{name}",
-                facts=account_facts(run.source, run.account),
-                tables=_reading_tables(run.account),
-                bullets=run.account.remarks,
-                bullets_title="Remarks of the reader" if run.account.remarks else "",
-            )
-        )
-    for source, account in document.tables_read:
-        sections.append(
-            Section(
-                key=f"reading-{len(sections) + 1}",
-                title=f"How the table was read ({file_name(source.path)})",
-                facts=account_facts(source, account),
-                tables=_reading_tables(account),
-                bullets=account.remarks,
-                bullets_title="Remarks of the reader" if account.remarks else "",
-            )
-        )
-    return tuple(sections)
-
-
-def file_name(path: str) -> str:
-    """Give the last part of a path of either kind."""
-    return path.replace("\\", "/").rsplit("/", 1)[-1]
-
-
-def _reading_tables(account: ReadingAccount) -> tuple[Table, ...]:
-    tables = [column_table(account)] if account.columns else []
-    if account.rows_refused:
-        listed = len(account.rows_refused)
-        more = account.rows_refused_count - listed
-        tables.append(
-            Table(
-                "Rows that were not used.",
-                (Column("Place", share=1.2), Column("As printed", share=2.5), Column("Why", share=3.5)),
-                tuple((row.place, row.text, row.reason) for row in account.rows_refused),
-                f"{more} more are not listed." if more > 0 else "",
-            )
-        )
-    return tuple(tables)
-
-
 def basis_section(document: ReportDocument) -> Section:
     """Say what everything hangs on: files by hash, specification, rules, program."""
     facts: list[tuple[str, str]] = []
@@ -154,10 +39,12 @@ def basis_section(document: ReportDocument) -> Section:
     programmes = dict.fromkeys(run.programme.document for run in document.runs if run.programme)
     if programmes:
         facts.append(("Test programme", joined(list(programmes))))
+    others = "modulus and stiffness to three significant figures, m-value to 0.001, "
     facts.append(
         (
             "Rounding",
-            "for show only: Jnr to three significant figures, recovery to 0.1 %, mass change to 0.001 %; "
+            "for show only: Jnr to three significant figures, recovery to 0.1 %, "
+            f"{others if document.machine_groups else ''}mass change to 0.001 %; "
             "computed and judged unrounded unless the specification says otherwise",
         )
     )
@@ -205,6 +92,7 @@ def untold_notice(statement: GradeStatement) -> str:
 def all_sources(document: ReportDocument) -> tuple[SourceFile, ...]:
     """Collect every file the report hangs on, each once."""
     sources = [run.source for run in document.runs]
+    sources += [run.source for group in document.machine_groups for run in group.runs]
     sources += [one.source for one in (document.ageing, document.long_term_ageing) if one is not None]
     if document.statement is not None:
         sources += [d.source for result in document.statement.results for d in result.determinations]

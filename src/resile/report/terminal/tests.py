@@ -18,6 +18,7 @@ from resile.report.terminal.grids import (
     small_line,
     title_line,
 )
+from resile.report.words import WORKING_CAUTION
 
 if TYPE_CHECKING:
     from rich.console import Group
@@ -128,7 +129,5 @@ def _viscosity(run: ViscosityRun) -> list[Any]:
         )
         for row in run.working_temperatures
     ]
-    caution = small_line(
-        "Mixing and compaction ranges hold for unmodified binder; for modified binder ask its supplier."
-    )
+    caution = small_line(WORKING_CAUTION)
     return [grid_of(columns, rows), *fact_lines(tuple(facts)), *([caution] if facts else [])]

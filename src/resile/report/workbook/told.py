@@ -10,7 +10,8 @@ from resile.records.revision import Revision
 from resile.report.document import ReportDocument
 from resile.report.paper.answer import findings_of
 from resile.report.paper.assemble import page_of
-from resile.report.paper.provenance import account_facts, all_sources, specification_facts, untold_notice
+from resile.report.paper.provenance import all_sources, specification_facts, untold_notice
+from resile.report.paper.reading import account_facts
 from resile.report.paper.revision import changes_table, revision_sentences, revision_words
 from resile.report.words import CONDITION_WORDS, symbol_of
 from resile.report.workbook.cells import set_widths, write_cell, write_head, write_pairs
@@ -128,7 +129,8 @@ def write_reading(sheet: Any, formats: dict[str, Any], document: ReportDocument)
     """Write how each file was read, its hash, and the specification."""
     set_widths(sheet, (30, 100))
     row = 0
-    for run in document.runs:
+    machine = (run for group in document.machine_groups for run in group.runs)
+    for run in (*document.runs, *machine):
         if run.account is None:
             continue
         row = write_pairs(sheet, formats, row, account_facts(run.source, run.account))
