@@ -13,7 +13,7 @@ from resile.judge.uncertainty import needs_budget, uncertainty_of_mean
 from resile.records.ageing import AgeingRecord
 from resile.records.determination import Condition, Determination, Result
 from resile.records.finding import Finding, Severity
-from resile.records.quantity import QUANTITIES
+from resile.records.quantity import QUANTITIES, REPORTED_QUANTITIES
 from resile.records.specification import PrecisionStatement, RetestRule
 from resile.records.uncertainty import UncertaintyBudget
 
@@ -32,7 +32,8 @@ def results_from_determinations(
     Parameters
     ----------
     determinations : iterable of Determination
-        In the order they were made; those without a number (a traffic class) are left to `reported_class`.
+        In the order they were made; reported conclusions (a traffic class) are left out: see
+        `reported_class` and `resile.judge.summaries.reported`.
     precision : sequence of PrecisionStatement
         The first one with a row for a quantity is used.
     retest_rule : RetestRule
@@ -117,7 +118,7 @@ def determination_of_mass_change(record: AgeingRecord) -> Determination | None:
 def _grouped(determinations: Iterable[Determination], tolerance_c: float) -> list[list[Determination]]:
     families: dict[tuple[str, Condition, str], list[list[Determination]]] = {}
     for determination in determinations:
-        if determination.value is None:
+        if determination.value is None or determination.quantity in REPORTED_QUANTITIES:
             continue
         family = families.setdefault(
             (determination.sample, determination.condition, determination.quantity), []

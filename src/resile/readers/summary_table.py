@@ -16,13 +16,13 @@ from resile.errors import AmbiguousFileError, FileFormatError
 from resile.readers.grids.grid import Column
 from resile.readers.grids.headings import fold
 from resile.readers.grids.number_marks import decide_marks
+from resile.readers.grids.stated import what_is_stated
 from resile.readers.layout import Layout
 from resile.readers.source_file import read_source
 from resile.readers.summaries.columns import (
     BASES,
     STRUCTURE,
     Table,
-    column_temperature,
     find_tables,
     is_frequency,
     names_laboratory,
@@ -35,7 +35,7 @@ from resile.readers.text.encodings import decode
 from resile.readers.text.separated_words import SEPARATORS, grids_by_separator
 from resile.readers.workbooks.workbook import read_workbook
 from resile.records.determination import Condition
-from resile.records.quantity import QUANTITIES, RESULT_QUANTITIES
+from resile.records.quantity import QUANTITIES, RESULT_QUANTITIES, WORD_QUANTITIES
 from resile.records.reading import ColumnReading, ReadingAccount, SourceFile
 from resile.records.summary import SummaryTable
 
@@ -219,7 +219,7 @@ def _marks(tables: Sequence[Table], separator: str, path: str, layout: Layout) -
 def _holds_numbers(column: Column) -> bool:
     quantity = column.reading.quantity
     if quantity in RESULT_QUANTITIES:
-        return quantity != "traffic_class"
+        return quantity not in WORD_QUANTITIES
     return quantity in {"value", "temperature_c", "stress_kpa", *BASES} or is_frequency(column)
 
 
@@ -237,14 +237,15 @@ def _refuse_unmatched(tables: Sequence[Table], layout: Layout, path: str) -> Non
 
 def _refuse_doubled(table: Table, path: str) -> None:
     """Refuse two columns for one thing: which of them counts cannot be guessed."""
-    seen: dict[tuple[str, float | None], Column] = {}
+    seen: dict[tuple[str, float | None, str], Column] = {}
     once = {"quantity", "value", "unit", "temperature_c", "condition", "replicate", *BASES}
     once |= {"stress_kpa"} if table.stress else set()
     for column in table.block.columns:
         quantity = column.reading.quantity or ""
         if quantity not in once and (table.is_long or quantity not in RESULT_QUANTITIES):
             continue
-        key = (quantity, column_temperature(column.reading))
+        stated = what_is_stated(column.reading.heading)
+        key = (quantity, stated.temperature_c, stated.replicate)
         earlier = seen.setdefault(key, column)
         if earlier is not column:
             raise AmbiguousFileError(
@@ -294,6 +295,9 @@ def _column(table: Table, column: Column) -> ColumnReading:
         return ColumnReading(column.position, reading.heading, quantity or "sample", remark=remark)
     if names_laboratory(column):
         return ColumnReading(column.position, reading.heading, "laboratory")
+    if column in table.bath:
+        said = "how the beam was kept before the test: part of the sample's name"
+        return ColumnReading(column.position, reading.heading, "sample", remark=said)
     if is_frequency(column):
         said = "angular frequency, compared with the 10 rad/s of the quantities"
         return ColumnReading(column.position, reading.heading, "angular_frequency", remark=said)

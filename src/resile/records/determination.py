@@ -20,6 +20,25 @@ class Condition(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class BathStorage:
+    """How a beam was kept before the test, where that is stated (physical hardening).
+
+    Attributes
+    ----------
+    binder : str
+        Sample and residue without the storage; tests of one binder are compared with one another.
+    hours : float
+        Time in the bath [h].
+    bath_temperature_c : float or None
+        Temperature of the bath [°C]; None where not stated.
+    """
+
+    binder: str
+    hours: float
+    bath_temperature_c: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Determination:
     """One value as the laboratory, or a supplier's certificate, gives it.
 
@@ -53,6 +72,8 @@ class Determination:
         Doubts that travel with it.
     laboratory : str
         Another laboratory that made it; empty where the laboratory of the report did.
+    storage : BathStorage or None
+        How the beam was kept before the test, where that differs within a table.
     """
 
     sample: str
@@ -69,6 +90,7 @@ class Determination:
     resolution: float | None = None
     findings: tuple[Finding, ...] = ()
     laboratory: str = ""
+    storage: BathStorage | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -79,15 +79,50 @@ _OTHER_RESULTS = (
     Quantity("creep_stiffness", "S", "MPa", "creep stiffness after 60 s of loading", "AASHTO T 313"),
     Quantity("m_value", "m", "", "slope of creep stiffness after 60 s of loading", "AASHTO T 313"),
     Quantity("failure_strain_percent", "εf", "%", "failure strain in direct tension", "AASHTO T 314"),
+    Quantity(
+        "glover_rowe_parameter",
+        "G-R",
+        "kPa",
+        "Glover-Rowe parameter, |G*| cos² δ/sin δ",
+        "FHWA Turner-Fairbank recycling data set (2025); Rowe 2011, from memory (high)",
+    ),
     Quantity("penetration", "pen", "0.1 mm", "penetration at 25 °C", "EN 1426"),
     Quantity("softening_point", "T(R&B)", "°C", "softening point, ring and ball", "EN 1427"),
     Quantity("elastic_recovery_percent", "ER", "%", "elastic recovery in the ductilometer", "AASHTO T 301"),
 )
 
+_D7643 = "ASTM D7643, from memory (high)"
+_REPORTED = (
+    Quantity("reported_high_temperature", "", "°C", "continuous high grade temperature as reported", _D7643),
+    Quantity("reported_low_temperature", "", "°C", "continuous low grade temperature as reported", _D7643),
+    Quantity(
+        "reported_stiffness_temperature",
+        "Tc,S",
+        "°C",
+        "test temperature at the limit of stiffness, as reported",
+        _D7643,
+    ),
+    Quantity(
+        "reported_m_value_temperature",
+        "Tc,m",
+        "°C",
+        "test temperature at the limit of the m-value, as reported",
+        _D7643,
+    ),
+    Quantity("reported_delta_tc", "ΔTc", "°C", "Tc,S less Tc,m as reported"),
+    Quantity("reported_outcome", "", "", "pass or fail as reported (1 or 0)"),
+)
+
 QUANTITIES: dict[str, Quantity] = {
-    quantity.name: quantity for quantity in (*_SIGNAL, *_CREEP_RECOVERY, *_OTHER_RESULTS)
+    quantity.name: quantity for quantity in (*_SIGNAL, *_CREEP_RECOVERY, *_OTHER_RESULTS, *_REPORTED)
 }
 """Every quantity by name."""
 
-RESULT_QUANTITIES: tuple[str, ...] = tuple(q.name for q in (*_CREEP_RECOVERY, *_OTHER_RESULTS))
+REPORTED_QUANTITIES: tuple[str, ...] = ("traffic_class", *(q.name for q in _REPORTED))
+"""Conclusions as somebody else drew them: compared with the results, never judged themselves."""
+
+WORD_QUANTITIES = frozenset({"traffic_class", "reported_outcome"})
+"""Quantities printed as a word."""
+
+RESULT_QUANTITIES: tuple[str, ...] = tuple(q.name for q in (*_CREEP_RECOVERY, *_OTHER_RESULTS, *_REPORTED))
 """Names allowed in the quantity column of a table of results."""

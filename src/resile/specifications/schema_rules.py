@@ -97,6 +97,17 @@ CHECK_LIMITS: dict[str, tuple[str, ...]] = {
     "recovery-rises-with-stress": (),
     "compliance-falls-with-stress": (),
     "value-impossible": ("lowest", "phase_angle_highest_deg"),
+    "glover-rowe-at-another-condition": (
+        "temperature_c",
+        "angular_frequency_rad_s",
+        "onset_kpa",
+        "significant_kpa",
+        "measured_rad_s",
+    ),
+    "reported-value-differs": ("beyond_rounding",),
+    "reported-value-by-another-rule": (),
+    "reported-value-not-checked": (),
+    "reported-outcome-does-not-follow": (),
 }
 """Summary checks there are, and the limits each of them needs."""
 

@@ -8,6 +8,7 @@ from resile.judge.summaries.consistency import findings_for_summary
 from resile.records.determination import Condition, Determination
 from resile.records.finding import Finding
 from resile.workflows.agreement import Yardstick
+from resile.workflows.reported import reported_doubts
 
 
 def summary_doubts(
@@ -46,4 +47,7 @@ def summary_doubts(
         )
         by_replicate = found.setdefault(key[0], {})
         by_replicate[key[3]] = (*by_replicate.get(key[3], ()), *raised)
+    for stated, finding in reported_doubts(determinations, yardstick.checks, (yardstick.specification,)):
+        by_replicate = found.setdefault(stated.sample, {})
+        by_replicate[stated.replicate] = (*by_replicate.get(stated.replicate, ()), finding)
     return found

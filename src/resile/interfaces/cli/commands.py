@@ -166,6 +166,35 @@ def grade(
 
 
 @app.command()
+@with_layout_options
+def compare(
+    tables: Annotated[
+        list[Path],
+        typer.Argument(
+            help="Tables of results that belong together: conclusions may stand in another one than results.",
+            show_default=False,
+            metavar="TABLE...",
+        ),
+    ],
+    how: dict[str, Any],
+    specification: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--specification",
+            "-s",
+            help="Whose limits count, in this order; may be repeated. m332-2014, then m320, where not given.",
+            show_default=False,
+        ),
+    ] = None,
+    json: Json = False,
+) -> None:
+    """Compare reported conclusions (grades, critical temperatures, pass or fail) with reported results."""
+    from resile.interfaces.cli.judging import run_compare
+
+    run_compare(tables, specifications=specification or [], how=how, as_json=json)
+
+
+@app.command()
 def report(
     order: Annotated[Path, typer.Argument(help="Test order (TOML): sample, files, specification, rules.")],
     folder: Annotated[

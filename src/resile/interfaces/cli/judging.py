@@ -60,6 +60,17 @@ def run_grade(
         raise typer.Exit(EXIT_DOES_NOT_COMPLY)
 
 
+def run_compare(tables: list[Path], *, specifications: list[str], how: dict[str, Any], as_json: bool) -> None:
+    """Compare reported conclusions with the reported results; one that does not follow gives exit code 1."""
+    from resile.workflows.reading import choose_layout
+    from resile.workflows.reported import SPECIFICATIONS, compare_tables
+
+    sheet = compare_tables(tables, specifications=specifications or SPECIFICATIONS, layout=choose_layout(how))
+    emit_json(sheet.to_json()) if as_json else show(sheet.to_terminal())
+    if not sheet.all_follow:
+        raise typer.Exit(EXIT_DOES_NOT_COMPLY)
+
+
 def run_report(
     order: Path,
     *,

@@ -85,6 +85,14 @@ DERIVED = (
         "|G*|/sin δ",
         in_percent=False,
     ),
+    # FHWA Turner-Fairbank recycling data set (2025); Rowe 2011, from memory (high)
+    Derived(
+        "glover_rowe_parameter",
+        ("complex_modulus", "phase_angle"),
+        lambda modulus, angle: modulus * math.cos(math.radians(angle)) ** 2 / math.sin(math.radians(angle)),
+        "|G*| cos² δ/sin δ",
+        in_percent=False,
+    ),
 )
 
 
@@ -118,7 +126,7 @@ def findings_for_summary(
     for determination in determinations:
         reported.setdefault(determination.quantity, determination)
     numbers = {name: item for name, d in reported.items() if (item := printed(d)) is not None}
-    where = _where(reported)
+    where = place_words(reported)
     findings = [
         *_derived_findings(numbers, table, where),
         *reported_class_findings(reported, numbers, table, specification, where),
@@ -128,7 +136,7 @@ def findings_for_summary(
     return tuple(findings)
 
 
-def _where(reported: Mapping[str, Determination]) -> Where:
+def place_words(reported: Mapping[str, Determination]) -> Where:
     """Give the function that names sample, replicate and place of a quantity."""
 
     def where(quantity: str) -> str:
@@ -143,21 +151,45 @@ def _where(reported: Mapping[str, Determination]) -> Where:
 def _derived_findings(
     numbers: Mapping[str, Printed], table: Mapping[str, SummaryCheck], where: Where
 ) -> Iterator[Finding]:
-    check = table.get("derived-value-does-not-follow")
-    unit_check = table.get("wrong-unit-suspected")
     for rule in DERIVED:
-        first, second = (numbers.get(name) for name in rule.inputs)
-        stated = numbers.get(rule.quantity)
-        if first is None or second is None or stated is None:
-            continue
-        span = span_of(rule.formula, (first, second))
-        if overlaps(span, stated.ends):
-            continue
-        factor = _unit_factor(rule, first, second, stated, unit_check)
-        if factor and unit_check is not None:
-            yield _unit_finding(rule, stated, span, factor, unit_check, where)
-        elif check is not None:
-            yield _misfit_finding(rule, (first, second), stated, span, check, where)
+        finding = derived_finding(rule, numbers, table, where)
+        if finding is not None:
+            yield finding
+
+
+def derived_finding(
+    rule: Derived, numbers: Mapping[str, Printed], table: Mapping[str, SummaryCheck], where: Where
+) -> Finding | None:
+    """Compare one reported derived value with what its inputs give.
+
+    Parameters
+    ----------
+    rule : Derived
+        What follows from what.
+    numbers : mapping of str to Printed
+        Reported values by quantity.
+    table : mapping of str to SummaryCheck
+        Checks by code.
+    where : callable
+        Gives the place of a quantity in words.
+
+    Returns
+    -------
+    Finding or None
+        None where the value follows within the rounding of all, or one of them is not reported.
+    """
+    first, second = (numbers.get(name) for name in rule.inputs)
+    stated = numbers.get(rule.quantity)
+    if first is None or second is None or stated is None:
+        return None
+    span = span_of(rule.formula, (first, second))
+    if overlaps(span, stated.ends):
+        return None
+    check, unit_check = table.get("derived-value-does-not-follow"), table.get("wrong-unit-suspected")
+    factor = _unit_factor(rule, first, second, stated, unit_check)
+    if factor and unit_check is not None:
+        return _unit_finding(rule, stated, span, factor, unit_check, where)
+    return None if check is None else _misfit_finding(rule, (first, second), stated, span, check, where)
 
 
 def _unit_factor(

@@ -76,6 +76,24 @@ def plausibility_findings(
     yield from _highly_modified(numbers, table.get("difference-of-highly-modified-binder"), where)
     yield from _against_oscillation(numbers, table, where)
     yield from _with_stress(numbers, table, where)
+    yield from _glover_rowe(numbers, table.get("glover-rowe-at-another-condition"), where)
+
+
+def _glover_rowe(
+    numbers: Mapping[str, Printed], check: SummaryCheck | None, where: Where
+) -> Iterator[Finding]:
+    """Name the condition: modulus and phase angle of a table are those at 10 rad/s."""
+    item = numbers.get("glover_rowe_parameter")
+    if check is None or item is None or "complex_modulus" not in numbers:
+        return
+    frequency = check.limits["angular_frequency_rad_s"]
+    message = (
+        f"{where('glover_rowe_parameter')}: G-R of {number_words(item.value)} kPa was measured at "
+        f"{check.limits['measured_rad_s']:g} rad/s: the values of {check.limits['onset_kpa']:g} and "
+        f"{check.limits['significant_kpa']:g} kPa belong to {check.limits['temperature_c']:g} °C and "
+        f"{frequency:g} rad/s and say nothing of it."
+    )
+    yield finding_of(check, message, item.value, None, "kPa")
 
 
 def _recovery_range(

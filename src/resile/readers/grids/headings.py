@@ -17,6 +17,8 @@ from functools import lru_cache
 from importlib.resources import files
 
 from resile.readers.grids.levelled_headings import Vocabulary, match_levelled
+from resile.readers.grids.stated import what_is_stated
+from resile.records.quantity import RESULT_QUANTITIES
 from resile.units import Unit, find_unit
 
 _FOLDED_LETTERS = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "ı": "i", "’": "'", "`": "'", "´": "'"})
@@ -367,4 +369,14 @@ def _read_heading(parts: tuple[str, ...], unit_text: str) -> HeadingReading:
             if reading is not None:
                 reading = replace(reading, heading=heading)
                 return _check_unit(_with_unit_row(reading, unit_text))
-    return _with_unit_row(_read_unknown(heading, texts), unit_text)
+    apart = _read_stated(heading)
+    return _with_unit_row(apart or _read_unknown(heading, texts), unit_text)
+
+
+def _read_stated(heading: str) -> HeadingReading | None:
+    """Read the heading of a result that states a temperature, a frequency or the replicate as well."""
+    bare = what_is_stated(heading).bare
+    reading = _read_text(bare) if bare != heading else None
+    if reading is None or reading.quantity not in RESULT_QUANTITIES:
+        return None
+    return _check_unit(replace(reading, heading=heading))

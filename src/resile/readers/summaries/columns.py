@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -13,6 +12,7 @@ from resile.readers.grids.grid import Block, Column, Grid, find_blocks, read_det
 from resile.readers.grids.heading_rows import Cell, ColumnRule, apply_rule, cell_text, is_blank
 from resile.readers.grids.headings import HeadingReading, fold, read_heading, read_unit
 from resile.readers.grids.number_text import parse_number
+from resile.readers.grids.stated import what_is_stated
 from resile.records.quantity import RESULT_QUANTITIES
 
 STRUCTURE = frozenset({"sample", "replicate", "condition", "temperature_c", "quantity", "value", "unit"})
@@ -23,7 +23,6 @@ _HEADING_ROWS = 4
 _LONGEST = 60
 _STRESS_HEADINGS = frozenset({0.1, 3.2, 100.0, 3200.0})
 _BARE_LEVELS = frozenset({"0.1", "0,1", "3.2", "3,2"})
-_TEMPERATURE_IN_HEADING = re.compile(r"(-?\d+(?:[.,]\d+)?)\s*(?:°|º|deg)\s*C", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +72,15 @@ class Table:
     def laboratory(self) -> Column | None:
         """The column that names the laboratory of each row, if there is one."""
         return next((column for column in self.block.columns if names_laboratory(column)), None)
+
+    @property
+    def bath(self) -> tuple[Column | None, Column | None]:
+        """The columns of the hours and of the temperature at which beams were kept before the test."""
+        return self._headed("bath_hours"), self._headed("bath_temperature")
+
+    def _headed(self, section: str) -> Column | None:
+        words = word_list(section)
+        return next((c for c in self.block.columns if fold(c.reading.heading) in words), None)
 
     @property
     def frequency(self) -> Column | None:
@@ -126,8 +134,7 @@ def find_tables(grid: Grid, rules: Mapping[str, ColumnRule] | None = None) -> li
 
 def column_temperature(reading: HeadingReading) -> float | None:
     """Give the temperature a heading names ("viscosity at 135 °C") [°C], or None."""
-    found = _TEMPERATURE_IN_HEADING.search(reading.heading)
-    return float(found[1].replace(",", ".")) if found else None
+    return what_is_stated(reading.heading).temperature_c
 
 
 def is_frequency(column: Column) -> bool:

@@ -9,10 +9,13 @@ from resile.readers.summaries.fineness import dropped_noughts
 from resile.readers.summaries.values import Conversion
 from resile.records.determination import Determination
 from resile.records.finding import Finding, Severity
+from resile.records.quantity import REPORTED_QUANTITIES, WORD_QUANTITIES
 from resile.records.reading import RefusedRow
 
 MOST_REFUSED_LISTED = 50
-WITHOUT_TEMPERATURE = frozenset({"mass_change_percent", "flash_point"})
+WITHOUT_TEMPERATURE = frozenset(
+    {"mass_change_percent", "flash_point", *REPORTED_QUANTITIES} - WORD_QUANTITIES
+)
 _LARGEST_FRACTION = 1.2
 _SMALLEST_TELLING_RECOVERY = 0.05
 

@@ -6,12 +6,15 @@ from dataclasses import dataclass, replace
 
 from resile.readers.conditions import read_condition
 from resile.readers.grids.grid import Block, Column
+from resile.readers.grids.heading_rows import Cell
 from resile.readers.grids.headings import fold, read_heading
 from resile.readers.grids.number_text import MISSING_WORDS
-from resile.readers.summaries.columns import BASES, Table, column_temperature, exact_text, word_list
+from resile.readers.grids.stated import what_is_stated
+from resile.readers.summaries.columns import BASES, Table, exact_text, word_list
 from resile.readers.summaries.ledger import WITHOUT_TEMPERATURE, Ledger
 from resile.readers.summaries.marked_rows import repeated_finding, typical_finding
 from resile.readers.summaries.names import QuantityName, name_quantity, take_apart
+from resile.readers.summaries.specimens import sample_name, share_temperature, storage_of, words_apart
 from resile.readers.summaries.values import Conversion, find_conversion, printed_resolution, read_printed
 from resile.records.determination import Condition, Determination
 from resile.records.quantity import QUANTITIES, RESULT_QUANTITIES
@@ -59,8 +62,11 @@ def read_rows(table: Table, source: SourceFile, defaults: Defaults, ledger: Ledg
     """
     defaults = _details_first(table.block, defaults, ledger)
     seen: dict[str, str] = {}
+    apart = words_apart(table)
     for index in range(len(table.block.row_numbers)):
         row = _lead(table, index, source, defaults, ledger)
+        if isinstance(row, _Row):
+            row = _told_apart(table, index, row, apart, ledger)
         if isinstance(row, str):
             ledger.refuse(table.place(index), _row_text(table, index), row)
             continue
@@ -69,6 +75,34 @@ def read_rows(table: Table, source: SourceFile, defaults: Defaults, ledger: Ledg
             _read_long(table, index, row, ledger)
         else:
             _read_wide(table, index, row, ledger)
+
+
+def _told_apart(table: Table, index: int, row: _Row, apart: frozenset[str], ledger: Ledger) -> _Row | str:
+    """Put into the sample's name what would else pass for replicates: ageing, storage in the bath."""
+    word = table.text(index, table.block.column_of("condition"))
+    blank = row.blank
+    if word in apart:
+        ledger.remark(f"condition {word!r}: kept apart in the sample's name")
+        blank = replace(blank, sample=f"{blank.sample}, {word}")
+    hours, bath = (_bath_number(table, index, place, ledger) for place in (0, 1))
+    if isinstance(hours, str) or isinstance(bath, str):
+        return hours if isinstance(hours, str) else str(bath)
+    storage = storage_of(blank.sample, hours, bath)
+    if storage is not None:
+        blank = replace(blank, sample=storage[0], storage=storage[1])
+    return replace(row, blank=blank)
+
+
+def _bath_number(table: Table, index: int, place: int, ledger: Ledger) -> float | str | None:
+    column = table.bath[place]
+    if column is None:
+        return None
+    if place == 1:
+        return _number_at(table, index, column, "temperature_c", ledger)
+    printed = read_printed(table.cell(index, column), table.grid)
+    if printed.number is None and not printed.missing:
+        return f"column {column.reading.heading!r}: {printed.reason}"
+    return printed.number
 
 
 def _with_marks(table: Table, index: int, row: _Row, seen: dict[str, str]) -> _Row:
@@ -128,18 +162,6 @@ def _lead(table: Table, index: int, source: SourceFile, defaults: Defaults, ledg
 def _laboratory(table: Table, index: int) -> str:
     text = table.text(index, table.laboratory)
     return "" if text in ("", *_WAITING) or text.casefold() in MISSING_WORDS else text
-
-
-def sample_name(table: Table, index: int) -> str:
-    """Join the columns that name a sample; a bare number keeps its heading ("lane 3, Tank binder")."""
-    parts = []
-    for column in table.identity:
-        text = table.text(index, column)
-        if text in ("", *_WAITING):
-            continue
-        named = column.reading.quantity == "sample" or not text.replace(".", "").isdigit()
-        parts.append(text if named else f"{column.reading.heading.replace('_', ' ')} {text}")
-    return ", ".join(parts)
 
 
 def _condition(table: Table, index: int, defaults: Defaults, ledger: Ledger) -> Condition:
@@ -242,7 +264,7 @@ def _read_wide(table: Table, index: int, row: _Row, ledger: Ledger) -> None:
         entries += [entry] if entry else []
     if not entries and ledger.refused_count == refused_before:
         ledger.refuse(row.blank.place, _row_text(table, index), "no value under any heading of a result")
-    ledger.keep(entries)
+    ledger.keep(share_temperature(entries, ledger))
 
 
 def _determine(
@@ -258,11 +280,13 @@ def _determine(
             ledger.miss(quantity, row.blank.place, text)
             return None
         return replace(row.blank, quantity=quantity, text=text), _TEXT
+    if quantity == "reported_outcome":
+        return _outcome(cell, row, ledger)
     printed = read_printed(cell, table.grid)
     if printed.missing:
         ledger.miss(quantity, row.blank.place, printed.text)
         return None
-    reason = printed.reason or _frequency_reason(quantity, row)
+    reason = printed.reason or _frequency_reason(quantity, row, column)
     conversion = find_conversion(quantity, printed.unit_text or unit_text)
     if printed.number is None or reason or isinstance(conversion, str):
         ledger.refuse(row.blank.place, printed.text, where + (reason or str(conversion)))
@@ -271,13 +295,27 @@ def _determine(
     return _with_value(row.blank, column, quantity, printed.number, printed.text, conversion), conversion
 
 
+def _outcome(cell: Cell, row: _Row, ledger: Ledger) -> tuple[Determination, Conversion] | None:
+    """Read a reported pass (1) or fail (0)."""
+    text = exact_text(cell)
+    if text in ("", *_WAITING):
+        ledger.miss("reported_outcome", row.blank.place, text)
+        return None
+    for section, value in (("passes", 1.0), ("fails", 0.0)):
+        if fold(text) in word_list(section):
+            return replace(row.blank, quantity="reported_outcome", value=value, text=text), _TEXT
+    ledger.refuse(row.blank.place, text, f"reported outcome {text!r} says neither pass nor fail")
+    return None
+
+
 def _with_value(
     blank: Determination, column: Column, quantity: str, number: float, text: str, conversion: Conversion
 ) -> Determination:
-    heading_c = column_temperature(column.reading)
-    celsius = blank.temperature_c if heading_c is None else heading_c
+    stated = what_is_stated(column.reading.heading)
+    celsius = blank.temperature_c if stated.temperature_c is None else stated.temperature_c
     return replace(
         blank,
+        replicate=stated.replicate or blank.replicate,
         quantity=quantity,
         temperature_c=None if quantity in WITHOUT_TEMPERATURE else celsius,
         value=conversion.apply(number),
@@ -287,8 +325,9 @@ def _with_value(
     )
 
 
-def _frequency_reason(quantity: str, row: _Row) -> str:
-    radians = row.radians_per_s
+def _frequency_reason(quantity: str, row: _Row, column: Column) -> str:
+    stated = what_is_stated(column.reading.heading).radians_per_s
+    radians = row.radians_per_s if stated is None else stated
     if quantity not in _AT_TEN_RADIANS or radians is None:
         return ""
     if abs(radians / _RADIANS_PER_S - 1.0) <= _FREQUENCY_TOLERANCE:
