@@ -51,6 +51,9 @@ def outputs(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, str]
     said = {}
     with pytest.MonkeyPatch.context() as monkeypatch:
         for words, announced in commands():
+            if "=" in words[0]:  # export NAME=VALUE
+                monkeypatch.setenv(*words[0].split("="))
+                continue
             code, text = run(monkeypatch, folder, *words)
             assert code == announced, f"resile {' '.join(words)}\n{text}"
             said[" ".join(words)] = text
@@ -67,9 +70,10 @@ def outputs(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, str]
         ("reduce day/103-spring-tank-2/specimens.xlsx", ["invalid", "Repeat with a fresh specimen"]),
         ("grade day/104-certificate/certificate.csv", ["62.8", "26.8"]),
         ("report day/105-receipt/order.toml", ["No conditioning cycles", "64-heavy"]),
-        ("report day/201-plain/order.toml", ["PG 64S-22 (claimed grade): ✓ satisfied in full"]),
-        ("report day/202-blend/order.toml", ["PG 58H-28 (claimed grade): ✓ satisfied in full"]),
-        ("report day/203-polymer/order.toml", ["PG 70V-22 (claimed grade)", "a plate 0.320 times"]),
+        ("report day/2*/order.toml", ["PG 64S-22 (claimed grade): ✓ satisfied in full"]),
+        ("report day/2*/order.toml", ["PG 58H-28 (claimed grade): ✓ satisfied in full"]),
+        ("report day/2*/order.toml", ["PG 70V-22 (claimed grade): ✓ satisfied in full", "a plate 0.320"]),
+        ("verify pages/203-signed.pdf", ["signed, and unchanged since", "worth nothing"]),
         ("read day/105-receipt/specimen-1.txt", ["torque"]),
     ],
 )
@@ -80,7 +84,7 @@ def test_a_command_of_the_tutorial_says_what_the_story_says(outputs, command: st
 
 
 def test_the_pages_of_seven_orders_are_on_disk(outputs) -> None:
-    for number in ("101", "102", "103", "105", "201", "202", "203"):
+    for number in ("101", "102", "103", "105", "201-signed", "202-signed", "203-signed"):
         assert f"{number}.pdf" in outputs["pages"]
 
 

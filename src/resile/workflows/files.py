@@ -38,11 +38,36 @@ def record_files(named: Iterable[Path]) -> list[Path]:
             if not inside:
                 raise InputError(f"{path}: the folder holds no file ending in {', '.join(sorted(ENDINGS))}")
             files += inside
-        elif not path.exists() and glob.has_magic(str(path)):
-            fitting = sorted(Path(name) for name in glob.glob(str(path)))  # noqa: PTH207 - a pattern with folders
-            if not fitting:
-                raise RecordNotFoundError(f"{path}: no file fits this pattern")
-            files += fitting
         else:
-            files.append(path)
+            files += _fitting(path)
     return files
+
+
+def order_files(named: Iterable[Path]) -> list[Path]:
+    """Give the test orders meant, each once, in order.
+
+    Parameters
+    ----------
+    named : iterable of Path
+        Files or patterns such as ``*/order.toml`` (which some shells do not fill in themselves).
+
+    Returns
+    -------
+    list of Path
+        One that does not exist stays in the list, so that its refusal names it.
+
+    Raises
+    ------
+    RecordNotFoundError
+        Where a pattern fits no file.
+    """
+    return list(dict.fromkeys(file for path in named for file in _fitting(path)))
+
+
+def _fitting(path: Path) -> list[Path]:
+    if path.exists() or not glob.has_magic(str(path)):
+        return [path]
+    fitting = sorted(Path(name) for name in glob.glob(str(path)))  # noqa: PTH207 - a pattern with folders
+    if not fitting:
+        raise RecordNotFoundError(f"{path}: no file fits this pattern")
+    return fitting

@@ -27,7 +27,7 @@ from resile.workflows.determinations import determinations_of_run
 from resile.workflows.grading import Yardstick, agree, grade_sample, summary_doubts
 from resile.workflows.issuing import document_of, issued_by, issuer_of, made_elsewhere
 from resile.workflows.machine_tests import MachineRun
-from resile.workflows.pages import write_document
+from resile.workflows.pages import Seal, document_files, write_document
 from resile.workflows.reduction import Run, named_findings, reduce_record, run_json, run_sheet
 from resile.workflows.revising import revised
 from resile.workflows.run_groups import group_runs
@@ -114,15 +114,26 @@ class OrderReport:
         parts += [render_ageing(one) for one in (self.ageing, self.long_term_ageing) if one is not None]
         return Group(*parts, *revision)
 
-    def write(self, folder: str | Path) -> list[Path]:
+    def write(self, folder: str | Path, *, seal: Seal | None = None) -> list[Path]:
         """Write the page as HTML, PDF and XLSX, the statement as JSON and the run's picture, into a folder.
+
+        Parameters
+        ----------
+        folder : str or Path
+            Made if need be.
+        seal : callable or None
+            Signs the page (`resile.workflows.signing.seal_with`); only the signed PDF is then written.
 
         Raises
         ------
         InputError
             Where a file cannot be written, or would take the place of the report that this one replaces.
         """
-        return write_document(self.document, Path(folder), statement=self.to_json())
+        return write_document(self.document, Path(folder), statement=self.to_json(), seal=seal)
+
+    def files(self, folder: str | Path, *, seal: Seal | None = None) -> dict[Path, bytes]:
+        """Make what `write` writes, without writing it."""
+        return document_files(self.document, Path(folder), statement=self.to_json(), seal=seal)
 
     def _repr_html_(self) -> str:
         from resile.report.notebook import statements_html

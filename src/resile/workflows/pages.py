@@ -25,8 +25,17 @@ METHOD_WORDS = {
 _LONGEST_STEM = 120
 
 
+Seal = Callable[[bytes, Path], bytes]
+"""Gives a page in PDF its signature; told the file it is for."""
+SIGNED = "-signed.pdf"
+
+
 def write_document(
-    document: ReportDocument, folder: Path, *, statement: dict[str, Any] | None = None
+    document: ReportDocument,
+    folder: Path,
+    *,
+    statement: dict[str, Any] | None = None,
+    seal: Seal | None = None,
 ) -> list[Path]:
     """Write a report as HTML, PDF and XLSX, its statement as JSON and its runs as pictures.
 
@@ -38,6 +47,8 @@ def write_document(
         Made if need be; files of the same report are replaced, each in one step.
     statement : dict, optional
         The report as JSON: a later revision is compared with it.
+    seal : callable, optional
+        Signs the page; the signed PDF then takes the place of the plain one.
 
     Returns
     -------
@@ -48,6 +59,24 @@ def write_document(
     ------
     InputError
         Where the JSON would take the place of that of the replaced report.
+    """
+    files = document_files(document, folder, statement=statement, seal=seal)
+    return [write_file(path, content) for path, content in files.items()]
+
+
+def document_files(
+    document: ReportDocument,
+    folder: Path,
+    *,
+    statement: dict[str, Any] | None = None,
+    seal: Seal | None = None,
+) -> dict[Path, bytes]:
+    """Make the files of a report without writing any; parameters and errors as in `write_document`.
+
+    Returns
+    -------
+    dict of Path to bytes
+        In the order they are written.
     """
     from resile.report.figures.creep_recovery_run import figure_run
     from resile.report.paper.machine_runs import machine_sections
@@ -60,17 +89,19 @@ def write_document(
         raise InputError(
             f"{kept}: the replaced report would be written over; choose another folder or number"
         )
-    written = [write_file(folder / f"{stem}{ending}", make(document)) for ending, make in _makers().items()]
+    files = {folder / f"{stem}{ending}": make(document) for ending, make in _makers().items()}
+    if seal is not None:
+        signed = folder / f"{stem}{SIGNED}"
+        files[signed] = seal(files.pop(folder / f"{stem}.pdf"), signed)
     if statement is not None:
         import orjson
 
-        written.append(write_file(kept, orjson.dumps(statement, option=orjson.OPT_INDENT_2) + b"\n"))
+        files[kept] = orjson.dumps(statement, option=orjson.OPT_INDENT_2) + b"\n"
     specs = {f"run-{n}": figure_run(run) for n, run in enumerate(document.runs, 1) if run.signal is not None}
     specs |= {picture.name: picture.spec for s in machine_sections(document) for picture in s.pictures}
     for name, spec in specs.items():
-        drawn = render_svg(spec).encode("utf-8")
-        written.append(write_file(folder / f"{stem}-{name}.svg", drawn))
-    return written
+        files[folder / f"{stem}-{name}.svg"] = render_svg(spec).encode("utf-8")
+    return files
 
 
 def write_run_pages(reductions: Sequence[Reduction], targets: Sequence[Path], *, date: str) -> list[Path]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -152,10 +152,75 @@ def sign_report(
     moment = at or datetime.datetime.now(datetime.UTC)
     content, source = read_source(pdf, "report in PDF", MOST_PDF_BYTES)
     _may_be_signed(_verified(content, source, (), moment))
-    locked, key_source = read_source(Path(key_file), "PKCS#12 file (.p12 or .pfx)", MOST_KEY_BYTES)
-    key = read_key_file(locked, password, path=key_source.path, at=moment)
+    key = read_key_file(read_locked_key(key_file), password, path=str(key_file), at=moment)
     signed = sign_pdf(content, key, path=str(pdf), reason=reason, at=moment)
     return _kept(signed, target, moment)
+
+
+def read_locked_key(key_file: str | Path) -> bytes:
+    """Read a key file without opening it: what is missing is said before a password is asked for.
+
+    Parameters
+    ----------
+    key_file : str or Path
+        PKCS#12 file.
+
+    Returns
+    -------
+    bytes
+        Its content, still locked.
+
+    Raises
+    ------
+    MissingDependencyError
+        The library that signs is not installed.
+    ResileError
+        There is no such file, or it is none of this kind.
+    """
+    import resile.report.signature  # noqa: F401 - says what to install where the library is missing
+
+    return read_source(Path(key_file), "PKCS#12 file (.p12 or .pfx)", MOST_KEY_BYTES)[0]
+
+
+def seal_with(
+    key_file: str | Path, password: str, *, reason: str = REASON, at: datetime.datetime | None = None
+) -> Callable[[bytes, Path], bytes]:
+    """Open a key file once, to sign the pages of one or of many reports.
+
+    Parameters
+    ----------
+    key_file : str or Path
+        Key and certificate of the laboratory (PKCS#12).
+    password : str
+        Password of the key file; empty where it has none.
+    reason : str
+        Why it is signed; stands in the signature.
+    at : datetime, optional
+        Moment of signing, with its time zone; now where not given.
+
+    Returns
+    -------
+    callable
+        Takes a page in PDF and the file it is for, and gives the signed page, verified.
+
+    Raises
+    ------
+    ResileError
+        Where the key file cannot be used.
+    """
+    locked = read_locked_key(key_file)
+    from resile.report.signature.key_file import read_key_file
+    from resile.report.signature.signing import sign_pdf
+
+    moment = at or datetime.datetime.now(datetime.UTC)
+    key = read_key_file(locked, password, path=str(key_file), at=moment)
+
+    def seal(content: bytes, target: Path) -> bytes:
+        signed = sign_pdf(content, key, path=str(target), reason=reason, at=moment)
+        _checked(signed, target, moment)
+        return signed
+
+    return seal
 
 
 def _verified(
@@ -180,12 +245,18 @@ def _is_free(target: Path) -> None:
         raise InputError(f"{target}: the file exists and is not overwritten; name another with --output")
 
 
-def _kept(signed: bytes, target: Path, at: datetime.datetime) -> VerifiedReport:
-    """Verify what was signed, then write it to a file that is not there yet."""
+def _checked(signed: bytes, target: Path, at: datetime.datetime) -> VerifiedReport:
+    """Verify what was signed before any of it is written."""
     source = SourceFile(str(target), hashlib.sha256(signed).hexdigest(), len(signed))
     verified = _verified(signed, source, (), at)
     if not verified.intact:
         raise ResileError(f"{target}: the signature that was made does not verify; nothing was written")
+    return verified
+
+
+def _kept(signed: bytes, target: Path, at: datetime.datetime) -> VerifiedReport:
+    """Verify what was signed, then write it to a file that is not there yet."""
+    verified = _checked(signed, target, at)
     try:
         with target.open("xb") as file:
             file.write(signed)

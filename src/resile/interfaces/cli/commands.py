@@ -196,10 +196,18 @@ def compare(
 
 @app.command()
 def report(
-    order: Annotated[Path, typer.Argument(help="Test order (TOML): sample, files, specification, rules.")],
+    orders: Annotated[
+        list[Path],
+        typer.Argument(
+            help="Test orders (TOML): sample, files, specification, rules. All are worked through before a "
+            "page is written.",
+            show_default=False,
+            metavar="ORDER...",
+        ),
+    ],
     folder: Annotated[
         Path | None,
-        typer.Option("--folder", "-f", help="Where the pages go; beside the order where not given."),
+        typer.Option("--folder", "-f", help="Where the pages go; beside each order where not given."),
     ] = None,
     date: Annotated[
         str | None, typer.Option(help="Date of issue, YYYY-MM-DD; today where not given.", show_default=False)
@@ -211,13 +219,24 @@ def report(
             show_default=False,
         ),
     ] = None,
+    key: Annotated[
+        Path | None,
+        typer.Option(
+            help="Sign each PDF in the same run with this key file (.p12, .pfx), as resile sign does: only "
+            "NUMBER-signed.pdf is left, and it is never overwritten.",
+            show_default=False,
+        ),
+    ] = None,
     full: Annotated[bool, typer.Option("--full", help="Show everything that stands on the page.")] = False,
     json: Json = False,
 ) -> None:
-    """Work through a test order from raw records to verdict, and write the page to sign (HTML, PDF, XLSX)."""
+    """Work through test orders from raw records to verdict, and write the pages (HTML, PDF, XLSX).
+
+    With --key the PDF of each is signed in the same run.
+    """
     from resile.interfaces.cli.judging import run_report
 
-    run_report(order, folder=folder, date=date, laboratory=laboratory, full=full, as_json=json)
+    run_report(orders, folder=folder, date=date, laboratory=laboratory, key=key, full=full, as_json=json)
 
 
 @app.command()

@@ -2,30 +2,71 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import typer
 
+from resile.errors import MissingDependencyError
+from resile.interfaces.cli.judging import tell_files
 from resile.interfaces.cli.showing import show
+
+if TYPE_CHECKING:
+    from resile.workflows.several_orders import IssuedOrder
 
 
 def run_demo(folder: Path) -> None:
     """Write the demonstration day, work through its orders and say where the pages lie."""
-    from resile.workflows.demonstration import DATE_OF_ISSUE, read_story, write_demonstration
-    from resile.workflows.ordering import report_order
+    from resile.workflows.demonstration import DATE_OF_ISSUE, IN_ONE_COMMAND, read_story, write_demonstration
+    from resile.workflows.several_orders import issue_orders
 
     files = write_demonstration(folder)
     opening, chapters = read_story()
     typer.echo(opening)
+    orders = [path for path in files if path.name == "order.toml"]
+    together = [path for path in orders if path.match(IN_ONE_COMMAND)]
     pages: list[Path] = []
-    for order in (path for path in files if path.name == "order.toml"):
+    for order in (path for path in orders if path not in together):
         typer.echo(f"\n{chapters[order.parent.name]}\n\n  $ resile report {order}\n")
-        report = report_order(order, date=DATE_OF_ISSUE)
-        show(report.to_terminal())
-        pages += report.write(order.parent)
+        (issued,) = issue_orders([order], date=DATE_OF_ISSUE)
+        show(issued.report.to_terminal())
+        pages += issued.files
+    typer.echo("\n" + "\n".join(chapters[order.parent.name] for order in together))
+    signed = _three_at_once(folder, together)
     typer.echo("\nAll of it is invented: laboratory, region, products, samples, people and numbers.\n")
-    typer.echo("On disk now, for each order the page to sign (HTML, PDF, XLSX) and the picture of its run:")
-    for page in pages:
+    typer.echo("On disk now, for each order the pages (HTML, PDF, XLSX) and the pictures of its runs:")
+    for page in [*pages, *(path for issued in signed for path in issued.files)]:
         typer.echo(f"  {page}")
     typer.echo("\nNext, a record of your own:  resile read FILE   then   resile reduce FILE")
     typer.echo("(set up with start.py:       python3 start.py run read FILE)")
+
+
+def _three_at_once(folder: Path, orders: Sequence[Path]) -> list[IssuedOrder]:
+    """Report the whole grades in one command, signed where the library for it is installed."""
+    from resile.workflows.demonstration import DATE_OF_ISSUE, IN_ONE_COMMAND
+    from resile.workflows.demonstration.key import PASSWORD, write_demonstration_key
+    from resile.workflows.several_orders import issue_orders
+    from resile.workflows.signing import seal_with, verify_report
+
+    command = f"\n  $ resile report {folder / IN_ONE_COMMAND}"
+    try:
+        key = write_demonstration_key(folder)
+    except MissingDependencyError as missing:
+        typer.echo(f"{command}\n\n(Not signed here. {missing})\n")
+        seal = None
+    else:
+        typer.echo(f"{command} --key {key}\n\n(The key is worth nothing; its password is '{PASSWORD}'.)\n")
+        seal = seal_with(key, PASSWORD)
+    signed = issue_orders(orders, date=DATE_OF_ISSUE, seal=seal, replace_signed=True)
+    for issued in signed:
+        show(issued.report.to_terminal())
+        tell_files(issued)
+    if seal is not None and (first := signed[0].signed_pdf):
+        trusted = key.with_suffix(".pem")
+        typer.echo(f"\n  $ resile verify {first} --trust {trusted}\n")
+        show(verify_report(first, trusted=[trusted]).to_terminal())
+        typer.echo(
+            "\n(A signed report is never written over: to repeat the command, add --folder ELSEWHERE.)"
+        )
+    return signed

@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import typer
 
 from resile.errors import EXIT_DOES_NOT_COMPLY, InputError
 from resile.interfaces.cli.showing import emit_json, show
+
+if TYPE_CHECKING:
+    from resile.workflows.pages import Seal
+    from resile.workflows.several_orders import IssuedOrder
 
 SAMPLES_SHOWN_IN_FULL = 3
 """More samples than this are shown as an overview, unless the sheets are asked for."""
@@ -72,24 +77,51 @@ def run_compare(tables: list[Path], *, specifications: list[str], how: dict[str,
 
 
 def run_report(
-    order: Path,
+    orders: Sequence[Path],
     *,
     folder: Path | None,
     date: str | None,
     laboratory: Path | None,
+    key: Path | None,
     full: bool,
     as_json: bool,
 ) -> None:
-    """Work through a test order and write its pages; a class asked for and not reached gives exit code 1."""
-    from resile.workflows.ordering import report_order
+    """Work through test orders and write their pages; a class asked for and not reached gives exit code 1."""
+    from resile.workflows.files import order_files
+    from resile.workflows.several_orders import issue_orders, orders_json
 
-    report = report_order(order, date=date_of_issue(date), laboratory=laboratory)
-    written = report.write(folder if folder is not None else order.parent)
-    emit_json(report.to_json()) if as_json else show(report.to_terminal(full=full))
-    for path in written:
-        typer.echo(f"written: {path}", err=as_json)
-    if not report.complies:
+    issued = issue_orders(
+        order_files(orders),
+        date=date_of_issue(date),
+        laboratory=laboratory,
+        folder=folder,
+        seal=seal_of(key) if key is not None else None,
+    )
+    if as_json:
+        emit_json(orders_json([one.report for one in issued]))
+    for one in issued:
+        if not as_json:
+            show(one.report.to_terminal(full=full))
+        tell_files(one, err=as_json)
+    if not all(one.report.complies for one in issued):
         raise typer.Exit(EXIT_DOES_NOT_COMPLY)
+
+
+def tell_files(issued: IssuedOrder, *, err: bool = False) -> None:
+    """Name the files of an order, and an unsigned page that a signed one has replaced."""
+    for path in issued.files:
+        typer.echo(f"written: {path}", err=err)
+    for path in issued.removed:
+        typer.echo(f"removed: {path} (unsigned; the signed one takes its place)", err=err)
+
+
+def seal_of(key: Path) -> Seal:
+    """Open the key file with its password; what is missing is said before the password is asked for."""
+    from resile.interfaces.cli.signing import password_for
+    from resile.workflows.signing import read_locked_key, seal_with
+
+    read_locked_key(key)
+    return seal_with(key, password_for(key))
 
 
 def run_changes(before: Path, after: Path, *, as_json: bool) -> None:

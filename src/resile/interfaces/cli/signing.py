@@ -17,8 +17,9 @@ PASSWORD_VARIABLE = "RESILE_KEY_PASSWORD"
 
 def run_sign(pdf: Path, *, key: Path, reason: str, output: Path | None, as_json: bool) -> None:
     """Sign a report; nothing is overwritten."""
-    from resile.workflows.signing import sign_report
+    from resile.workflows.signing import read_locked_key, sign_report
 
+    read_locked_key(key)
     signed = sign_report(pdf, key, password_for(key), reason=reason, output=output)
     emit_json(signed.to_json()) if as_json else show(signed.to_terminal(full=False))
     typer.echo(f"written: {signed.source.path}", err=as_json)

@@ -32,6 +32,9 @@ INVENTED = "invented for demonstration"
 DATE_OF_ISSUE = "2026-05-13"
 """The evening of the invented day, so that the pages are the same each time."""
 
+IN_ONE_COMMAND = "2*/order.toml"
+"""The orders of the whole grades, which are reported together."""
+
 LABORATORY = "Road Laboratory of Ambelund, Tussowey Isles"
 PLATE_DIAMETER_MM = 25.0
 GAP_MM = 1.0
