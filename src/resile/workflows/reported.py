@@ -30,7 +30,8 @@ from resile.records.reported import ComparisonSummary, Computed, ReportedCompari
 from resile.records.specification import Specification
 from resile.records.summary import SummaryTable
 from resile.specifications.load import load_specification, load_summary_checks
-from resile.workflows.continuous import ENDS, INTERPOLATION_RULES
+from resile.workflows.continuous import ENDS
+from resile.workflows.limit_temperature import INTERPOLATION_RULES
 
 SPECIFICATIONS = ("m332-2014", "m320")
 """Limits of classes from the first, of all else from whichever has them first."""
