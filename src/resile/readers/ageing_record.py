@@ -69,6 +69,7 @@ from resile.readers.ageing_table import (
 from resile.readers.checked_toml import MAX_BYTES, as_text, read_checked_toml
 from resile.readers.conditions import read_condition
 from resile.readers.grids.grid import Grid
+from resile.readers.results_form import is_form, read_form
 from resile.readers.source_file import read_source
 from resile.readers.text.encodings import decode
 from resile.readers.text.separated_words import grids_by_separator
@@ -148,6 +149,11 @@ def read_ageing_record(path: Path) -> AgeingRecord | LongTermAgeingRecord:
 def _grid(data: bytes, path: str) -> Grid:
     if data.startswith((b"PK", b"\xd0\xcf\x11\xe0")):
         grids = read_workbook(data, path)
+        if is_form(grids):
+            form = read_form(grids, path).ageing_grid
+            if form is None:
+                raise FileFormatError(f"{path}: no bottle was weighed in the results form; {_NEEDED}")
+            return form
     else:
         grids = [grid for _, grid in grids_by_separator(decode(data, path).text)]
     known = [g for g in grids if any(find_heading(g, kind) is not None for kind in (SHORT, LONG))] or grids

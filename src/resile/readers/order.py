@@ -60,6 +60,7 @@ from typing import TYPE_CHECKING, Any
 from resile.errors import RecordNotFoundError, SpecificationError
 from resile.readers.checked_toml import as_text, read_checked_toml
 from resile.readers.conditions import read_condition
+from resile.readers.form_order import read_form_order
 from resile.records.determination import Condition
 from resile.records.order import Instrument, OrderedRecord, OrderedSample, TestOrder
 from resile.records.revision import Replacement
@@ -74,7 +75,7 @@ def read_order(path: Path) -> TestOrder:
     Parameters
     ----------
     path : Path
-        The order (.toml).
+        The order (.toml), or a filled results form (.xlsx).
 
     Returns
     -------
@@ -90,6 +91,8 @@ def read_order(path: Path) -> TestOrder:
     SpecificationError
         Keys missing, unknown or wrong, or one file named twice.
     """
+    if path.suffix.casefold() in (".xlsx", ".xlsm"):
+        return read_form_order(path)
     content: Any
     content, source = read_checked_toml(path, _model(), "test order")
     folder = path.parent

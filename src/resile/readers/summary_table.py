@@ -13,11 +13,12 @@ from dataclasses import replace
 from pathlib import Path
 
 from resile.errors import AmbiguousFileError, FileFormatError
-from resile.readers.grids.grid import Column
+from resile.readers.grids.grid import Column, Grid
 from resile.readers.grids.headings import fold
 from resile.readers.grids.number_marks import decide_marks
 from resile.readers.grids.stated import what_is_stated
 from resile.readers.layout import Layout
+from resile.readers.results_form import is_form, read_form
 from resile.readers.source_file import read_source
 from resile.readers.summaries.columns import (
     BASES,
@@ -166,7 +167,11 @@ def summary_of_tables(
 
 def _workbook_tables(data: bytes, path: str, layout: Layout, ledger: Ledger) -> list[Table]:
     tables: list[Table] = []
-    for grid in read_workbook(data, path, sheet=layout.sheet or None):
+    grids: Sequence[Grid] = read_workbook(data, path, sheet=layout.sheet or None)
+    if is_form(grids):
+        ledger.remark("read as a results form: a value a row; its bottles are read by resile report")
+        grids = read_form(grids, path).result_grids
+    for grid in grids:
         mark = layout.decimal_mark or grid.decimal_mark
         found = find_tables(
             replace(grid, decimal_mark=mark, thousands_mark=layout.thousands_mark), layout.rules

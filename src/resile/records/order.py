@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from resile.records.determination import Condition
+from resile.records.form import ResultsForm
 from resile.records.reading import SourceFile
 from resile.records.revision import Replacement
 
@@ -142,6 +143,8 @@ class TestOrder:
         Sentences shown with the results.
     source : SourceFile or None
         The file the order was read from.
+    form : ResultsForm or None
+        The filled results form it was read from; None for a TOML file.
     """
 
     __test__ = False  # a noun of the trade, not a test case
@@ -172,3 +175,4 @@ class TestOrder:
     replaces: Replacement | None = None
     notes: tuple[str, ...] = ()
     source: SourceFile | None = None
+    form: ResultsForm | None = None

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from resile.records.ageing import AgeingRecord, LongTermAgeingRecord
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.finding import Finding
+from resile.records.form import ResultsForm
 from resile.records.reading import ReadingAccount, SourceFile
 from resile.records.revision import Revision
 from resile.records.run_group import RunGroup
@@ -64,6 +65,8 @@ class ReportDocument:
         As the settings file of the laboratory states them; empty where there is none.
     logo, logo_form : bytes, str
         Picture of the laboratory and its form, ``svg`` or ``png``; empty where there is none.
+    form : ResultsForm or None
+        The filled results form, which goes back with the workbook.
     """
 
     number: str
@@ -104,3 +107,4 @@ class ReportDocument:
     logo_form: str = ""
     long_term_ageing: LongTermAgeingRecord | None = None
     machine_groups: tuple[RunGroup, ...] = ()
+    form: ResultsForm | None = None

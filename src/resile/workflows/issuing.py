@@ -144,6 +144,7 @@ def document_of(
         instrument=_instrument_words(order.instrument),
         tested_by=order.operator,
         reviewed_by=order.reviewed_by,
+        form=order.form,
     )
 
 

@@ -89,7 +89,13 @@ def document_files(
         raise InputError(
             f"{kept}: the replaced report would be written over; choose another folder or number"
         )
-    files = {folder / f"{stem}{ending}": make(document) for ending, make in _makers().items()}
+    files = {}
+    for ending, make in _makers().items():
+        # A filled form goes back beside the one that was sent in, never over it.
+        returned = "-returned" if document.form is not None and ending == ".xlsx" else ""
+        target = folder / f"{stem}{returned}{ending}"
+        _spare_sources(target, document)
+        files[target] = make(document)
     if seal is not None:
         signed = folder / f"{stem}{SIGNED}"
         files[signed] = seal(files.pop(folder / f"{stem}.pdf"), signed)
@@ -102,6 +108,12 @@ def document_files(
     for name, spec in specs.items():
         files[folder / f"{stem}-{name}.svg"] = render_svg(spec).encode("utf-8")
     return files
+
+
+def _spare_sources(target: Path, document: ReportDocument) -> None:
+    """Refuse to write a page over a file that the report hangs on."""
+    if any(Path(source.path).resolve() == target.resolve() for source in document.sources):
+        raise InputError(f"{target}: the report hangs on this file; choose another folder or number")
 
 
 def write_run_pages(reductions: Sequence[Reduction], targets: Sequence[Path], *, date: str) -> list[Path]:

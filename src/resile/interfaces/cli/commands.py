@@ -199,8 +199,8 @@ def report(
     orders: Annotated[
         list[Path],
         typer.Argument(
-            help="Test orders (TOML): sample, files, specification, rules. All are worked through before a "
-            "page is written.",
+            help="Test orders (TOML), or filled results forms (XLSX): sample, files, specification, rules. "
+            "All are worked through before a page is written.",
             show_default=False,
             metavar="ORDER...",
         ),
@@ -419,6 +419,26 @@ def certificate(
         how=how,
         as_json=json,
     )
+
+
+@app.command()
+def form(
+    grade: Annotated[str, typer.Argument(help="Grade to be proven, e.g. 'PG 64V-22'.", show_default=False)],
+    file: Annotated[
+        Path, typer.Option("--file", "-f", help="Workbook to write (.xlsx); it must not exist.")
+    ] = Path("results.xlsx"),
+    specification: Annotated[
+        str | None,
+        typer.Option("--specification", "-s", help="As for: resile plan.", show_default=False),
+    ] = None,
+    book: Annotated[
+        str, typer.Option(help="Bench book: specimens, tolerances, cautions; a name or a file.")
+    ] = "binder",
+) -> None:
+    """Write a workbook to type results into; filled, it goes to: resile report."""
+    from resile.interfaces.cli.planning import run_form
+
+    run_form(grade, file=file, specification=specification, book=book)
 
 
 @app.command()

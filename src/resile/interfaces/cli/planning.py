@@ -29,3 +29,12 @@ def run_plan(
     emit_json(planning.to_json()) if as_json else show(planning.to_terminal())
     for path in planning.write(folder, date=day) if folder is not None else ():
         typer.echo(f"written: {path}", err=as_json)
+
+
+def run_form(grade: str, *, file: Path, specification: str | None, book: str) -> None:
+    """Write an empty results form."""
+    from resile.workflows.forming import write_results_form
+
+    written = write_results_form(grade, file, specification=specification, book=book)
+    typer.echo(f"written: {written}")
+    typer.echo(f"next: type the results into it, then  resile report {written}")

@@ -106,13 +106,14 @@ def _read_sheets(package: bytes, path: str, chosen: Sequence[SheetPart]) -> list
     return grids
 
 
-def _remarks(part: SheetPart, filled: int) -> tuple[str, ...]:
+def _remarks(part: SheetPart, filled: list[str]) -> tuple[str, ...]:
     remarks: list[str] = []
     if part.hidden:
         remarks.append(f"sheet {part.name!r} is hidden in the workbook; it was read all the same")
     if filled:
         remarks.append(
-            f"sheet {part.name!r}: {filled} merged ranges; each content was taken for every cell it covers"
+            f"sheet {part.name!r}: {len(filled)} merged ranges (first: {filled[0]}); each content "
+            "was taken for every cell it covers"
         )
     return tuple(remarks)
 
@@ -141,10 +142,11 @@ def _decimal_mark(rows: Sequence[Sequence[Cell]]) -> str:
     return "," if commas and not points else "."
 
 
-def _fill_merged(rows: list[list[Cell]], ranges: Sequence[MergedRange], path: str, sheet: str) -> int:
-    """Write the content of each merged range into all its cells; gives the number of ranges filled."""
+def _fill_merged(rows: list[list[Cell]], ranges: Sequence[MergedRange], path: str, sheet: str) -> list[str]:
+    """Write the content of each merged range into all its cells; gives the ranges filled."""
     height, width = len(rows), max((len(row) for row in rows), default=0)
-    touched = filled = 0
+    touched = 0
+    filled: list[str] = []
     for (top, left), (bottom, right) in sorted(ranges):
         if top >= height or left >= width or rows[top][left] is None:
             continue
@@ -154,12 +156,20 @@ def _fill_merged(rows: list[list[Cell]], ranges: Sequence[MergedRange], path: st
             raise FileFormatError(
                 f"{path}, sheet {sheet}: merged cells overlap beyond measure; unmerge the cells"
             )
-        filled += 1
+        filled.append(f"{_cell_name(top, left)}:{_cell_name(bottom, right)}")
         for row in rows[top : bottom + 1]:
             row[left : right + 1] = [
                 rows[top][left] if cell is None else cell for cell in row[left : right + 1]
             ]
     return filled
+
+
+def _cell_name(row: int, column: int) -> str:
+    letters, place = "", column + 1
+    while place:
+        place, letter = divmod(place - 1, 26)
+        letters = chr(ord("A") + letter) + letters
+    return f"{letters}{row + 1}"
 
 
 def _without_blank_tails(rows: list[list[Cell]]) -> list[list[Cell]]:

@@ -7,8 +7,10 @@ import io
 from typing import Any
 
 from resile.errors import MissingDependencyError
+from resile.records.form import FORM_MARK, ResultsForm
 from resile.report.document import ReportDocument
 from resile.report.workbook.cells import FORMATS
+from resile.report.workbook.form import write_form
 from resile.report.workbook.measured import write_cycles, write_results
 from resile.report.workbook.told import (
     write_findings,
@@ -31,13 +33,18 @@ def workbook_bytes(document: ReportDocument) -> bytes:
     Returns
     -------
     bytes
-        Sheets Sample, Revision (where it is one), Results, Cycles, Verdicts, Whole grade (where there
-        is one), Findings, How it was read. Formulas carry their value, so that they show it
-        even where nothing is recalculated; the same document gives the same bytes.
+        The sheets of a filled results form, where the values were typed into one; then Sample, Revision
+        (where it is one), Results, Cycles, Verdicts, Whole grade (where there is one), Findings, How it was
+        read. Formulas carry their value, so that they show it even where nothing is recalculated; the same
+        document gives the same bytes.
     """
     file = io.BytesIO()
     book, formats = new_book(file, document.title, document.date)
-    write_sample(book.add_worksheet("Sample"), formats, document)
+    if document.form is not None:
+        write_form(book, document.form)
+    first = book.add_worksheet("Sample" if document.form is None else "Verdict of the sample")
+    write_sample(first, formats, document)
+    first.activate()
     if document.revision is not None:
         write_revision(book.add_worksheet("Revision"), formats, document.revision)
     results, cycles = book.add_worksheet("Results"), book.add_worksheet("Cycles")
@@ -49,6 +56,26 @@ def workbook_bytes(document: ReportDocument) -> bytes:
         write_whole_grade(book.add_worksheet("Whole grade"), formats, statement)
     write_findings(book.add_worksheet("Findings"), formats, document)
     write_reading(book.add_worksheet("How it was read"), formats, document)
+    book.close()
+    return file.getvalue()
+
+
+def form_bytes(form: ResultsForm) -> bytes:
+    """Give an empty results form as a workbook of its own.
+
+    Parameters
+    ----------
+    form : ResultsForm
+        Rows to fill in.
+
+    Returns
+    -------
+    bytes
+        XLSX; the same form gives the same bytes.
+    """
+    file = io.BytesIO()
+    book, _ = new_book(file, FORM_MARK, "")
+    write_form(book, form)
     book.close()
     return file.getvalue()
 
