@@ -80,6 +80,23 @@ def findings_table() -> str:
     return table(("code", "severity", "raised when", "rule", "source"), rows)
 
 
+def across_table() -> str:
+    """Give the findings across the tests of a binder as a table, with what they ask for."""
+    rows = [
+        (
+            f"`{r['code']}`",
+            " and ".join(map(bound_words, r["conditions"])),
+            r["rule"],
+            r["source"],
+            r["advice"],
+        )
+        for r in read("findings/across_tests.toml")["finding"]
+    ]
+    return table(
+        ("code", "raised when", "rule", "source", "causes, the likeliest first, and what settles it"), rows
+    )
+
+
 def checks_table() -> str:
     """Give the checks of a summary as a table."""
     checks = read("findings/summary.toml")["check"]
@@ -148,6 +165,7 @@ TABLES = {
     "summary_checks.md": {"checks": checks_table},
     "short_term_ageing.md": {"tolerances": short_term_tolerances},
     "long_term_ageing.md": {"tolerances": long_term_tolerances},
+    "across_tests.md": {"findings": across_table},
 }
 
 

@@ -92,11 +92,10 @@ CHECK_LIMITS: dict[str, tuple[str, ...]] = {
     "recovery-difference-not-meaningful": ("recovery_lowest_percent",),
     "difference-at-noise-floor": ("jnr_lowest",),
     "difference-of-highly-modified-binder": ("jnr_highest", "difference_highest_percent"),
-    "creep-and-oscillation-disagree": ("product_highest", "angular_frequency_rad_s"),
     "digit-lost-in-replicate": ("factor", "agreement_ratio"),
     "recovery-rises-with-stress": (),
     "compliance-falls-with-stress": (),
-    "value-impossible": ("lowest", "phase_angle_highest_deg"),
+    "value-impossible": ("lowest", "phase_angle_highest_deg", "m_value_highest"),
     "glover-rowe-at-another-condition": (
         "temperature_c",
         "angular_frequency_rad_s",

@@ -10,9 +10,11 @@ from resile.compute.statistics.stated_budget import combined_budget
 from resile.judge.uncertainty import needs_budget
 from resile.records.check import SummaryCheck
 from resile.records.correlation import ErrorCorrelation
+from resile.records.finding import FindingRule
 from resile.records.specification import DecisionRule, PrecisionStatement, RetestRule, Specification
 from resile.records.uncertainty import UncertaintyBudget
 from resile.specifications.budgets import load_budget, load_correlation
+from resile.specifications.creep_recovery import load_finding_rules
 from resile.specifications.load import (
     load_all_precision,
     load_decision_rule,
@@ -40,6 +42,8 @@ class Yardstick:
         For the bases ``"budget"`` and ``"combined"``.
     correlation : ErrorCorrelation
         How the errors of the laboratory's results hang together.
+    across : tuple of FindingRule
+        Rules by which the tests of one binder are set side by side.
     """
 
     specification: Specification
@@ -50,6 +54,7 @@ class Yardstick:
     checks: tuple[SummaryCheck, ...]
     budgets: tuple[UncertaintyBudget, ...] = ()
     correlation: ErrorCorrelation = field(default_factory=load_correlation)
+    across: tuple[FindingRule, ...] = ()
 
 
 def agree(
@@ -91,6 +96,7 @@ def agree(
         checks=load_summary_checks(),
         budgets=_budgets(budget) if needs_budget(uncertainty_basis) else (),
         correlation=load_correlation(correlation),
+        across=load_finding_rules("across_tests"),
     )
 
 

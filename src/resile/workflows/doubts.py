@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from resile.judge.across.blocks import findings_of_repeated_blocks
 from resile.judge.summaries.consistency import findings_for_summary
 from resile.records.determination import Condition, Determination
 from resile.records.finding import Finding
@@ -50,4 +51,7 @@ def summary_doubts(
     for stated, finding in reported_doubts(determinations, yardstick.checks, (yardstick.specification,)):
         by_replicate = found.setdefault(stated.sample, {})
         by_replicate[stated.replicate] = (*by_replicate.get(stated.replicate, ()), finding)
+    for sample, copied in findings_of_repeated_blocks(determinations, yardstick.across).items():
+        for mark, raised in found[sample].items():
+            found[sample][mark] = (*raised, *copied)
     return found

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from resile.judge.across.findings import findings_across_tests
 from resile.judge.grade_claim import GradeClaim, parse_grade_claim
 from resile.judge.results import reported_class, results_from_determinations
 from resile.judge.sample import judge_sample, without_badly_aged
@@ -226,7 +227,8 @@ def grade_sample(
         for finding in statement.findings
         if not (finding.code == "reported-class-differs" and "reported-class-does-not-follow" in told)
     ]
-    told_once = dict.fromkeys((*_of_left_out(results), *doubts, *kept))
+    across = findings_across_tests(results, yardstick.across)
+    told_once = dict.fromkeys((*_of_left_out(results), *doubts, *across, *kept))
     return replace(statement, findings=tuple(told_once))
 
 

@@ -93,6 +93,13 @@ DERIVED = (
         "|G*| cos² δ/sin δ",
         in_percent=False,
     ),
+    Derived(
+        "fatigue_parameter",
+        ("complex_modulus", "phase_angle"),
+        lambda modulus, angle: modulus * math.sin(math.radians(angle)),
+        "|G*|·sin δ",
+        in_percent=False,
+    ),
 )
 
 

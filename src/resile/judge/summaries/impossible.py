@@ -13,7 +13,16 @@ from resile.records.finding import Finding
 from resile.records.quantity import QUANTITIES
 
 CODE = "value-impossible"
-_POSITIVE = ("jnr_0.1", "jnr_3.2", "rutting_parameter", "complex_modulus", "rotational_viscosity")
+_POSITIVE = (
+    "jnr_0.1",
+    "jnr_3.2",
+    "rutting_parameter",
+    "complex_modulus",
+    "rotational_viscosity",
+    "fatigue_parameter",
+    "creep_stiffness",
+    "m_value",
+)
 _HAS_DECIMALS = re.compile(r"\d[.,]\d")
 
 
@@ -75,8 +84,11 @@ def _limit_missed(determination: Determination, check: SummaryCheck) -> float | 
     if value is None or determination.raw:
         return None
     lowest, widest = check.limits["lowest"], check.limits["phase_angle_highest_deg"]
+    steepest = check.limits["m_value_highest"]
     if quantity == "phase_angle":
         return lowest if value < lowest else widest if value > widest else None
+    if quantity == "m_value" and value > steepest:
+        return steepest
     if quantity not in _POSITIVE:
         return None
     bare = value == lowest and not _HAS_DECIMALS.search(determination.text)

@@ -74,7 +74,6 @@ def plausibility_findings(
     yield from _recovery_difference(numbers, table.get("recovery-difference-not-meaningful"), where)
     yield from _noise_floor(numbers, table.get("difference-at-noise-floor"), where)
     yield from _highly_modified(numbers, table.get("difference-of-highly-modified-binder"), where)
-    yield from _against_oscillation(numbers, table, where)
     yield from _with_stress(numbers, table, where)
     yield from _glover_rowe(numbers, table.get("glover-rowe-at-another-condition"), where)
 
@@ -175,34 +174,6 @@ def _highly_modified(
             "often an artefact of a tiny Jnr0.1."
         )
         yield finding_of(check, message, difference.value, limit, "%")
-
-
-def _against_oscillation(
-    numbers: Mapping[str, Printed], table: Mapping[str, SummaryCheck], where: Where
-) -> Iterator[Finding]:
-    """A near-Newtonian binder has Jnr0.1 of about 10/(G*/sin d at 10 rad/s in kPa); elasticity lowers it."""
-    check, unit_check = table.get("creep-and-oscillation-disagree"), table.get("wrong-unit-suspected")
-    jnr, rutting = numbers.get("jnr_0.1"), numbers.get("rutting_parameter")
-    if check is None or jnr is None or rutting is None:
-        return
-    limit = check.limits["product_highest"]
-    product = jnr.ends[0] * rutting.ends[0] / check.limits["angular_frequency_rad_s"]
-    if product <= limit:
-        return
-    found = jnr.value * rutting.value / check.limits["angular_frequency_rad_s"]
-    message = (
-        f"{where('jnr_0.1')}: creep and oscillation disagree: Jnr0.1 of {number_words(jnr.value)} 1/kPa "
-        f"times |G*|/sin δ of {number_words(rutting.value)} kPa, "
-        f"divided by {check.limits['angular_frequency_rad_s']:g}, is {number_words(found, limit)}."
-    )
-    yield finding_of(check, message, found, limit, "")
-    step = unit_check.limits["compliance_factor"] if unit_check else 0.0
-    if unit_check is not None and step and found / step <= limit < found / 100.0:
-        words = (
-            f"{where('jnr_0.1')}: a thousandth of Jnr0.1 or of |G*|/sin δ would fit: "
-            "a unit is suspected (1/MPa, Pa)."
-        )
-        yield finding_of(unit_check, words, found, limit, "")
 
 
 def _with_stress(
