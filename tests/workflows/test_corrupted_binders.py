@@ -26,6 +26,7 @@ STANDING = {
     "no-raw-record",
     "limits-unchecked",
     "ageing-record-missing",
+    "long-term-ageing-record-missing",
     "temperature-is-no-grade-step",
     "recovery-difference-not-meaningful",
     "no-published-precision",
