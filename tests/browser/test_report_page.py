@@ -11,6 +11,8 @@ import pytest
 
 from resile.workflows.demonstration import DATE_OF_ISSUE, write_demonstration
 from resile.workflows.ordering import report_order
+from resile.workflows.pages import write_run_pages
+from resile.workflows.reduction import reduce_record
 
 BROWSER = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
 REQUIRED = os.environ.get("RESILE_REQUIRE_BROWSER") == "1"
@@ -44,6 +46,32 @@ document.getElementById("page").addEventListener("load", function () {{
 </script>"""
 
 
+MACHINE_RECORDS = {
+    "beam-1.csv": "temperature: -12 °C\nTime (s),Load (mN),Deflection (mm)\n"
+    "8,980,0.20320\n15,980,0.23964\n30,980,0.29089\n60,980,0.35754\n120,980,0.44501\n240,980,0.56085\n",
+    "viscosity.csv": "temperature (°C),viscosity (Pa·s),torque (%)\n135,0.400,40\n165,0.110,22\n",
+    "oscillation.csv": "frequency: 10 rad/s\ntemperature (°C),G* (kPa),δ (°)\n58,3.2,83\n64,1.5,85\n",
+}
+
+
+@pytest.fixture(scope="session")
+def page_of_four_tests(page: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("four")
+    for name, text in MACHINE_RECORDS.items():
+        (folder / name).write_text(text, encoding="utf-8")
+    (folder / "beam-2.csv").write_text(
+        MACHINE_RECORDS["beam-1.csv"].replace("0.35754", "0.36"), encoding="utf-8"
+    )
+    creep = sorted((page.parent / "102-spring").glob("specimen-1.*"))[0]
+    files = [creep, *sorted(folder.glob("*.csv"))]
+    reductions = [reduce_record(path) for path in files]
+    (written,) = write_run_pages(reductions, [folder / "four.html"], date=DATE_OF_ISSUE)
+    text = written.read_text(encoding="utf-8")
+    for title in ("Oscillation", "Bending beam at −12.0 °C", "Rotational viscosity"):
+        assert title in text
+    return written
+
+
 @pytest.fixture(scope="session")
 def page(tmp_path_factory: pytest.TempPathFactory) -> Path:
     if BROWSER is None:
@@ -58,7 +86,11 @@ def page(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.mark.parametrize("width", [360, 768, 1280])
-def test_the_page_fits_the_width_without_scrolling_sideways(page: Path, width: int, tmp_path: Path) -> None:
+@pytest.mark.parametrize("kind", ["page", "page_of_four_tests"])
+def test_the_page_fits_the_width_without_scrolling_sideways(
+    kind: str, width: int, tmp_path: Path, request: pytest.FixtureRequest
+) -> None:
+    page: Path = request.getfixturevalue(kind)
     harness = tmp_path / "harness.html"
     harness.write_text(HARNESS.format(page=page.as_uri(), width=width), encoding="utf-8")
     assert BROWSER is not None

@@ -1,14 +1,17 @@
 """Pages with oscillation, bending-beam and viscosity runs: sections, limits, cautions, how they were read."""
 
 import io
+import math
 import re
 from dataclasses import replace
 
+import openpyxl
 import pypdf
 import pytest
 from example_records import example_document, example_statement
 from machine_records import beam, beam_group, from_file, groups, oscillation
 
+from resile.records.bending_beam import BeamGeometry, BeamRun
 from resile.records.determination import Condition
 from resile.records.finding import Finding, Severity
 from resile.records.run_group import RunGroup
@@ -18,6 +21,7 @@ from resile.report.page import html_page, pdf_page
 from resile.report.paper.assemble import page_of
 from resile.report.paper.machine_runs import limits_of
 from resile.report.paper.model import Section
+from resile.report.workbook import workbook_bytes
 
 RUTTING = Requirement(
     "rutting", "rutting", "row 1", Condition.ORIGINAL, "rutting_parameter", "minimum", "kPa", {"*": 1.0}
@@ -138,6 +142,37 @@ def test_paper_and_screen_hold_the_same_sections(mixed: ReportDocument) -> None:
         assert title in text
         assert title in html
     assert html.count('role="img"') >= 8
+
+
+def test_the_workbook_keeps_every_point_and_its_formulas_give_the_values() -> None:
+    runs = tuple(
+        replace(
+            run,
+            points=tuple(
+                replace(p, load_mn=980.0, deflection_mm=79.954277 / p.creep_stiffness) for p in run.points
+            ),
+            geometry=BeamGeometry(102.0, 12.7, 6.35),
+        )
+        for run in beam_group(1.0, 0.95).runs
+        if isinstance(run, BeamRun)
+    )
+    group = replace(beam_group(1.0, 0.95), runs=runs)
+    data = workbook_bytes(example_document(machine_groups=(*groups()[:2], group, groups()[3])))
+    kept = openpyxl.load_workbook(io.BytesIO(data), data_only=True)
+    live = openpyxl.load_workbook(io.BytesIO(data))
+    assert {"Oscillation", "Bending beam", "Viscosity"} <= set(kept.sheetnames)
+    # Trade notes, section 2.3 [derived]: S = P L^3/(4 b h^3 delta).
+    assert live["Bending beam"]["I2"].value == "=D2/1000*F2^3/(4*G2*H2^3*E2)"
+    assert kept["Bending beam"]["I2"].value == pytest.approx(393.473)
+    load, depth, span, width, thick = (kept["Bending beam"][f"{c}2"].value for c in "DEFGH")
+    assert load / 1000 * span**3 / (4 * width * thick**3 * depth) == pytest.approx(393.473, abs=1e-3)
+    points = [row for row in kept["Oscillation"].iter_rows(min_row=2, values_only=True) if row[0]]
+    assert len(points) == 6 + 6
+    assert points[0][8] == pytest.approx(3.2 / math.sin(math.radians(83)))
+    words = [
+        cell for row in kept["Viscosity"].iter_rows(values_only=True) for cell in row if isinstance(cell, str)
+    ]
+    assert any("ask its supplier" in text for text in words)
 
 
 def test_fifteen_beams_stay_in_one_section_with_few_pictures() -> None:

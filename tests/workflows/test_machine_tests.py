@@ -50,6 +50,21 @@ def test_an_exact_quadratic_beam_gives_its_stiffness_and_slope_back(tmp_path: Pa
     assert run.findings == ()
 
 
+@pytest.mark.parametrize(("unit", "factor"), [("MPa", 1.0), ("kPa", 1e3)])
+def test_a_typed_table_of_stiffness_is_fitted_like_a_raw_beam(
+    tmp_path: Path, unit: str, factor: float
+) -> None:
+    rows = "".join(f"{t};{s * factor:.6f}\n" for t, s in zip(TIMES, STIFFNESS, strict=True))
+    text = f"temperature: -12 °C\nTime (s);Stiffness ({unit})\n{rows}"
+    (run,) = reduce_record(write(tmp_path, text)).runs
+    assert isinstance(run, BeamRun)
+    assert run.temperature_c == -12.0
+    assert run.creep_stiffness == pytest.approx(223.622, abs=5e-3)
+    assert run.m_value == pytest.approx(0.30669, abs=5e-5)
+    assert run.geometry is None
+    assert run.findings == ()
+
+
 def test_a_beam_with_a_span_of_four_inches_is_stiffer_by_the_ratio_of_the_notes(tmp_path: Path) -> None:
     # 79.017323/79.954277, trade notes, section 2.3 [derived].
     (run,) = reduce_record(write(tmp_path, BEAM), layout=Layout(span_mm=101.6)).runs

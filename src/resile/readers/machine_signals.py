@@ -36,6 +36,7 @@ from resile.units import convert
 
 Floats = NDArray[np.float64]
 _NUMBER = re.compile(r"\s*([+-]?\d+(?:[.,]\d+)?)\s*(.*)")
+_KPA_IN_MPA = 1000.0
 _BESIDE_OSCILLATION = ("strain", "stress_kpa", "torque_nm", "angle_rad", "rutting_parameter")
 
 
@@ -115,6 +116,8 @@ def _take_oscillation(
 def _take_beam(
     table: Table, chosen: ChosenColumns, layout: Layout, path: str
 ) -> tuple[Table, dict[str, float]]:
+    if not table.columns_of("load_mn"):
+        return _take_stiffness(table, chosen, layout, path)
     for quantity in ("load_mn", "deflection_mm", "time_s"):
         take(table, quantity, chosen, layout, path)
     for quantity, word in (("load_mn", "load"), ("deflection_mm", "deflection")):
@@ -124,6 +127,28 @@ def _take_beam(
             chosen.remarks.append(f"the {word} is recorded as negative; it was turned round")
     _take_temperature(table, chosen, layout, path, needed=False)
     return table, beam_lengths(table, chosen, layout, path)
+
+
+def _take_stiffness(
+    table: Table, chosen: ChosenColumns, layout: Layout, path: str
+) -> tuple[Table, dict[str, float]]:
+    """Take stiffness at loading times as typed: no load, deflection or geometry stands behind it."""
+    take(table, "creep_stiffness", chosen, layout, path)
+    take(table, "time_s", chosen, layout, path)
+    # A stress is kept in kPa; stiffness is kept in MPa, the unit of its limit.
+    chosen.values["creep_stiffness"] = chosen.values["creep_stiffness"] / _KPA_IN_MPA
+    place = chosen.taken["creep_stiffness"].position
+    reading = chosen.readings[place]
+    factor = reading.factor / _KPA_IN_MPA
+    chosen.readings[place] = replace(
+        reading,
+        factor=factor,
+        unit_taken="MPa",
+        remark="" if factor == 1.0 else f"{reading.unit_found} to MPa: multiplied by {factor:g}",
+    )
+    chosen.remarks.append("stiffness is given at loading times; load and deflection are not")
+    _take_temperature(table, chosen, layout, path, needed=False)
+    return table, {}
 
 
 def _take_viscosity(

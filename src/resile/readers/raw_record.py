@@ -129,7 +129,7 @@ def method_of(table: Table, path: str) -> str:
     )
     timed = bool(present & {"time_s", "segment_time_s", "clock_time"})
     fitting = [OSCILLATION] if oscillation else []
-    if timed and {"load_mn", "deflection_mm"} <= present:
+    if timed and ({"load_mn", "deflection_mm"} <= present or _is_stiffness_over_time(present)):
         fitting.append(BENDING_BEAM)
     if not oscillation and is_creep_recovery(table):
         fitting.append(CREEP_RECOVERY)
@@ -143,6 +143,12 @@ def method_of(table: Table, path: str) -> str:
             option="--column",
         )
     return fitting[0] if fitting else ""
+
+
+def _is_stiffness_over_time(present: set[str | None]) -> bool:
+    """Stiffness beside a loading time, typed as a table: a beam reduced by hand or by another program."""
+    other = {"stress_kpa", "strain", "m_value", "load_mn", "deflection_mm", "complex_modulus"}
+    return "creep_stiffness" in present and not present & other
 
 
 def _is_viscosity(table: Table, *, timed: bool) -> bool:

@@ -81,16 +81,19 @@ def _oscillation(signal: Signal, temperature_c: float | None) -> MachineRun:
 
 
 def _beam(signal: Signal, temperature_c: float | None) -> MachineRun:
-    from resile.compute.rheology.bending_beam import reduce_beam
+    from resile.compute.rheology.bending_beam import reduce_beam, reduce_stiffness
 
     columns = signal.columns
     measured = columns.get("temperature_c")
+    bath_c = temperature_c if measured is None else float(np.mean(measured))
+    if "creep_stiffness" in columns:
+        return reduce_stiffness(columns["time_s"], columns["creep_stiffness"], temperature_c=bath_c)
     return reduce_beam(
         columns["time_s"],
         columns["load_mn"],
         columns["deflection_mm"],
         geometry=BeamGeometry(*(float(columns[f"{name}_mm"][0]) for name in ("span", "width", "thickness"))),
-        temperature_c=temperature_c if measured is None else float(np.mean(measured)),
+        temperature_c=bath_c,
     )
 
 

@@ -11,6 +11,7 @@ from resile.records.form import FORM_MARK, ResultsForm
 from resile.report.document import ReportDocument
 from resile.report.workbook.cells import FORMATS
 from resile.report.workbook.form import write_form
+from resile.report.workbook.machine_runs import write_machine_sheets
 from resile.report.workbook.measured import write_cycles, write_results
 from resile.report.workbook.told import (
     write_findings,
@@ -34,9 +35,9 @@ def workbook_bytes(document: ReportDocument) -> bytes:
     -------
     bytes
         The sheets of a filled results form, where the values were typed into one; then Sample, Revision
-        (where it is one), Results, Cycles, Verdicts, Whole grade (where there is one), Findings, How it was
-        read. Formulas carry their value, so that they show it even where nothing is recalculated; the same
-        document gives the same bytes.
+        (where it is one), Results, Cycles, Oscillation, Bending beam and Viscosity (where tested), Verdicts,
+        Whole grade (where there is one), Findings, How it was read. Formulas carry their value, so that they
+        show it even where nothing is recalculated; the same document gives the same bytes.
     """
     file = io.BytesIO()
     book, formats = new_book(file, document.title, document.date)
@@ -50,6 +51,7 @@ def workbook_bytes(document: ReportDocument) -> bytes:
     results, cycles = book.add_worksheet("Results"), book.add_worksheet("Cycles")
     means = write_cycles(cycles, formats, document.runs)
     write_results(results, formats, document, means)
+    write_machine_sheets(book, formats, document.machine_groups)
     write_verdicts(book.add_worksheet("Verdicts"), formats, document)
     statement = document.statement
     if statement is not None and (statement.full_grades or statement.continuous):
