@@ -128,6 +128,17 @@ def test_beams_kept_for_different_hours_or_aged_differently_are_no_replicates() 
     assert max(len(result.determinations) for result in results) == 3
 
 
+def test_the_grade_named_in_the_blend_table_is_that_of_its_continuous_temperatures() -> None:
+    found = {
+        one.reported.quantity: one.reported.value or 0.0
+        for one in compared(RECYCLING).comparisons
+        if one.reported.sample == "B6919 (PG64-22)"
+    }
+    # M 320: the highest step not above the one, the lowest not below the other
+    assert 64.0 <= found["reported_high_temperature"] < 70.0
+    assert -28.0 < found["reported_low_temperature"] <= -22.0
+
+
 def test_both_sweep_files_are_reduced_whole() -> None:
     recovered = reduce_record(SHARED / RUTTING / "frequency_sweep_recovered.csv")
     assert sum(len(run.points) for run in recovered.runs) == 2015

@@ -68,7 +68,7 @@ def test_an_original_binder_is_compared_at_its_own_limit(tmp_path: Path) -> None
     ("rows", "reason"),
     [
         ("A,RTFO,64,2.791,65.8\n", "fewer than two results"),
-        ("A,RTFO,64,4.0,72.0\nA,RTFO,70,2.791,72.0\n", ""),
+        ("A,RTFO,64,4.0,72.0\nA,RTFO,70,2.791,72.0\n", "do not bracket the limit"),
         ("A,PAV,64,2.791,65.8\nA,PAV,70,1.254,65.8\n", "sets no limit"),
     ],
 )

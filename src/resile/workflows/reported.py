@@ -20,6 +20,7 @@ from resile.judge.summaries.reported import (
     compare_specimen,
     not_checked,
 )
+from resile.judge.wording import property_words, residue_words
 from resile.readers.layout import Layout
 from resile.readers.summary_table import read_summary_table
 from resile.records.check import SummaryCheck
@@ -232,13 +233,15 @@ def _temperature(
     for quantity in _PROPERTIES[stated.quantity]:
         points = _points(stated, quantity, determinations)
         if len(points) < 2:
-            reason = f"the table holds fewer than two results of {quantity} of that specimen"
+            reason = f"fewer than two results of {property_words(quantity)} of that specimen are given"
             return not_checked(stated, checks, reason)
         limit = _limit(quantity, points[0].condition, specifications)
         if limit is None:
             names = ", ".join(one.identifier for one in specifications)
-            residue = points[0].condition.value.replace("_", "-")
-            return not_checked(stated, checks, f"{names} sets no limit of {quantity} for {residue} binder")
+            residue = residue_words(points[0].condition)
+            return not_checked(
+                stated, checks, f"{names} sets no limit of {property_words(quantity)} for {residue} binder"
+            )
         crossing = _crossings(points, limit)
         if isinstance(crossing, str):
             return not_checked(stated, checks, crossing)

@@ -259,5 +259,8 @@ def not_checked(stated: Determination, checks: Iterable[SummaryCheck], reason: s
     if check is None:
         return ReportedComparison(stated)
     where = place_words({stated.quantity: stated})(stated.quantity)
-    message = f"{where}: {QUANTITIES[stated.quantity].title}, {stated.text}, was not checked: {reason}."
+    known, value = QUANTITIES[stated.quantity], stated.value
+    name = known.title.partition(" (")[0].removesuffix(", as reported")
+    shown = stated.text if value is None or not known.unit else f"{number_words(value)} {known.unit}"
+    message = f"{where}: {name}, {shown}, was not checked: {reason}."
     return ReportedComparison(stated, findings=(finding_of(check, message, stated.value or 0.0, None, ""),))
