@@ -13,7 +13,7 @@ from resile.readers import ageing_record, certificate, order
 from resile.readers.layout import Layout, read_layout
 from resile.readers.order import read_order
 from resile.readers.summary_table import read_summary_table
-from resile.specifications import schema, schema_rules
+from resile.specifications import schema, schema_prices, schema_rules
 from resile.specifications.budgets import INPUTS
 from resile.specifications.search import PACKAGE_FOLDER, read_toml
 
@@ -60,6 +60,7 @@ MODELS = {
         schema_rules.RetestRuleModel,
         schema_rules.SummaryChecksModel,
         schema_rules.AgeingMethodModel,
+        schema_prices.PriceRuleModel,
     ],
 }
 

@@ -24,8 +24,8 @@ def test_a_checked_specification_carries_no_warning() -> None:
 
 def test_a_file_that_cannot_be_loaded_is_listed_with_its_problem() -> None:
     entries = [
-        ("m332-2014", "by creep recovery", "2014", "", ""),
-        ("mine", "", "", "", "key 'limits' missing"),
+        ("specification", "m332-2014", "by creep recovery", "2014", "", ""),
+        ("specification", "mine", "", "", "", "key 'limits' missing"),
     ]
     text = plain_text(render_rules(entries))
     assert "m332-2014" in text

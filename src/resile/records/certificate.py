@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from resile.records.determination import Determination
 from resile.records.finding import Finding
+from resile.records.price import PriceView
 from resile.records.reading import ReadingAccount, SourceFile
 from resile.records.specification import DecisionRule, Specification
 from resile.records.verdict import Verdict
@@ -177,6 +178,8 @@ class CertificateCheck:
         Name of the own sample; empty where none was compared.
     own_sources : tuple of SourceFile
         Files behind the own results.
+    price_views : tuple of PriceView
+        What price rules of the contract make of the certificate's and the own values.
     """
 
     certificate: SupplierCertificate
@@ -189,3 +192,4 @@ class CertificateCheck:
     findings: tuple[Finding, ...] = ()
     own_sample: str = ""
     own_sources: tuple[SourceFile, ...] = ()
+    price_views: tuple[PriceView, ...] = ()

@@ -9,6 +9,7 @@ from resile.records.correlation import ErrorCorrelation
 from resile.records.critical_temperature import CriticalTemperature, CriticalTemperatureDifference
 from resile.records.determination import Result
 from resile.records.finding import Finding
+from resile.records.price import PriceView
 from resile.records.specification import DecisionRule, Requirement, RetestRule, ServiceClass, Specification
 from resile.records.whole_grade import WholeGradeProbability
 
@@ -216,6 +217,8 @@ class GradeStatement:
         The continuous grade by end and class; empty where no property was tested at two temperatures there.
     correlation : ErrorCorrelation or None
         What was declared about errors that results share; None where nothing was computed from it.
+    price_views : tuple of PriceView
+        What price rules of the contract make of the results; empty where that was not asked.
     """
 
     sample: str
@@ -235,3 +238,4 @@ class GradeStatement:
     claimed_grade: str = ""
     continuous_ends: tuple[ContinuousEnd, ...] = ()
     correlation: ErrorCorrelation | None = None
+    price_views: tuple[PriceView, ...] = ()

@@ -15,6 +15,7 @@ from resile.records.reading import ReadingAccount, SourceFile
 from resile.records.specification import Requirement, Specification
 from resile.records.verdict import GradeStatement
 from resile.report.machine_grade import verdict_to_json, whole_grade_to_json
+from resile.report.machine_price import price_to_json
 
 Json = dict[str, Any]
 
@@ -213,6 +214,7 @@ def statement_to_json(statement: GradeStatement) -> Json:
         "reported_class": statement.reported_class or None,
         "retest_rule": statement.retest_rule.name,
         **whole_grade_to_json(statement),
+        "price_views": [price_to_json(view) for view in statement.price_views],
     }
 
 

@@ -13,6 +13,7 @@ from resile.records.certificate import (
 )
 from resile.report.machine import account_to_json, finding_to_json
 from resile.report.machine_grade import verdict_to_json
+from resile.report.machine_price import price_to_json
 
 Json = dict[str, Any]
 
@@ -40,6 +41,7 @@ def check_to_json(check: CertificateCheck) -> Json:
         "own_sample": check.own_sample or None,
         "own_sources": [{"path": one.path, "sha256": one.sha256} for one in check.own_sources],
         "lines": [_line(line) for line in check.lines],
+        "price_views": [price_to_json(view) for view in check.price_views],
         "unasked": [_printed(line) for line in check.unasked],
         "findings": [finding_to_json(finding) for finding in check.findings],
         "account": account_to_json(check.certificate.account),

@@ -33,7 +33,7 @@ BASES = ("repeatability", "reproducibility", "replicates", "budget", "combined")
 
 @dataclass(frozen=True, slots=True)
 class SpecificationEntry:
-    """One specification that can be asked for.
+    """One specification or price rule that can be asked for.
 
     Attributes
     ----------
@@ -43,6 +43,8 @@ class SpecificationEntry:
         The file.
     problem : str
         Why the file cannot be used; empty where it can.
+    kind : str
+        ``"specification"`` or ``"price rule"``.
     """
 
     identifier: str
@@ -51,6 +53,7 @@ class SpecificationEntry:
     checked: str
     path: str
     problem: str = ""
+    kind: str = "specification"
 
 
 def _requirement(block: dict[str, Any]) -> Requirement:

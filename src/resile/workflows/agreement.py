@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -11,6 +12,7 @@ from resile.judge.uncertainty import needs_budget
 from resile.records.check import SummaryCheck
 from resile.records.correlation import ErrorCorrelation
 from resile.records.finding import FindingRule
+from resile.records.price import PriceRule
 from resile.records.specification import DecisionRule, PrecisionStatement, RetestRule, Specification
 from resile.records.uncertainty import UncertaintyBudget
 from resile.specifications.budgets import load_budget, load_correlation
@@ -22,6 +24,7 @@ from resile.specifications.load import (
     load_specification,
     load_summary_checks,
 )
+from resile.specifications.prices import load_price_rule
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +47,10 @@ class Yardstick:
         How the errors of the laboratory's results hang together.
     across : tuple of FindingRule
         Rules by which the tests of one binder are set side by side.
+    price_rules : tuple of PriceRule
+        What the contract makes of a result in money; empty where that is not asked.
+    price_limit : float or None
+        Limit that a price rule counts from, where rule and specification have none.
     """
 
     specification: Specification
@@ -55,6 +62,8 @@ class Yardstick:
     budgets: tuple[UncertaintyBudget, ...] = ()
     correlation: ErrorCorrelation = field(default_factory=load_correlation)
     across: tuple[FindingRule, ...] = ()
+    price_rules: tuple[PriceRule, ...] = ()
+    price_limit: float | None = None
 
 
 def agree(
@@ -65,6 +74,8 @@ def agree(
     retest_rule: str = "mean-of-all",
     budget: str | Path = "binder",
     correlation: str | Path = "laboratory-bias",
+    price_rules: Sequence[str | Path] = (),
+    price_limit: float | None = None,
 ) -> Yardstick:
     """Load what the verdict will rest on, before anything is judged.
 
@@ -81,6 +92,10 @@ def agree(
         Name or file of the uncertainty budget; used for the bases ``"budget"`` and ``"combined"`` only.
     correlation : str or Path
         Name or file of what is declared about errors that results share.
+    price_rules : sequence of str or Path
+        Names or files of price rules of the contract.
+    price_limit : float, optional
+        Limit they count from, where the contract states another than rule and specification.
 
     Returns
     -------
@@ -97,6 +112,8 @@ def agree(
         budgets=_budgets(budget) if needs_budget(uncertainty_basis) else (),
         correlation=load_correlation(correlation),
         across=load_finding_rules("across_tests"),
+        price_rules=tuple(load_price_rule(rule) for rule in price_rules),
+        price_limit=price_limit,
     )
 
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from resile.compute.statistics.repeatability import laboratory_critical_difference, proof_distance
 from resile.errors import InputError
+from resile.judge.across.findings import findings_across_tests
 from resile.judge.certificate_lines import find_line, limit_differs, measure_line
 from resile.judge.certificate_whole import Expected, measure_certificate, measure_repetition
 from resile.judge.conformity import margin_to
@@ -22,7 +23,6 @@ from resile.readers.layout import Layout
 from resile.readers.order import read_order
 from resile.records.certificate import (
     CertificateCheck,
-    CertificateLine,
     CheckedLine,
     LaboratoryComparison,
     SupplierCertificate,
@@ -33,10 +33,12 @@ from resile.records.order import TestOrder
 from resile.records.reading import SourceFile
 from resile.records.verdict import Verdict
 from resile.specifications.creep_recovery import load_finding_rules
+from resile.specifications.prices import load_price_rule
 from resile.version import __version__
 from resile.workflows.doubts import summary_doubts
 from resile.workflows.grading import Yardstick, agree, grade_sample
 from resile.workflows.own_results import results_of, specification_for
+from resile.workflows.prices import price_views_of
 
 _TOLD_BY_THE_CHECK = ("typical-value",)
 
@@ -124,6 +126,8 @@ def check_certificate(
     tank: str = "",
     delivered: str = "",
     earlier: Sequence[str | Path] = (),
+    price_rules: Sequence[str | Path] = (),
+    price_limit: float | None = None,
     layout: Layout | None = None,
 ) -> CertificateReport:
     """Check a certificate line by line.
@@ -146,6 +150,10 @@ def check_certificate(
         As on the delivery note; the date as YYYY-MM-DD.
     earlier : sequence of str or Path
         Other certificates: values repeated from them are told.
+    price_rules : sequence of str or Path
+        Price rules of the contract, by name or file; `price_limit` is the limit they count from.
+    price_limit : float, optional
+        Where rule and specification have none.
     layout : Layout, optional
         How the certificate's table is to be understood.
 
@@ -166,10 +174,14 @@ def check_certificate(
     if not asked:
         raise InputError(f"{certificate}: no grade is claimed on it; name the grade to be shown with --claim")
     agreed = _agreed(order, asked, specification, decision_rule, uncertainty_basis, retest_rule)
+    agreed = replace(agreed, price_rules=tuple(map(load_price_rule, price_rules)), price_limit=price_limit)
     wanted = parse_grade_claim(asked, agreed.specification)
     own_sample, own_results = _own(own, order)
     rules = load_finding_rules("certificate")
-    lines, doubts, used = _checked_lines(read, own_results, wanted, agreed, rules)
+    name = f"certificate {read.number}" if read.number else read.lines[0].determination.sample
+    certified = grade_sample(name, [replace(line.determination, sample=name) for line in read.lines], agreed)
+    lines = _checked_lines(read, certified.results, own_results, wanted, agreed, rules)
+    used = [line.line for line in lines]
     expected = Expected(
         wanted.label, batch, tank, delivered or (order.sample.received if order else ""), _words(order)
     )
@@ -181,7 +193,13 @@ def check_certificate(
     ]
     findings = tuple(
         dict.fromkeys(
-            (*whole, *(f for line in lines for f in line.findings), *repeated, *read.findings, *doubts)
+            (
+                *whole,
+                *(f for line in lines for f in line.findings),
+                *repeated,
+                *read.findings,
+                *_doubts(read, certified.results, agreed),
+            )
         )
     )
     check = CertificateCheck(
@@ -197,6 +215,7 @@ def check_certificate(
         findings=findings,
         own_sample=own_sample,
         own_sources=_sources(own_results),
+        price_views=(*certified.price_views, *price_views_of(own_results, agreed)),
     )
     return CertificateReport(check, order)
 
@@ -206,7 +225,7 @@ def _agreed(
 ) -> Yardstick:
     """Give the yardstick: what is named here, else by the order, else what the grade is written by."""
     names = ("decision_rule", "uncertainty_basis", "retest_rule")
-    chosen = {
+    chosen: dict[str, Any] = {
         name: value or (getattr(order, name) if order else "")
         for name, value in zip(names, given, strict=True)
     }
@@ -244,34 +263,37 @@ def _verdicts(results: Sequence[Result], claim: GradeClaim, agreed: Yardstick) -
     )
 
 
+def _doubts(
+    certificate: SupplierCertificate, results: Sequence[Result], agreed: Yardstick
+) -> tuple[Finding, ...]:
+    """Give the doubts about the values as such, as for any typed table."""
+    values = [line.determination for line in certificate.lines]
+    found = summary_doubts(values, agreed).get(values[0].sample, {})
+    told = [finding for by in found.values() for finding in by]
+    across = findings_across_tests(results, agreed.across)
+    of_values = (f for result in results for f in result.findings if f.code not in _TOLD_BY_THE_CHECK)
+    return (*told, *across, *of_values)
+
+
 def _checked_lines(
     certificate: SupplierCertificate,
+    results: Sequence[Result],
     own_results: Sequence[Result],
     claim: GradeClaim,
     agreed: Yardstick,
     rules: Sequence[FindingRule],
-) -> tuple[tuple[CheckedLine, ...], tuple[Finding, ...], list[CertificateLine]]:
-    """Check every requirement; give the doubts about the values as such and the lines used, too."""
-    determinations = [line.determination for line in certificate.lines]
-    sample = determinations[0].sample
-    found = summary_doubts(determinations, agreed)
-    told = tuple(finding for by in found.get(sample, {}).values() for finding in by)
-    results = grade_sample(sample, determinations, agreed).results
+) -> tuple[CheckedLine, ...]:
+    """Check every requirement of the grade."""
     own_verdicts = _verdicts(own_results, claim, agreed) if own_results else ()
-    checked, used = [], []
+    checked = []
     for place, verdict in enumerate(_verdicts(results, claim, agreed)):
         line = find_line(verdict, certificate.lines)
         own = own_verdicts[place] if own_verdicts else None
         comparison = _compared(verdict, own, agreed)
         measures = measure_line(verdict, line, own, comparison, agreed.specification)
-        used += [line] if line is not None else []
-        checked.append(
-            CheckedLine(
-                verdict, line, own, comparison, limit_differs(verdict, line), judge_measures(measures, rules)
-            )
-        )
-    of_values = [f for result in results for f in result.findings if f.code not in _TOLD_BY_THE_CHECK]
-    return tuple(checked), tuple(dict.fromkeys((*told, *of_values))), used
+        odd = judge_measures(measures, rules)
+        checked.append(CheckedLine(verdict, line, own, comparison, limit_differs(verdict, line), odd))
+    return tuple(checked)
 
 
 def _compared(verdict: Verdict, own: Verdict | None, agreed: Yardstick) -> LaboratoryComparison | None:

@@ -21,6 +21,7 @@ from resile.records.reading import ReadingAccount, SourceFile
 from resile.records.verdict import GradeStatement
 from resile.workflows.agreement import Yardstick, agree
 from resile.workflows.doubts import summary_doubts
+from resile.workflows.prices import price_views_of
 from resile.workflows.whole_grade import complete_statement
 
 __all__ = ["Grading", "Yardstick", "agree", "grade_sample", "grade_table", "summary_doubts"]
@@ -229,7 +230,9 @@ def grade_sample(
     ]
     across = findings_across_tests(results, yardstick.across)
     told_once = dict.fromkeys((*_of_left_out(results), *doubts, *across, *kept))
-    return replace(statement, findings=tuple(told_once))
+    return replace(
+        statement, findings=tuple(told_once), price_views=price_views_of(statement.results, yardstick)
+    )
 
 
 def _claim(text: str | None, yardstick: Yardstick) -> GradeClaim | None:

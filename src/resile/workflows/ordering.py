@@ -145,7 +145,14 @@ def _claimed_grades(statement: GradeStatement) -> list[FullGradeVerdict]:
     return [grade for grade in statement.full_grades if grade.label == statement.claimed_grade]
 
 
-def report_order(path: str | Path, *, date: str, laboratory: str | Path | None = None) -> OrderReport:
+def report_order(
+    path: str | Path,
+    *,
+    date: str,
+    laboratory: str | Path | None = None,
+    price_rules: Sequence[str | Path] = (),
+    price_limit: float | None = None,
+) -> OrderReport:
     """Work through a test order.
 
     Parameters
@@ -156,6 +163,8 @@ def report_order(path: str | Path, *, date: str, laboratory: str | Path | None =
         Date of issue, YYYY-MM-DD.
     laboratory : str or Path or None
         Settings file of the laboratory that issues the report (TOML): name, address, accreditation, logo.
+    price_rules, price_limit
+        Price rules of the contract and the limit they count from, as in `agree`.
 
     Returns
     -------
@@ -170,7 +179,7 @@ def report_order(path: str | Path, *, date: str, laboratory: str | Path | None =
     """
     order = read_order(Path(path))
     issuer = issuer_of(order, laboratory)
-    agreed = _agree(order)
+    agreed = _agree(order, price_rules, price_limit)
     _check_asked(order, agreed.specification, str(path))
     ageing, long_term = reduce_ageing_of_order(order.ageing, order.long_term_ageing)
     runs: list[Run] = []
@@ -214,13 +223,14 @@ def report_order(path: str | Path, *, date: str, laboratory: str | Path | None =
     return replace(report, document=revised(document, report.to_json(), order.replaces))
 
 
-def _agree(order: TestOrder) -> Yardstick:
+def _agree(order: TestOrder, price_rules: Sequence[str | Path], price_limit: float | None) -> Yardstick:
     given = {
         "decision_rule": order.decision_rule,
         "uncertainty_basis": order.uncertainty_basis,
         "retest_rule": order.retest_rule,
     }
-    chosen = {name: value for name, value in given.items() if value}
+    chosen: dict[str, Any] = {name: value for name, value in given.items() if value}
+    chosen |= {"price_rules": price_rules, "price_limit": price_limit}
     return agree(order.specification, **chosen) if order.specification else agree(**chosen)
 
 

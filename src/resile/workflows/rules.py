@@ -7,8 +7,10 @@ from pathlib import Path
 from typing import Any
 
 from resile.errors import SpecificationError
+from resile.records.price import PriceRule
 from resile.records.specification import Specification
 from resile.specifications.load import SpecificationEntry, list_specifications, load_specification
+from resile.specifications.prices import is_price_rule, list_price_rules, load_price_rule
 from resile.specifications.search import find_file
 
 TEMPLATE = "template-agency"
@@ -16,7 +18,7 @@ TEMPLATE = "template-agency"
 
 @dataclass(frozen=True, slots=True)
 class Rules:
-    """All specifications that can be named.
+    """All specifications and price rules that can be named.
 
     Attributes
     ----------
@@ -30,6 +32,7 @@ class Rules:
         """Give the list for machines."""
         return [
             {
+                "kind": entry.kind,
                 "identifier": entry.identifier,
                 "title": entry.title,
                 "edition": entry.edition,
@@ -44,7 +47,9 @@ class Rules:
         """Give the list as a readable sheet."""
         from resile.report.terminal import render_rules
 
-        return render_rules([(e.identifier, e.title, e.edition, e.checked, e.problem) for e in self.entries])
+        return render_rules(
+            [(e.kind, e.identifier, e.title, e.edition, e.checked, e.problem) for e in self.entries]
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,13 +77,38 @@ class RuleSheet:
         return render_specification(self.specification)
 
 
+@dataclass(frozen=True, slots=True)
+class PriceSheet:
+    """One price rule, loaded and checked.
+
+    Attributes
+    ----------
+    rule : PriceRule
+        As loaded.
+    """
+
+    rule: PriceRule
+
+    def to_json(self) -> dict[str, Any]:
+        """Give the rule for machines."""
+        from resile.report.machine_price import price_rule_to_json
+
+        return price_rule_to_json(self.rule)
+
+    def to_terminal(self) -> Any:
+        """Give the rule as a readable sheet."""
+        from resile.report.terminal.price import render_price_rule
+
+        return render_price_rule(self.rule)
+
+
 def list_rules() -> Rules:
-    """List every specification that can be named."""
-    return Rules(entries=list_specifications())
+    """List every specification and every price rule that can be named."""
+    return Rules(entries=(*list_specifications(), *list_price_rules()))
 
 
-def show_rules(wanted: str | Path) -> RuleSheet:
-    """Load one specification, checking every key.
+def show_rules(wanted: str | Path) -> RuleSheet | PriceSheet:
+    """Load one specification or price rule, checking every key.
 
     Parameters
     ----------
@@ -87,9 +117,11 @@ def show_rules(wanted: str | Path) -> RuleSheet:
 
     Returns
     -------
-    RuleSheet
-        Classes and requirements with clause and evidence.
+    RuleSheet or PriceSheet
+        Classes and requirements with clause and evidence; for a price rule its line or steps.
     """
+    if is_price_rule(wanted):
+        return PriceSheet(load_price_rule(wanted))
     return RuleSheet(specification=load_specification(wanted))
 
 

@@ -44,6 +44,8 @@ def issue_orders(
     laboratory: str | Path | None = None,
     folder: str | Path | None = None,
     seal: Seal | None = None,
+    price_rules: Sequence[str | Path] = (),
+    price_limit: float | None = None,
     replace_signed: bool = False,
 ) -> list[IssuedOrder]:
     """Work through test orders and write their pages.
@@ -60,6 +62,8 @@ def issue_orders(
         Where the pages go; beside each order where not given.
     seal : callable or None
         Signs each page, see `resile.workflows.signing.seal_with`; the signed PDF is then the only one.
+    price_rules, price_limit
+        Price rules of the contract and the limit they count from, as in `agree`.
     replace_signed : bool
         Write over a signed page of an earlier run; only for what is worth nothing.
 
@@ -76,7 +80,10 @@ def issue_orders(
     """
     targets = list(_targets(paths, folder))
     _may_be_written(targets, signing=seal is not None, replace_signed=replace_signed)
-    reports = [report_order(path, date=date, laboratory=laboratory) for path in paths]
+    reports = [
+        report_order(path, date=date, laboratory=laboratory, price_rules=price_rules, price_limit=price_limit)
+        for path in paths
+    ]
     made = [report.files(target.parent, seal=seal) for report, target in zip(reports, targets, strict=True)]
     issued = []
     for report, target, files in zip(reports, targets, made, strict=True):

@@ -38,6 +38,20 @@ Basis = Annotated[
     ),
 ]
 RetestRule = Annotated[str, typer.Option(help="Which determinations count, declared before the test.")]
+PriceRule = Annotated[
+    list[str] | None,
+    typer.Option(
+        help="Price rule of the contract, shown as a money view apart from the verdict: a name or a file "
+        "(see: resile rules); may be repeated.",
+        show_default=False,
+    ),
+]
+PriceLimit = Annotated[
+    float | None,
+    typer.Option(
+        help="Limit that a price rule counts from, where the specification has none.", show_default=False
+    ),
+]
 
 
 def _version(wanted: bool) -> None:
@@ -142,6 +156,8 @@ def grade(
         bool | None,
         typer.Option("--full/--overview", help="The sheet of every sample, or one line a sample."),
     ] = None,
+    price_rule: PriceRule = None,
+    price_limit: PriceLimit = None,
     json: Json = False,
 ) -> None:
     """Judge a table of results against a specification: every class each sample satisfies, with margins."""
@@ -160,6 +176,8 @@ def grade(
         both_rules=both_rules,
         allow_extrapolation=allow_extrapolation,
         full=full,
+        price_rules=price_rule or (),
+        price_limit=price_limit,
         how=how,
         as_json=json,
     )
@@ -227,6 +245,8 @@ def report(
             show_default=False,
         ),
     ] = None,
+    price_rule: PriceRule = None,
+    price_limit: PriceLimit = None,
     full: Annotated[bool, typer.Option("--full", help="Show everything that stands on the page.")] = False,
     json: Json = False,
 ) -> None:
@@ -236,7 +256,17 @@ def report(
     """
     from resile.interfaces.cli.judging import run_report
 
-    run_report(orders, folder=folder, date=date, laboratory=laboratory, key=key, full=full, as_json=json)
+    run_report(
+        orders,
+        folder=folder,
+        date=date,
+        laboratory=laboratory,
+        key=key,
+        price_rules=price_rule or (),
+        price_limit=price_limit,
+        full=full,
+        as_json=json,
+    )
 
 
 @app.command()
@@ -386,6 +416,8 @@ def certificate(
             show_default=False,
         ),
     ] = None,
+    price_rule: PriceRule = None,
+    price_limit: PriceLimit = None,
     folder: Annotated[
         Path | None,
         typer.Option(
@@ -414,6 +446,8 @@ def certificate(
         tank=tank,
         delivered=delivered,
         earlier=earlier or (),
+        price_rules=price_rule or (),
+        price_limit=price_limit,
         folder=folder,
         date=date,
         how=how,

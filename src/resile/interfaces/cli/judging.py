@@ -33,6 +33,8 @@ def run_grade(
     claim: str | None,
     both_rules: bool,
     allow_extrapolation: bool,
+    price_rules: Sequence[str],
+    price_limit: float | None,
     full: bool | None,
     how: dict[str, Any],
     as_json: bool,
@@ -48,6 +50,8 @@ def run_grade(
         retest_rule=retest_rule,
         budget=budget,
         correlation=correlation,
+        price_rules=price_rules,
+        price_limit=price_limit,
     )
     grading = grade_table(
         table,
@@ -83,6 +87,8 @@ def run_report(
     date: str | None,
     laboratory: Path | None,
     key: Path | None,
+    price_rules: Sequence[str],
+    price_limit: float | None,
     full: bool,
     as_json: bool,
 ) -> None:
@@ -94,6 +100,8 @@ def run_report(
         order_files(orders),
         date=date_of_issue(date),
         laboratory=laboratory,
+        price_rules=price_rules,
+        price_limit=price_limit,
         folder=folder,
         seal=seal_of(key) if key is not None else None,
     )

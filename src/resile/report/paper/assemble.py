@@ -9,6 +9,7 @@ from resile.report.paper.ageing import ageing_sections
 from resile.report.paper.answer import answer_of_runs, answer_of_statement, findings_of
 from resile.report.paper.machine_runs import machine_sections
 from resile.report.paper.model import Page, Picture, Section, finding_entry
+from resile.report.paper.price import price_sections
 from resile.report.paper.provenance import (
     basis_section,
     caution_section,
@@ -161,7 +162,8 @@ def _statement_sections(statement: GradeStatement) -> list[Section]:
         else (),
         tables=(table,) if table is not None else (),
     )
-    return [*whole_grade_sections(statement), results, verdict, margins, determinations]
+    money = price_sections(statement.price_views)
+    return [*whole_grade_sections(statement), results, verdict, margins, determinations, *money]
 
 
 def conformity_scope(statement: GradeStatement) -> str:

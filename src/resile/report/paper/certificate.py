@@ -16,6 +16,7 @@ from resile.report.numbers import (
 )
 from resile.report.paper.assemble import BANNER
 from resile.report.paper.model import RIGHT, Column, Page, Section, Table, finding_entry
+from resile.report.paper.price import price_sections
 from resile.report.paper.provenance import (
     caution_section,
     specification_facts,
@@ -349,7 +350,12 @@ def _sections(check: CertificateCheck, package_version: str) -> tuple[Section, .
     ]
     if check.own_sample:
         sections.append(_own_section(check))
-    return (*sections, _basis_section(check, package_version), caution_section())
+    return (
+        *sections,
+        *price_sections(check.price_views),
+        _basis_section(check, package_version),
+        caution_section(),
+    )
 
 
 def _own_section(check: CertificateCheck) -> Section:

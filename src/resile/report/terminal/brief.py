@@ -18,6 +18,7 @@ from resile.report.terminal.grids import (
     title_line,
     words_of,
 )
+from resile.report.terminal.price import price_brief
 from resile.report.terminal.whole_grade import whole_grade_brief
 from resile.report.words import SEVERITY_MARKS, external_note, heaviest_first, symbol_of
 
@@ -54,6 +55,7 @@ def render_brief(statement: GradeStatement) -> Group:
     if deciding:
         parts += ["", grid_of(list(_COLUMNS), [_row(line) for line in deciding])]
     parts += whole_grade_brief(statement)
+    parts += price_brief(statement.price_views)
     note = external_note(statement.results)
     parts += ["", note] if note else []
     if statement.next_tests:

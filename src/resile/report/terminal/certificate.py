@@ -26,6 +26,7 @@ from resile.report.terminal.grids import (
     small_line,
     title_line,
 )
+from resile.report.terminal.price import price_lines
 
 if TYPE_CHECKING:
     from rich.console import Group
@@ -58,6 +59,7 @@ def render_check(check: CertificateCheck) -> Group:
         if means is not None:
             parts += ["", heading_line("Mean of two laboratories")]
             parts += [page_table(means, skip=("Precision",)), small_line(BEFOREHAND)]
+    parts += price_lines(check.price_views)
     if check.unasked:
         parts += ["", heading_line("Not asked for"), *(bullet_line(words) for words in unasked_words(check))]
     stated = tuple(pair for pair in identity_of(check) if pair[0] != "Checked on")

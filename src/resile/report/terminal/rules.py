@@ -15,7 +15,7 @@ from resile.report.words import CONDITION_WORDS, symbol_of
 if TYPE_CHECKING:
     from rich.console import Group
 
-RuleEntry = tuple[str, str, str, str, str]
+RuleEntry = tuple[str, str, str, str, str, str]
 
 
 def render_rules(entries: Sequence[RuleEntry]) -> Group:
@@ -23,22 +23,25 @@ def render_rules(entries: Sequence[RuleEntry]) -> Group:
 
     Parameters
     ----------
-    entries : sequence of (identifier, title, edition, checked, problem)
+    entries : sequence of (kind, identifier, title, edition, checked, problem)
         An entry with a problem could not be loaded; the problem is shown in place of its title.
 
     Returns
     -------
     rich.console.Group
-        One line a specification.
+        One line a specification; price rules in a table of their own.
     """
     columns = [Column("Name"), Column("Edition"), Column("Checked"), Column("Title")]
-    rows: list[list[Any]] = [
-        [identifier, edition or "–", checked or "no", f"■ {problem}" if problem else title]
-        for identifier, title, edition, checked, problem in entries
-    ]
-    if not rows:
+    by_kind: dict[str, list[list[Any]]] = {}
+    for kind, identifier, title, edition, checked, problem in entries:
+        row = [identifier, edition or "–", checked or "no", f"■ {problem}" if problem else title]
+        by_kind.setdefault(kind, []).append(row)
+    if not by_kind:
         return sheet_of([title_line("No specification was found on the search path.")])
-    return sheet_of([title_line("Specifications"), grid_of(columns, rows)])
+    parts: list[Any] = []
+    for kind, rows in by_kind.items():
+        parts += [*([""] if parts else []), title_line(f"{kind.capitalize()}s"), grid_of(columns, rows)]
+    return sheet_of(parts)
 
 
 def render_specification(specification: Specification) -> Group:

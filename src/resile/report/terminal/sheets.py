@@ -28,6 +28,7 @@ from resile.report.terminal.grids import (
     title_line,
     words_of,
 )
+from resile.report.terminal.price import price_lines
 from resile.report.terminal.whole_grade import whole_grade_lines
 from resile.report.words import CONDITION_WORDS, coverage_words, external_mark, external_note, symbol_of
 
@@ -111,6 +112,7 @@ def render_statement(statement: GradeStatement, *, determinations: bool = False)
     parts += ["", heading_line("Requirements"), _requirements(statement)]
     parts += [bullet_line(words) for words in reason_lines(statement)]
     parts += ["", *decision_sentences(statement), _limits_line(statement)]
+    parts += price_lines(statement.price_views)
     if statement.next_tests:
         parts += ["", heading_line("Next tests"), *(bullet_line(test) for test in statement.next_tests)]
     return sheet_of(parts)

@@ -13,6 +13,7 @@ from resile.report.workbook.cells import FORMATS
 from resile.report.workbook.form import write_form
 from resile.report.workbook.machine_runs import write_machine_sheets
 from resile.report.workbook.measured import write_cycles, write_results
+from resile.report.workbook.price import write_prices
 from resile.report.workbook.told import (
     write_findings,
     write_reading,
@@ -56,6 +57,8 @@ def workbook_bytes(document: ReportDocument) -> bytes:
     statement = document.statement
     if statement is not None and (statement.full_grades or statement.continuous):
         write_whole_grade(book.add_worksheet("Whole grade"), formats, statement)
+    if statement is not None and statement.price_views:
+        write_prices(book.add_worksheet("Money view"), formats, statement.price_views)
     write_findings(book.add_worksheet("Findings"), formats, document)
     write_reading(book.add_worksheet("How it was read"), formats, document)
     book.close()

@@ -11,6 +11,7 @@ from resile.report.paper.model import Page
 from resile.report.words import CONDITION_WORDS, heaviest_first, symbol_of
 from resile.report.workbook.book import new_book
 from resile.report.workbook.cells import set_widths, write_cell, write_head, write_pairs
+from resile.report.workbook.price import write_prices
 from resile.report.workbook.told import write_finding_rows
 
 _HEAD = (
@@ -62,6 +63,8 @@ def certificate_workbook(check: CertificateCheck, page: Page) -> bytes:
     basis = next(section for section in page.sections if section.key == "basis")
     write_pairs(sheet, formats, row + 1, basis.facts)
     _write_lines(book.add_worksheet("Lines"), formats, check)
+    if check.price_views:
+        write_prices(book.add_worksheet("Money view"), formats, check.price_views)
     write_finding_rows(book.add_worksheet("Findings"), formats, heaviest_first(check.findings))
     book.close()
     return file.getvalue()
