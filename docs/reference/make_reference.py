@@ -118,8 +118,71 @@ def with_example(text: str) -> str:
     return pattern.sub(lambda found: f"{found[1]}\n```json\n{example}\n```\n\n{found[2]}", text)
 
 
+def schema_text(kind: str) -> str:
+    """Give the JSON Schema of a kind of file as it is published."""
+    from resile.workflows.schemas import schema_of
+
+    return f"{json.dumps(schema_of(kind), indent=2, ensure_ascii=False)}\n"
+
+
+def keys_page(kind: str, title: str, opening: str) -> str:
+    """Give a page of keys made from a schema: one table for the file, one for each block inside it."""
+    from resile.workflows.schemas import schema_of
+
+    schema = schema_of(kind)
+    lines = [f"# {title}", "", opening, "", f"JSON Schema: [{kind}](schemas/{kind}.schema.json).", ""]
+    lines += keys_table(schema)
+    for name, part in schema.get("$defs", {}).items():
+        if "properties" not in part:
+            continue
+        used = [key for key, entry in schema["properties"].items() if name in json.dumps(entry)]
+        used += [
+            f"{one.removesuffix('Table').casefold()}.{key}"
+            for one, other in schema["$defs"].items()
+            for key, entry in other.get("properties", {}).items()
+            if f'/{name}"' in json.dumps(entry)
+        ]
+        lines += [f"## {' and '.join(f'`[[{key}]]`' for key in used)}", "", *keys_table(part)]
+    return "\n".join(lines)
+
+
+def keys_table(part: dict[str, Any]) -> list[str]:
+    """Give the keys of one table of a file."""
+    rows = ["| key | needed | meaning |", "|---|---|---|"]
+    for key, entry in part["properties"].items():
+        needed = "yes" if key in part.get("required", []) else ""
+        rows.append(f"| `{key}` | {needed} | {cell(entry.get('description', ''))} |")
+    return [*rows, ""]
+
+
+SCHEMAS = HERE / "schemas"
+KEY_PAGES = {
+    "laboratory-settings.md": (
+        "laboratory",
+        "Laboratory settings",
+        "The file `laboratory.toml`, named with `resile report --laboratory` "
+        "([how](../how-to/issue-a-certificate.md)). Made from the program by "
+        "`python docs/reference/make_reference.py`. `logo` is an SVG or PNG beside the file.",
+    ),
+    "bench-books.md": (
+        "bench-book",
+        "Bench books",
+        "Residues, tests, tolerances and hazards for `resile plan` and `resile form`: a file under "
+        "`specifications/plans`, or one of your own (`--book FILE`). Made from the program by "
+        "`python docs/reference/make_reference.py`.",
+    ),
+}
+
+
 def main() -> None:
     """Write the pages."""
+    from resile.workflows.schemas import KINDS
+
+    SCHEMAS.mkdir(exist_ok=True)
+    for kind in KINDS:
+        (SCHEMAS / f"{kind}.schema.json").write_text(schema_text(kind), encoding="utf-8")
+    for name, parts in KEY_PAGES.items():
+        (HERE / name).write_text(keys_page(*parts), encoding="utf-8")
     COMMANDS.write_text(commands_page(), encoding="utf-8")
     JSON_PAGE.write_text(with_example(JSON_PAGE.read_text(encoding="utf-8")), encoding="utf-8")
 

@@ -5,6 +5,8 @@ from pathlib import Path
 
 import pytest
 
+from resile.workflows.schemas import KINDS
+
 DOCS = Path(__file__).resolve().parents[2] / "docs"
 METHODS = runpy.run_path(str(DOCS / "methods" / "make_pictures.py"))
 REFERENCE = runpy.run_path(str(DOCS / "reference" / "make_reference.py"))
@@ -21,6 +23,20 @@ def test_the_tables_of_a_methods_page_are_current(name: str) -> None:
 def test_the_page_of_commands_is_current() -> None:
     written = (DOCS / "reference" / "commands.md").read_text(encoding="utf-8")
     assert written == REFERENCE["commands_page"](), "run docs/reference/make_reference.py"
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_published_schemas_are_current(kind: str) -> None:
+    written = (DOCS / "reference" / "schemas" / f"{kind}.schema.json").read_text(encoding="utf-8")
+    assert written == REFERENCE["schema_text"](kind), "run docs/reference/make_reference.py"
+
+
+@pytest.mark.parametrize("name", REFERENCE["KEY_PAGES"])
+def test_the_pages_of_keys_are_current_and_explain_every_key(name: str) -> None:
+    written = (DOCS / "reference" / name).read_text(encoding="utf-8")
+    assert written == REFERENCE["keys_page"](*REFERENCE["KEY_PAGES"][name])
+    unexplained = [line for line in written.splitlines() if line.startswith("| `") and line.endswith("|  |")]
+    assert unexplained == []
 
 
 def test_the_example_of_the_json_is_current() -> None:

@@ -15,7 +15,6 @@ from resile.specifications.search import files_of, name_in
 from resile.workflows.pages import write_file
 from resile.workflows.planning import plan_tests
 
-FREE_ROWS = 8
 BOTTLES = 8
 RULES = {"decision_rule": "simple", "uncertainty_basis": "reproducibility", "retest_rule": "mean-of-all"}
 """What a new form proposes: the defaults of `resile.workflows.agreement.agree`."""
@@ -72,14 +71,13 @@ def form_of_plan(plan: TestPlan, *, specification: str) -> ResultsForm:
     Returns
     -------
     ResultsForm
-        A row for each property and specimen, free rows for further temperatures, eight bottles.
+        A row for each property and specimen, eight bottles.
     """
     sheets = []
     for condition in SHEET_NAMES:
         rows = [row for test in plan.tests if test.condition is condition for row in _rows(test)]
         if rows:
-            free = tuple(FormRow() for _ in range(FREE_ROWS))
-            sheets.append(FormSheet(condition, (*rows, *free)))
+            sheets.append(FormSheet(condition, tuple(rows)))
     values = {
         "sample.claimed_grade": plan.grade,
         "specification": specification,

@@ -485,12 +485,20 @@ def rules(
         Path | None,
         typer.Option(help="Write a specification of your own to fill in to this file.", show_default=False),
     ] = None,
+    schema: Annotated[
+        str | None,
+        typer.Option(
+            help="Print the JSON Schema of a kind of file: specification, bench-book, laboratory, order or "
+            "ageing-record.",
+            show_default=False,
+        ),
+    ] = None,
     json: Json = False,
 ) -> None:
     """List the specifications and rules, show one, check one of your own, or start one from the template."""
     from resile.interfaces.cli.judging import run_rules
 
-    run_rules(name, template=template, as_json=json)
+    run_rules(name, template=template, schema=schema, as_json=json)
 
 
 @app.command()

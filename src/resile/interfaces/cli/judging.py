@@ -158,10 +158,15 @@ def run_ageing(record: Path, *, as_json: bool) -> None:
     emit_json(ageing.to_json()) if as_json else show(ageing.to_terminal())
 
 
-def run_rules(name: str | None, *, template: Path | None, as_json: bool) -> None:
-    """List, show or check specifications, or write the template of one."""
+def run_rules(name: str | None, *, template: Path | None, schema: str | None, as_json: bool) -> None:
+    """List, show or check specifications, write the template of one, or print a schema."""
     from resile.workflows.rules import list_rules, show_rules, write_template
 
+    if schema is not None:
+        from resile.workflows.schemas import schema_of
+
+        emit_json(schema_of(schema))
+        return
     if template is not None:
         typer.echo(f"written: {write_template(template)}")
         return

@@ -61,6 +61,7 @@ _HOW_TO_FILL = (
     "Mass change is worked out from the bottles; type a mean only where the masses are not at hand.",
     "Then: resile report FORM.xlsx. It comes back with verdict, margins, findings, continuous temperatures.",
 )
+FREE_ROWS = 8
 _FIRST_FIELD_ROW = 4
 _UNITS = ("°C", "min", "mL/min", "r/min", "%")
 
@@ -179,7 +180,8 @@ def _write_results(sheet: Any, formats: dict[str, Any], one: FormSheet) -> None:
     sheet.freeze_panes(4, 0)
     sheet.repeat_rows(3)
     names = tuple(dict.fromkeys(row.quantity for row in one.rows if row.quantity))
-    for place, row in enumerate(one.rows, start=4):
+    free = (FormRow(),) * FREE_ROWS
+    for place, row in enumerate((*one.rows, *free), start=4):
         _write_row(sheet, formats, place, row, names)
 
 
