@@ -76,7 +76,7 @@ def test_an_order_is_read_whole_with_paths_beside_it(tmp_path: Path) -> None:
     )
     assert order.tables == (tmp_path / "oscillation.csv",)
     assert order.ageing == tmp_path / "ageing.toml"
-    assert order.instrument == Instrument("rheometer 1", 25.0, 1.0, "2026-02-11")
+    assert order.instruments == (Instrument("rheometer 1", 25.0, 1.0, "2026-02-11"),)
     assert order.notes == ("Can opened once.",)
     assert order.source is not None
 
@@ -111,7 +111,7 @@ condition = "None"
         "key 'specfication' is not known (perhaps 'specification'",
         "key 'invented' must be true or false, found 'perhaps'",
         "key 'tables' must be a list",
-        "'instrument.gap_mm'",
+        "'instrument 1, gap_mm'",
         "key 'record 1, file' is missing",
         "key 'record 1, fiel' is not known (perhaps 'file'",
         "'unaged' or 'as recovered'",

@@ -102,6 +102,12 @@ def test_viscosities_give_the_mixing_and_compaction_temperatures_of_the_worked_e
             "rutting-parameter-inconsistent",
         ),
         ("temperature (°C),G* (kPa),δ (°)\n64,2,80\n70,1,83\n70,1,83\n", "repeated-points"),
+        # FHWA, 8 mm plate: 0.383 mN·m, 3800 Pa, strain 0.0701 %, 5.41 MPa (trade notes, section 1.2 [read]).
+        (
+            "plate diameter: 25 mm\ntemperature (°C),ω (rad/s),G* (MPa),δ (°),torque (mN·m),stress (Pa)\n"
+            "10,0.1,5.41,45.9,0.383,3800\n10,0.1,5.42,45.9,0.384,3810\n",
+            "plate-diameter-suspected",
+        ),
     ],
 )
 def test_a_record_that_raises_a_doubt_says_which(tmp_path: Path, text: str, code: str) -> None:

@@ -132,10 +132,22 @@ def test_the_residues_belong_to_one_binder(binder: str, reports: dict[str, Order
 
 def test_the_plate_in_the_heading_of_the_last_sweep_is_doubted_once(reports: dict[str, OrderReport]) -> None:
     told = {
-        binder: [f.message for f in findings_of(report.document) if f.code == "plate-diameter-suspected"]
+        binder: [f.message for f in findings_of(report.document) if f.code == "plate-contradicts-order"]
         for binder, report in reports.items()
     }
     assert told["plain"] == told["blend"] == []
-    (message,) = told["polymer"]
-    assert "0.320 times the one stated" in message  # 8 mm/25 mm
-    assert "PAV sweep" in message
+    assert told["polymer"] == [
+        "PAV sweep: The file states plates of 25 mm, the order 8 mm; that of the order was used."
+    ]
+
+
+def test_every_instrument_stands_on_the_page_with_its_last_verification(
+    reports: dict[str, OrderReport],
+) -> None:
+    words = reports["plain"].document.instrument
+    for name, verified in (
+        ("rheometer on bench 1 (creep recovery, oscillation)", "2026-05-04"),
+        ("beam bench in the cold room (bending beam)", "2026-05-07"),
+        ("pressure vessel (long-term ageing)", "2026-03-16"),
+    ):
+        assert f"{name}, temperature verified {verified}" in words

@@ -56,7 +56,7 @@ def read_form_order(path: Path) -> TestOrder:
     replaces = parts["replaces"]
     order = TestOrder(
         sample=OrderedSample(**parts["sample"]),
-        instrument=Instrument(**parts["instrument"]),  # type: ignore[arg-type]  # texts only: name, verified
+        instruments=_form_instruments(parts["instrument"]),
         tables=(path,) if filled.result_grids else (),
         ageing=path if filled.ageing_grid is not None else None,
         notes=(parts[""]["notes"],) if "notes" in parts[""] else (),
@@ -75,6 +75,10 @@ def read_form_order(path: Path) -> TestOrder:
             f"{path}: the JSON of the replaced report, {order.replaces.report}, does not exist"
         )
     return order
+
+
+def _form_instruments(texts: dict[str, str]) -> tuple[Instrument, ...]:
+    return (Instrument(**texts),) if texts else ()  # type: ignore[arg-type]  # texts only: name, verified
 
 
 def _form_replacement(path: Path, texts: dict[str, str]) -> Replacement:

@@ -32,8 +32,9 @@ An order that uses every key::
     taken = "loading arm 2, by the sender"
     state = "unopened, no settlement seen"
 
-    [instrument]
+    [[instrument]]                        # or [instrument] where there is one
     name = "rheometer 1"
+    tests = ["creep_recovery", "oscillation"]
     plate_diameter_mm = 25
     gap_mm = 1
     verified = 2026-02-11
@@ -47,6 +48,12 @@ An order that uses every key::
     file = "specimen-1.csv"
     condition = "RTFO"
     specimen = 1
+
+    [[record]]
+    file = "sweep.csv"
+    condition = "PAV"
+    plate_diameter_mm = 8                 # of this record: goes before what the file states
+    gap_mm = 2
 
 Files are sought beside the order.
 """
@@ -62,7 +69,13 @@ from resile.readers.checked_toml import as_text, read_checked_toml
 from resile.readers.conditions import read_condition
 from resile.readers.form_order import read_form_order
 from resile.records.determination import Condition
-from resile.records.order import Instrument, OrderedRecord, OrderedSample, TestOrder
+from resile.records.order import (
+    TESTS_OF_INSTRUMENTS,
+    Instrument,
+    OrderedRecord,
+    OrderedSample,
+    TestOrder,
+)
 from resile.records.revision import Replacement
 
 if TYPE_CHECKING:
@@ -102,7 +115,7 @@ def read_order(path: Path) -> TestOrder:
         tables=tuple(folder / name for name in content.tables),
         ageing=folder / content.ageing if content.ageing else None,
         long_term_ageing=folder / content.long_term_ageing if content.long_term_ageing else None,
-        instrument=Instrument(**content.instrument.model_dump()),
+        instruments=tuple(Instrument(**one.model_dump()) for one in content.instrument),
         notes=tuple(content.notes),
         replaces=_replacement(folder, content.replaces),
         source=source,
@@ -124,6 +137,8 @@ def _record(folder: Path, row: Any) -> OrderedRecord:
         layout=folder / row.layout if row.layout else None,
         sheet=row.sheet,
         laboratory=row.laboratory,
+        plate_diameter_mm=row.plate_diameter_mm,
+        gap_mm=row.gap_mm,
     )
 
 
@@ -158,17 +173,29 @@ def _check_files(order: TestOrder, path: Path) -> None:
         raise RecordNotFoundError(f"{path}: files named in the test order do not exist: {', '.join(missing)}")
 
 
+def _known_condition(text: str) -> str:
+    condition, remark = read_condition(text)
+    if condition is Condition.UNKNOWN:
+        raise ValueError(remark)
+    return text
+
+
+def _known_test(text: str) -> str:
+    if text not in TESTS_OF_INSTRUMENTS:
+        raise ValueError(f"{text!r} is no test; the tests are: {', '.join(TESTS_OF_INSTRUMENTS)}")
+    return text
+
+
+def _one_or_many(given: object) -> object:
+    """Take ``[instrument]`` as well as ``[[instrument]]``."""
+    return [given] if isinstance(given, dict) else given
+
+
 @cache
 def _model() -> type[BaseModel]:
     from typing import Annotated
 
     from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, model_validator
-
-    def known_condition(text: str) -> str:
-        condition, remark = read_condition(text)
-        if condition is Condition.UNKNOWN:
-            raise ValueError(remark)
-        return text
 
     Text = Annotated[str, BeforeValidator(as_text)]  # noqa: N806
     Needed = Annotated[Text, Field(min_length=1)]  # noqa: N806
@@ -189,12 +216,14 @@ def _model() -> type[BaseModel]:
 
     class RecordTable(Closed):
         file: Needed
-        condition: Annotated[Needed, AfterValidator(known_condition)]
+        condition: Annotated[Needed, AfterValidator(_known_condition)]
         specimen: Text = ""
         temperature_c: Temperature | None = None
         layout: str = ""
         sheet: Text = ""
         laboratory: Text = ""
+        plate_diameter_mm: Length | None = None
+        gap_mm: Length | None = None
 
     class InstrumentTable(Closed):
         name: Text = ""
@@ -202,6 +231,7 @@ def _model() -> type[BaseModel]:
         gap_mm: Length | None = None
         verified: Text = ""
         note: Text = ""
+        tests: tuple[Annotated[Needed, AfterValidator(_known_test)], ...] = ()
 
     class ReplacesTable(Closed):
         number: Text = ""
@@ -240,7 +270,7 @@ def _model() -> type[BaseModel]:
         tables: tuple[Needed, ...] = ()
         ageing: str = ""
         long_term_ageing: str = ""
-        instrument: InstrumentTable = InstrumentTable()
+        instrument: Annotated[tuple[InstrumentTable, ...], BeforeValidator(_one_or_many)] = ()
         operator: Text = ""
         reviewed_by: Text = ""
         tested: Text = ""

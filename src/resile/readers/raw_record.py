@@ -99,6 +99,28 @@ def read_raw_record(
     return tuple(signals)
 
 
+def methods_of_record(path: Path, *, layout: Layout = _NO_LAYOUT, max_bytes: int = MOST_BYTES) -> set[str]:
+    """Tell which tests a file holds, without reading its numbers.
+
+    Parameters
+    ----------
+    path, layout, max_bytes
+        As in `read_raw_record`.
+
+    Returns
+    -------
+    set of str
+        As `method_of` names them; empty for a file that is no record.
+
+    Raises
+    ------
+    ResileError
+        As in `read_raw_record`.
+    """
+    tables, source = read_tables(path, layout=layout, max_bytes=max_bytes)
+    return {method for table in tables if (method := method_of(table, source.path))}
+
+
 def method_of(table: Table, path: str) -> str:
     """Tell which test a table records.
 

@@ -13,6 +13,17 @@ from resile.records.revision import Replacement
 if TYPE_CHECKING:
     from pathlib import Path
 
+TESTS_OF_INSTRUMENTS = {
+    "creep_recovery": "creep recovery",
+    "oscillation": "oscillation",
+    "bending_beam": "bending beam",
+    "rotational_viscosity": "rotational viscosity",
+    "short_term_ageing": "short-term ageing",
+    "long_term_ageing": "long-term ageing",
+    "flash_point": "flash point",
+}
+"""What an instrument of an order may be said to be for, in words for the page."""
+
 
 @dataclass(frozen=True, slots=True)
 class OrderedSample:
@@ -65,6 +76,8 @@ class OrderedRecord:
         Sheet of a workbook; empty for all.
     laboratory : str
         Another laboratory that made the record; empty where the laboratory of the order did.
+    plate_diameter_mm, gap_mm : float or None
+        Plates of this very record: they go before what the file states [mm].
     """
 
     path: Path
@@ -74,6 +87,8 @@ class OrderedRecord:
     layout: Path | None = None
     sheet: str = ""
     laboratory: str = ""
+    plate_diameter_mm: float | None = None
+    gap_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +105,8 @@ class Instrument:
         Date of the last temperature verification, ISO 8601; empty where not given.
     note : str
         Trimming, gap at trimming, thermometer.
+    tests : tuple of str
+        Tests it was used for, of `TESTS_OF_INSTRUMENTS`; empty for all.
     """
 
     name: str = ""
@@ -97,6 +114,7 @@ class Instrument:
     gap_mm: float | None = None
     verified: str = ""
     note: str = ""
+    tests: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,8 +149,8 @@ class TestOrder:
         Summary tables.
     ageing, long_term_ageing : Path or None
         Short-term and long-term ageing record.
-    instrument : Instrument
-        What the measurement was made with.
+    instruments : tuple of Instrument
+        What the measurements were made with.
     operator, reviewed_by : str
         Who tested, who reviewed and authorised.
     tested, place_of_work : str
@@ -167,7 +185,7 @@ class TestOrder:
     tables: tuple[Path, ...] = ()
     ageing: Path | None = None
     long_term_ageing: Path | None = None
-    instrument: Instrument = Instrument()
+    instruments: tuple[Instrument, ...] = ()
     operator: str = ""
     reviewed_by: str = ""
     tested: str = ""

@@ -13,7 +13,7 @@ from resile.records.ageing import AgeingRecord, LongTermAgeingRecord
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.determination import Determination
 from resile.records.laboratory import Laboratory
-from resile.records.order import Instrument, TestOrder
+from resile.records.order import TESTS_OF_INSTRUMENTS, Instrument, TestOrder
 from resile.records.quantity import QUANTITIES
 from resile.records.summary import SummaryTable
 from resile.records.verdict import GradeStatement
@@ -141,7 +141,7 @@ def document_of(
         tested_on=order.tested,
         sampling=sample.taken,
         deviations=" ".join(order.notes),
-        instrument=_instrument_words(order.instrument),
+        instrument="; ".join(filter(None, map(_instrument_words, order.instruments))),
         tested_by=order.operator,
         reviewed_by=order.reviewed_by,
         form=order.form,
@@ -149,16 +149,17 @@ def document_of(
 
 
 def _instrument_words(instrument: Instrument) -> str:
-    """Say what was measured with, and when its temperature was last verified."""
+    """Say of one instrument what it was used for, and when its temperature was last verified."""
     diameter, gap = instrument.plate_diameter_mm, instrument.gap_mm
+    tests = ", ".join(TESTS_OF_INSTRUMENTS[test] for test in instrument.tests)
     parts = (
-        instrument.name,
+        f"{instrument.name} ({tests})".strip() if tests else instrument.name,
         f"plates of {diameter:g} mm" if diameter else "",
         f"gap {gap:g} mm" if gap else "",
         f"temperature verified {instrument.verified}" if instrument.verified else "",
         instrument.note,
     )
-    return "; ".join(part for part in parts if part)
+    return ", ".join(part for part in parts if part)
 
 
 def elastic_curve(points: int = 60) -> tuple[tuple[float, float], ...]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -10,14 +9,13 @@ from typing import Any
 from resile.errors import InputError, SpecificationError
 from resile.judge.grade_claim import parse_grade_claim
 from resile.judge.results import determination_of_mass_change
-from resile.readers.layout import Layout, read_layout
 from resile.readers.order import read_order
 from resile.readers.summary_table import read_summary_table
 from resile.records.ageing import AgeingRecord, LongTermAgeingRecord
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.determination import Determination
 from resile.records.finding import Finding, Severity
-from resile.records.order import OrderedRecord, TestOrder
+from resile.records.order import TestOrder
 from resile.records.specification import Specification
 from resile.records.summary import SummaryTable
 from resile.records.verdict import FullGradeVerdict, GradeStatement
@@ -27,8 +25,9 @@ from resile.workflows.determinations import determinations_of_run
 from resile.workflows.grading import Yardstick, agree, grade_sample, summary_doubts
 from resile.workflows.issuing import document_of, issued_by, issuer_of, made_elsewhere
 from resile.workflows.machine_tests import MachineRun
+from resile.workflows.ordered_records import reduce_ordered_record
 from resile.workflows.pages import Seal, document_files, write_document
-from resile.workflows.reduction import Run, named_findings, reduce_record, run_json, run_sheet
+from resile.workflows.reduction import Run, run_json, run_sheet
 from resile.workflows.revising import revised
 from resile.workflows.run_groups import group_runs
 
@@ -185,7 +184,7 @@ def report_order(
     runs: list[Run] = []
     determinations: list[Determination] = []
     for record in order.records:
-        for run in _reduce(record, order):
+        for run in reduce_ordered_record(record, order):
             runs.append(run)
             determinations += determinations_of_run(
                 run,
@@ -270,34 +269,6 @@ def _check_asked(order: TestOrder, specification: Specification, path: str) -> N
             f"{path}, key 'high_temperature_c': {order.high_temperature_c:g} °C is no step of "
             f"{specification.identifier}; its steps: {named} °C"
         )
-
-
-def _reduce(record: OrderedRecord, order: TestOrder) -> Sequence[Run]:
-    layout = read_layout(record.layout) if record.layout else Layout()
-    instrument = order.instrument
-    layout = replace(
-        layout,
-        sheet=record.sheet or layout.sheet,
-        plate_diameter_mm=layout.plate_diameter_mm or instrument.plate_diameter_mm,
-        gap_mm=layout.gap_mm or instrument.gap_mm,
-        temperature_c=layout.temperature_c if record.temperature_c is None else record.temperature_c,
-    )
-    reduction = reduce_record(record.path, layout=layout)
-    return [_belonging(run, record, order) for run in reduction.runs]
-
-
-def _belonging(run: Run, record: OrderedRecord, order: TestOrder) -> Run:
-    """Say of a run, and in its findings, which sample, specimen and residue it belongs to."""
-    label = _specimen_label(record, run)
-    run = named_findings(run, label or record.sheet or record.path.name)
-    if isinstance(run, CreepRecoveryRun):
-        return replace(run, sample=order.sample.name, label=label)
-    return replace(run, sample=order.sample.name, label=label, condition=record.condition)
-
-
-def _specimen_label(record: OrderedRecord, run: Run) -> str:
-    named = f"specimen {record.specimen}" if record.specimen else ""
-    return ", ".join(part for part in (named, run.label if run.label != named else "") if part)
 
 
 def _typed_results(order: TestOrder) -> list[SummaryTable]:

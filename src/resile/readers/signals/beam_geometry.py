@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from resile.errors import InputError
 from resile.readers.grids.table import Table
 from resile.readers.layout import Layout
 from resile.readers.signals.chosen_columns import ChosenColumns
-from resile.readers.signals.plate_geometry import length_from_lines
+from resile.readers.signals.plate_geometry import length_in_file
 
 USUAL_MM = {"span_mm": 102.0, "width_mm": 12.7, "thickness_mm": 6.35}
 """Span and cross-section of the method. AASHTO T 313, from memory (high)."""
@@ -41,7 +39,7 @@ def beam_lengths(table: Table, chosen: ChosenColumns, layout: Layout, path: str)
     lengths = {}
     for quantity, usual in USUAL_MM.items():
         given: float | None = getattr(layout, quantity)
-        found = (given, "as given") if given is not None else _in_file(table, quantity)
+        found = (given, "as given") if given is not None else length_in_file(table, quantity)
         length, origin = found or (usual, "nothing is said in the file: the usual beam of AASHTO T 313")
         title = quantity.removesuffix("_mm")
         if not length > 0.0:
@@ -51,15 +49,3 @@ def beam_lengths(table: Table, chosen: ChosenColumns, layout: Layout, path: str)
         lengths[quantity] = length
         chosen.remarks.append(f"{title} of the beam {length:g} mm ({origin})")
     return lengths
-
-
-def _in_file(table: Table, quantity: str) -> tuple[float, str] | None:
-    found = length_from_lines(table, quantity)
-    if found is not None:
-        return found
-    for column in table.columns_of(quantity):
-        values = column.values[np.isfinite(column.values)]
-        if len(values):
-            factor = column.reading.unit.factor if column.reading.unit else 1.0
-            return float(np.median(values)) * factor, f"column {column.position}"
-    return None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Mapping
 
 import numpy as np
 from numpy.typing import NDArray
@@ -101,13 +102,13 @@ def _in_words(text: str, quantity: str) -> float | None:
     return None
 
 
-def length_from_lines(table: Table, quantity: str) -> tuple[float, str] | None:
+def length_in_lines(lines: Mapping[str, str], quantity: str) -> tuple[float, str] | None:
     """Give a length stated above the columns, and in which line.
 
     Parameters
     ----------
-    table : Table
-        The record.
+    lines : mapping of str to str
+        Lines of name and value above the columns.
     quantity : str
         Name of the length, such as ``gap_mm`` or ``span_mm``.
 
@@ -116,7 +117,7 @@ def length_from_lines(table: Table, quantity: str) -> tuple[float, str] | None:
     tuple of (float, str) or None
         Length [mm] and where it stands; None where no line states it.
     """
-    for name, value in table.details.items():
+    for name, value in lines.items():
         reading = read_heading([name])
         if reading.quantity == quantity:
             length = _millimetres(value)
@@ -126,7 +127,7 @@ def length_from_lines(table: Table, quantity: str) -> tuple[float, str] | None:
                 return length * (
                     reading.unit.factor if in_heading and reading.unit else 1.0
                 ), f"line {name!r}"
-    for name, value in table.details.items():
+    for name, value in lines.items():
         length = _in_words(f"{name}, {value}", quantity)
         if length is not None:
             return length, f"line {name!r}"
@@ -160,13 +161,10 @@ def find_length(table: Table, quantity: str, layout: Layout, path: str) -> tuple
     option = "--plate-diameter" if quantity == "plate_diameter_mm" else "--gap"
     title = "plate diameter" if quantity == "plate_diameter_mm" else "gap"
     given = layout.plate_diameter_mm if quantity == "plate_diameter_mm" else layout.gap_mm
-    found = (given, "as given") if given is not None else length_from_lines(table, quantity)
-    if found is None:
-        column = next(iter(table.columns_of(quantity)), None)
-        values = column.values[np.isfinite(column.values)] if column is not None else np.empty(0)
-        if column is not None and len(values):
-            unit = column.reading.unit
-            found = float(np.median(values)) * (unit.factor if unit else 1.0), f"column {column.position}"
+    found = length_in_file(table, quantity)
+    if given is not None:
+        other = f"; the file states {found[0]:g} mm, {found[1]}" if found and found[0] != given else ""
+        found = (given, f"as given{other}")
     if found is None:
         raise AmbiguousFileError(
             f"{path}: torque and angle are recorded but not the {title}; "
@@ -178,3 +176,29 @@ def find_length(table: Table, quantity: str, layout: Layout, path: str) -> tuple
             f"{path}: the {title} is {found[0]:g} mm ({found[1]}); a length above zero is needed"
         )
     return found
+
+
+def length_in_file(table: Table, quantity: str) -> tuple[float, str] | None:
+    """Give a length that a line above the columns states, or a column, the same in each row.
+
+    Parameters
+    ----------
+    table : Table
+        The record.
+    quantity : str
+        Name of the length.
+
+    Returns
+    -------
+    tuple of (float, str) or None
+        Length [mm] and where it stands; None where nothing states it.
+    """
+    found = length_in_lines(table.details, quantity)
+    if found is not None:
+        return found
+    for column in table.columns_of(quantity):
+        values = column.values[np.isfinite(column.values)]
+        if len(values):
+            factor = column.reading.unit.factor if column.reading.unit else 1.0
+            return float(np.median(values)) * factor, f"column {column.position}"
+    return None
