@@ -14,7 +14,7 @@ _FREQUENCY = re.compile(r"(?<![\d.,])(\d+(?:[.,]\d+)?)\s*(rad\s*[/_ ]\s*s|Hz)(?!
 _REPLICATE = re.compile(
     r"(?<![^\W_])(?:rep(?:licate|etition)?[\s_.]*(\d{1,2})|(mean|average|avg))(?![^\W_])", re.IGNORECASE
 )
-_RADIANS_PER_TURN = 6.283185307179586
+RADIANS_PER_TURN = 6.283185307179586
 MEAN = "mean"
 """Replicate of a value that the heading calls a mean."""
 
@@ -68,7 +68,7 @@ def what_is_stated(heading: str) -> Stated:
         bare = bare.replace(found[0], " ", 1) if found else bare
     radians = None
     if frequency:
-        radians = _number(frequency[1]) * (_RADIANS_PER_TURN if "h" in frequency[2].casefold() else 1.0)
+        radians = _number(frequency[1]) * (RADIANS_PER_TURN if "h" in frequency[2].casefold() else 1.0)
     return Stated(
         _number(celsius[1]) if celsius else None,
         radians,

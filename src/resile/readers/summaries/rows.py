@@ -11,6 +11,7 @@ from resile.readers.grids.headings import fold, read_heading
 from resile.readers.grids.number_text import MISSING_WORDS
 from resile.readers.grids.stated import what_is_stated
 from resile.readers.summaries.columns import BASES, Table, exact_text, word_list
+from resile.readers.summaries.leading import bath_number_at, number_at, radians_at
 from resile.readers.summaries.ledger import WITHOUT_TEMPERATURE, Ledger
 from resile.readers.summaries.marked_rows import repeated_finding, typical_finding
 from resile.readers.summaries.names import QuantityName, name_quantity, take_apart
@@ -22,7 +23,6 @@ from resile.records.reading import SourceFile
 
 _AT_TEN_RADIANS = frozenset({"rutting_parameter", "complex_modulus", "phase_angle"})
 _RADIANS_PER_S = 10.0
-_HERTZ = 6.283185307179586
 _FREQUENCY_TOLERANCE = 0.01
 _TEXT = Conversion("", "", 1.0)
 _WAITING = ("-", "–", "—", "--", "n/a", "na", "#n/a")
@@ -84,25 +84,13 @@ def _told_apart(table: Table, index: int, row: _Row, apart: frozenset[str], ledg
     if word in apart:
         ledger.remark(f"condition {word!r}: kept apart in the sample's name")
         blank = replace(blank, sample=f"{blank.sample}, {word}")
-    hours, bath = (_bath_number(table, index, place, ledger) for place in (0, 1))
+    hours, bath = (bath_number_at(table, index, place, ledger) for place in (0, 1))
     if isinstance(hours, str) or isinstance(bath, str):
         return hours if isinstance(hours, str) else str(bath)
     storage = storage_of(blank.sample, hours, bath)
     if storage is not None:
         blank = replace(blank, sample=storage[0], storage=storage[1])
     return replace(row, blank=blank)
-
-
-def _bath_number(table: Table, index: int, place: int, ledger: Ledger) -> float | str | None:
-    column = table.bath[place]
-    if column is None:
-        return None
-    if place == 1:
-        return _number_at(table, index, column, "temperature_c", ledger)
-    printed = read_printed(table.cell(index, column), table.grid)
-    if printed.number is None and not printed.missing:
-        return f"column {column.reading.heading!r}: {printed.reason}"
-    return printed.number
 
 
 def _with_marks(table: Table, index: int, row: _Row, seen: dict[str, str]) -> _Row:
@@ -138,9 +126,9 @@ def _lead(table: Table, index: int, source: SourceFile, defaults: Defaults, ledg
         return "a row made of other rows (mean, spread or count) is no determination"
     if not sample:
         return "no sample is named"
-    celsius = _number_at(table, index, block.column_of("temperature_c"), "temperature_c", ledger)
-    stress = _number_at(table, index, table.stress, "stress_kpa", ledger)
-    radians = _radians(table, index)
+    celsius = number_at(table, index, block.column_of("temperature_c"), "temperature_c", ledger)
+    stress = number_at(table, index, table.stress, "stress_kpa", ledger)
+    radians = radians_at(table, index)
     for number in (celsius, stress, radians):
         if isinstance(number, str):
             return number
@@ -176,37 +164,6 @@ def _condition(table: Table, index: int, defaults: Defaults, ledger: Ledger) -> 
     condition, remark = read_condition(text)
     ledger.remark(remark)
     return condition
-
-
-def _number_at(
-    table: Table, index: int, column: Column | None, quantity: str, ledger: Ledger
-) -> float | str | None:
-    """Give a number of a leading column in the glossary's unit, None where missing, or the reason."""
-    if column is None:
-        return None
-    printed = read_printed(table.cell(index, column), table.grid)
-    if printed.missing:
-        return None
-    if printed.number is None:
-        return f"column {column.reading.heading!r}: {printed.reason}"
-    conversion = find_conversion(quantity, printed.unit_text or column.reading.unit_text)
-    if isinstance(conversion, str):
-        return f"column {column.reading.heading!r}: {conversion}"
-    ledger.remark(conversion.remark)
-    return conversion.apply(printed.number)
-
-
-def _radians(table: Table, index: int) -> float | str | None:
-    column = table.frequency
-    if column is None:
-        return None
-    printed = read_printed(table.cell(index, column), table.grid)
-    if printed.missing:
-        return None
-    if printed.number is None:
-        return f"column {column.reading.heading!r}: {printed.reason}"
-    in_hertz = "hz" in fold(f"{column.reading.heading} {column.reading.unit_text} {printed.unit_text}")
-    return printed.number * (_HERTZ if in_hertz else 1.0)
 
 
 def _read_long(table: Table, index: int, row: _Row, ledger: Ledger) -> None:
