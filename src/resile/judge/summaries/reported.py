@@ -260,7 +260,7 @@ def not_checked(stated: Determination, checks: Iterable[SummaryCheck], reason: s
         return ReportedComparison(stated)
     where = place_words({stated.quantity: stated})(stated.quantity)
     known, value = QUANTITIES[stated.quantity], stated.value
-    name = known.title.partition(" (")[0].removesuffix(", as reported")
+    name = known.title.partition(" (")[0].removesuffix(" as reported").rstrip(",")
     shown = stated.text if value is None or not known.unit else f"{number_words(value)} {known.unit}"
     message = f"{where}: {name}, {shown}, was not checked: {reason}."
     return ReportedComparison(stated, findings=(finding_of(check, message, stated.value or 0.0, None, ""),))

@@ -245,6 +245,8 @@ def _determine(
         return None
     reason = printed.reason or _frequency_reason(quantity, row, column)
     conversion = find_conversion(quantity, printed.unit_text or unit_text)
+    if reason and not printed.reason:
+        ledger.remark("results at other frequencies than 10 rad/s: a whole sweep is read by resile reduce")
     if printed.number is None or reason or isinstance(conversion, str):
         ledger.refuse(row.blank.place, printed.text, where + (reason or str(conversion)))
         return None

@@ -15,9 +15,9 @@ from resile.report.terminal.grids import (
     bullet_line,
     finding_lines,
     grid_of,
-    heading_line,
     sheet_of,
     title_line,
+    words_of,
 )
 
 if TYPE_CHECKING:
@@ -69,12 +69,9 @@ def render_reported(
         else "The tables report no conclusion that could be compared."
     )
     parts: list[Any] = [title_line(title), *finding_lines(_once(findings))]
-    if summaries:
-        parts += [
-            "",
-            heading_line("What was compared"),
-            grid_of(list(_COLUMNS), [_row(s) for s in summaries]),
-        ]
+    for file in dict.fromkeys(one.file for one in summaries):
+        rows = [_row(one) for one in summaries if one.file == file]
+        parts += ["", words_of(file, "bold"), grid_of(list(_COLUMNS), rows)]
     parts += [
         "",
         bullet_line(
