@@ -260,6 +260,30 @@ def test_an_order_gives_own_results_specification_and_date(tmp_path: Path) -> No
     }
 
 
+@pytest.mark.parametrize(
+    ("container", "code"),
+    [
+        ("can, tank 7, seal 0433", "certificate-batch-differs"),
+        ("can, tank 4, batch B-1207", None),
+        ("can, seal 0433", "certificate-batch-not-in-order"),
+    ],
+)
+def test_batch_and_tank_are_sought_in_the_words_of_the_order(
+    tmp_path: Path, container: str, code: str | None
+) -> None:
+    checked(tmp_path, HEAD.replace("Batch:", "Tank: 4\nBatch:"))
+    (tmp_path / "own.csv").write_text(
+        "sample,condition,temperature_c,quantity,value,unit\nN-1,RTFO,64,jnr_3.2,0.45,1/kPa\n",
+        encoding="utf-8",
+    )
+    order = tmp_path / "order.toml"
+    order.write_text(
+        f'tables = ["own.csv"]\n[sample]\nname = "N-1"\ncontainer = "{container}"\n', encoding="utf-8"
+    )
+    report = check_certificate(tmp_path / "certificate.csv", own=order)
+    assert {c for c in codes(report) if "batch" in c} == ({code} if code else set())
+
+
 def test_a_toml_certificate_says_the_same_as_a_table(tmp_path: Path) -> None:
     file = tmp_path / "certificate.toml"
     file.write_text(

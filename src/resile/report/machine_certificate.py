@@ -36,7 +36,7 @@ def check_to_json(check: CertificateCheck) -> Json:
         "stands": check.stands,
         "claim": check.claim,
         "certificate": _certificate(check.certificate),
-        "specification": {"id": rules.identifier, "edition": rules.edition, "sha256": rules.sha256},
+        "specification": {"identifier": rules.identifier, "edition": rules.edition, "sha256": rules.sha256},
         "decision_rule": check.decision_rule.name,
         "own_sample": check.own_sample or None,
         "own_sources": [{"path": one.path, "sha256": one.sha256} for one in check.own_sources],

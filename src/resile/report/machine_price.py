@@ -55,7 +55,7 @@ def price_rule_to_json(rule: PriceRule) -> dict[str, Any]:
         Identity, property, line or steps, ends.
     """
     return {
-        "id": rule.identifier,
+        "identifier": rule.identifier,
         "title": rule.title,
         "document": rule.document,
         "edition": rule.edition,

@@ -228,11 +228,12 @@ def comparison_table(check: CertificateCheck) -> Table:
 
 def mean_table(check: CertificateCheck) -> Table | None:
     """Give the mean of both laboratories against the limit, where precision is known."""
-    rows = []
+    rows, documents = [], []
     for line in check.lines:
         two, quantity = line.comparison, line.verdict.requirement.quantity
         if two is None or two.proof_distance is None:
             continue
+        documents.append(two.note)
         rows.append(
             (
                 symbol_of(quantity),
@@ -241,7 +242,6 @@ def mean_table(check: CertificateCheck) -> Table | None:
                 shown_margin(two.mean_margin, quantity),
                 shown(two.proof_distance, quantity),
                 mean_words(two),
-                two.note,
             )
         )
     columns = (
@@ -251,9 +251,11 @@ def mean_table(check: CertificateCheck) -> Table | None:
         Column("Margin", RIGHT, 1.0),
         Column("0.42 R", RIGHT, 0.9),
         Column("Says", share=1.6),
-        Column("Precision", share=2.6),
     )
-    return Table("Mean of two laboratories", columns, tuple(rows), note=BEFOREHAND) if rows else None
+    if not rows:
+        return None
+    note = f"{BEFOREHAND} Precision: {'; '.join(dict.fromkeys(documents))}."
+    return Table("Mean of two laboratories", columns, tuple(rows), note=note)
 
 
 def unasked_words(check: CertificateCheck) -> tuple[str, ...]:

@@ -99,8 +99,8 @@ def price_table(views: Sequence[PriceView]) -> Table:
         Column("Sample", share=1.2),
         Column("Property", share=1.0),
         Column("At", RIGHT, 0.9),
-        Column("Value", share=2.0),
-        Column("", RIGHT, 1.0),
+        Column("Change", share=2.0),
+        Column("Value", RIGHT, 1.0),
         Column("Factor", RIGHT, 0.8),
     )
     return Table("Price factor, and what would change it", columns, tuple(rows), PREVAILS, tuple(strong))

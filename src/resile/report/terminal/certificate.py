@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Any
 from resile.records.certificate import CertificateCheck
 from resile.report.paper.certificate import (
     ALLOWED,
-    BEFOREHAND,
     check_answer,
     comparison_table,
     identity_of,
@@ -58,7 +57,7 @@ def render_check(check: CertificateCheck) -> Group:
         means = mean_table(check)
         if means is not None:
             parts += ["", heading_line("Mean of two laboratories")]
-            parts += [page_table(means, skip=("Precision",)), small_line(BEFOREHAND)]
+            parts += [page_table(means), small_line(means.note)]
     parts += price_lines(check.price_views)
     if check.unasked:
         parts += ["", heading_line("Not asked for"), *(bullet_line(words) for words in unasked_words(check))]
