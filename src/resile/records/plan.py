@@ -168,6 +168,8 @@ class PlannedTest:
         Quantities that have a result already.
     described : bool
         False where the book has no description of the test.
+    specimens_done : int
+        Specimens that have a result for every property asked for.
     """
 
     method: BenchMethod
@@ -177,11 +179,37 @@ class PlannedTest:
     limits: tuple[float, ...]
     done: tuple[str, ...] = ()
     described: bool = True
+    specimens_done: int = 0
 
     @property
     def is_done(self) -> bool:
         """True where every property asked for has a result."""
         return {r.quantity for r in self.requirements} <= set(self.done)
+
+
+@dataclass(frozen=True, slots=True)
+class OpenTest:
+    """How far one property has been searched where no grade is known.
+
+    Attributes
+    ----------
+    requirement : Requirement
+        Line of the specification.
+    limit : float
+        In its unit.
+    tested : tuple of (float, float, bool)
+        Temperature [°C], value, and whether it meets the limit; coldest first.
+    next_temperature_c : float or None
+        Where to test next [°C]; None where it is bracketed, or the specification has no further step.
+    bracket_c : tuple of (float, float) or None
+        Hardest temperature that passes and mildest that fails [°C]; None where not bracketed.
+    """
+
+    requirement: Requirement
+    limit: float
+    tested: tuple[tuple[float, float, bool], ...]
+    next_temperature_c: float | None
+    bracket_c: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -144,6 +144,13 @@ def _specimen_words(method: BenchMethod) -> str:
     return f"{method.specimens} specimen{'s' if method.specimens > 1 else ''}: {method.specimen}"
 
 
+def _specimens_of(test: PlannedTest) -> str:
+    words = _specimen_words(test.method)
+    if not words or not test.specimens_done:
+        return words
+    return f"{words}; {test.specimens_done} of {test.method.specimens} tested"
+
+
 def _overview_row(number: int, test: PlannedTest) -> tuple[str, ...]:
     return (
         str(number),
@@ -151,7 +158,7 @@ def _overview_row(number: int, test: PlannedTest) -> tuple[str, ...]:
         CONDITION_WORDS[test.condition],
         _at(test) or "–",
         limit_words(test),
-        _specimen_words(test.method) or "–",
+        _specimens_of(test) or "–",
         _done_words(test),
     )
 
@@ -214,7 +221,7 @@ def _test_station(number: int, test: PlannedTest, texts: dict[str, str], told: s
     at = _at(test)
     facts = [("Temperature", f"{at} °C" if at else "none"), ("Limit", limit_words(test))]
     if method.specimen:
-        facts.append(("Specimens", _specimen_words(method)))
+        facts.append(("Specimens", _specimens_of(test)))
     if method.binder_g:
         facts.append(("Binder", f"{method.binder_g:g} g each"))
     rows = min(method.specimens, MOST_SPECIMENS)

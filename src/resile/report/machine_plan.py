@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
-from resile.records.plan import PlannedTest, TestPlan
+from resile.records.plan import OpenTest, PlannedTest, TestPlan
+from resile.records.specification import Specification
 
 
 def plan_to_json(plan: TestPlan) -> dict[str, Any]:
@@ -75,4 +77,31 @@ def _test(number: int, test: PlannedTest) -> dict[str, Any]:
         "described": test.described,
         "done": list(test.done),
         "is_done": test.is_done,
+        "specimens_done": test.specimens_done,
+    }
+
+
+def search_to_json(
+    specification: Specification, service_class: str, tests: Sequence[OpenTest], sample: str
+) -> dict[str, Any]:
+    """Give the search for a grade with glossary names."""
+    return {
+        "sample": sample or None,
+        "specification": specification.identifier,
+        "edition": specification.edition,
+        "service_class": service_class or None,
+        "tests": [
+            {
+                "requirement": test.requirement.name,
+                "quantity": test.requirement.quantity,
+                "condition": str(test.requirement.condition),
+                "limit": test.limit,
+                "tested": [
+                    {"temperature_c": at, "value": value, "meets": good} for at, value, good in test.tested
+                ],
+                "next_temperature_c": test.next_temperature_c,
+                "bracket_c": None if test.bracket_c is None else list(test.bracket_c),
+            }
+            for test in tests
+        ],
     }

@@ -167,6 +167,7 @@ def _planned(
             limits=tuple(limit for _, limit in groups[place, condition, at]),
             done=_done([r for r, _ in groups[place, condition, at]], at, results, rules),
             described=place < len(bench.methods),
+            specimens_done=_specimens([r for r, _ in groups[place, condition, at]], at, results, rules),
         )
         for place, condition, at in ordered
     )
@@ -208,6 +209,28 @@ def _done(
                 done.append(requirement.quantity)
                 break
     return tuple(done)
+
+
+def _specimens(
+    requirements: Sequence[Requirement],
+    temperature_c: float | None,
+    results: Sequence[Result],
+    rules: Specification,
+) -> int:
+    """Count the specimens that are in: the fewest determinations of any property of the test."""
+    counts = []
+    for requirement in requirements:
+        residues = (requirement.condition, *requirement.also_accepts)
+        counts.append(
+            sum(
+                len(result.determinations)
+                for result in results
+                if result.quantity == requirement.quantity
+                and result.condition in residues
+                and _same_temperature(result, temperature_c, rules)
+            )
+        )
+    return min(counts, default=0)
 
 
 def _same_temperature(result: Result, asked_c: float | None, rules: Specification) -> bool:

@@ -306,8 +306,12 @@ def ageing(
 @app.command()
 def plan(
     grade: Annotated[
-        str, typer.Argument(help="Grade to be proven, e.g. 'PG 64V-22' or 'PG 76-22'.", show_default=False)
-    ],
+        str | None,
+        typer.Argument(
+            help="Grade to be proven, e.g. 'PG 64V-22' or 'PG 76-22'; left out to search for it.",
+            show_default=False,
+        ),
+    ] = None,
     specification: Annotated[
         str | None,
         typer.Option(

@@ -6,12 +6,13 @@ from pathlib import Path
 
 import typer
 
+from resile.errors import InputError
 from resile.interfaces.cli.judging import date_of_issue
 from resile.interfaces.cli.showing import emit_json, show
 
 
 def run_plan(
-    grade: str,
+    grade: str | None,
     *,
     specification: str | None,
     order: Path | None,
@@ -23,8 +24,15 @@ def run_plan(
 ) -> None:
     """Plan the tests for a grade; write the bench sheet where a folder is named."""
     from resile.workflows.planning import plan_tests
+    from resile.workflows.searching import search_grade
 
     day = date_of_issue(date)
+    if grade is None:
+        if folder is not None:
+            raise InputError("a bench sheet is written for a grade; name one, or leave --folder out")
+        search = search_grade(specification=specification or "m320", order=order, table=table)
+        emit_json(search.to_json()) if as_json else show(search.to_terminal())
+        return
     planning = plan_tests(grade, specification=specification, order=order, table=table, book=book)
     emit_json(planning.to_json()) if as_json else show(planning.to_terminal())
     for path in planning.write(folder, date=day) if folder is not None else ():

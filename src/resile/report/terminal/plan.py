@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from resile.records.plan import TestPlan
+from resile.records.plan import OpenTest, TestPlan
+from resile.records.specification import Specification
 from resile.report.bench_sheet import OVERVIEW, bench_sheet_of
+from resile.report.numbers import shown, shown_limit, shown_step
 from resile.report.paper.bench import Station
 from resile.report.paper.model import RIGHT, Column
 from resile.report.terminal.grids import (
@@ -18,6 +21,7 @@ from resile.report.terminal.grids import (
     title_line,
     words_of,
 )
+from resile.report.words import CONDITION_WORDS, symbol_of
 
 if TYPE_CHECKING:
     from rich.console import Group
@@ -65,3 +69,59 @@ def _station_lines(station: Station) -> list[Any]:
         lines.append(station.note)
     lines += [bullet_line(f"{what}: {asked}") for what, asked in station.tolerances]
     return [*lines, small_line(f"Source: {station.source}")] if station.source else lines
+
+
+def render_search(
+    specification: Specification, service_class: str, tests: Sequence[OpenTest], sample: str
+) -> Group:
+    """Give the sheet of a search: what was tested, which temperature comes next, what is bracketed."""
+    named = f" of {sample}" if sample else ""
+    limits = f", limits of class {service_class}" if service_class else ""
+    waiting = sum(test.next_temperature_c is not None for test in tests)
+    title = f"Search for the grade{named} by {specification.document}{limits}: "
+    title += f"{waiting} to test next." if waiting else "nothing left to test."
+    columns = [
+        Column("Residue"),
+        Column("Property"),
+        Column("Limit", RIGHT),
+        Column("Tested"),
+        Column("Next"),
+    ]
+    rows = [
+        [
+            CONDITION_WORDS[test.requirement.condition],
+            symbol_of(test.requirement.quantity),
+            _limit_of(test),
+            "; ".join(_tested(test)) or "nothing yet",
+            _next(test),
+        ]
+        for test in tests
+    ]
+    close = "Neighbouring temperatures on either side of each limit give the grade and its continuous end."
+    return sheet_of([title_line(title), "", grid_of(columns, rows), "", small_line(close)])
+
+
+def _limit_of(test: OpenTest) -> str:
+    sign = "≤" if test.requirement.bound == "maximum" else "≥"
+    return f"{sign} {shown_limit(test.limit, test.requirement.quantity)} {test.requirement.unit}".strip()
+
+
+def _tested(test: OpenTest) -> list[str]:
+    quantity = test.requirement.quantity
+    return [
+        f"{shown_step(at)} °C: {shown(value, quantity)} {'✓' if good else '✗'}"
+        for at, value, good in test.tested
+    ]
+
+
+def _next(test: OpenTest) -> str:
+    if test.bracket_c is not None:
+        passed, failed = test.bracket_c
+        return f"stop: passes at {shown_step(passed)} °C, fails at {shown_step(failed)} °C"
+    if test.next_temperature_c in [at for at, _, _ in test.tested]:
+        return (
+            f"repeat at {shown_step(test.next_temperature_c or 0.0)} °C: the results contradict one another"
+        )
+    if test.next_temperature_c is None:
+        return "stop: the specification has no further step"
+    return f"test at {shown_step(test.next_temperature_c)} °C"
