@@ -16,6 +16,8 @@ An order that uses every key::
     decision_rule = "guard-band"
     uncertainty_basis = "repeatability"
     retest_rule = "mean-of-all"
+    budget = "bench-1.toml"               # for the bases budget and combined
+    correlation = "laboratory-bias"
     service_class = "V"
     high_temperature_c = 64
     tables = ["oscillation.csv"]          # summary tables
@@ -118,6 +120,8 @@ def read_order(path: Path) -> TestOrder:
         instruments=tuple(Instrument(**one.model_dump()) for one in content.instrument),
         notes=tuple(content.notes),
         replaces=_replacement(folder, content.replaces),
+        budget=_name_or_file(folder, content.budget),
+        correlation=_name_or_file(folder, content.correlation),
         source=source,
         **content.model_dump(exclude=_RESOLVED),
     )
@@ -125,7 +129,23 @@ def read_order(path: Path) -> TestOrder:
     return order
 
 
-_RESOLVED = {"sample", "record", "tables", "ageing", "long_term_ageing", "instrument", "notes", "replaces"}
+_RESOLVED = {
+    "sample",
+    "record",
+    "tables",
+    "ageing",
+    "long_term_ageing",
+    "instrument",
+    "notes",
+    "replaces",
+    "budget",
+    "correlation",
+}
+
+
+def _name_or_file(folder: Path, text: str) -> str:
+    """Seek a file beside the order; a name is left for the search path."""
+    return str(folder / text) if text.endswith(".toml") else text
 
 
 def _record(folder: Path, row: Any) -> OrderedRecord:
@@ -264,6 +284,8 @@ def _model() -> type[BaseModel]:
         decision_rule: Text = ""
         uncertainty_basis: Text = ""
         retest_rule: Text = ""
+        budget: Text = ""
+        correlation: Text = ""
         service_class: Text = ""
         high_temperature_c: Temperature | None = None
         record: tuple[RecordTable, ...] = ()

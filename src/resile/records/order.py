@@ -139,6 +139,8 @@ class TestOrder:
         Identifier of the specification to judge by; empty where none is asked for.
     decision_rule, uncertainty_basis, retest_rule : str
         Names of the rules agreed before the test; empty for the default.
+    budget, correlation : str
+        Name or file of the uncertainty budget and of what errors share; empty for the default.
     service_class : str
         Class asked for; empty where none is.
     high_temperature_c : float or None
@@ -179,6 +181,8 @@ class TestOrder:
     decision_rule: str = ""
     uncertainty_basis: str = ""
     retest_rule: str = ""
+    budget: str = ""
+    correlation: str = ""
     service_class: str = ""
     high_temperature_c: float | None = None
     records: tuple[OrderedRecord, ...] = ()

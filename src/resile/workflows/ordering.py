@@ -228,6 +228,8 @@ def _agree(order: TestOrder, price_rules: Sequence[str | Path], price_limit: flo
         "decision_rule": order.decision_rule,
         "uncertainty_basis": order.uncertainty_basis,
         "retest_rule": order.retest_rule,
+        "budget": order.budget,
+        "correlation": order.correlation,
     }
     chosen: dict[str, Any] = {name: value for name, value in given.items() if value}
     chosen |= {"price_rules": price_rules, "price_limit": price_limit}

@@ -180,10 +180,10 @@ def _shaped(quantity: InputQuantity, scores: Floats) -> Floats:
 
 def _unit_shape(quantity: InputQuantity, scores: Floats) -> Floats:
     """Turn normal scores into ones of the shape asked for, of standard deviation one."""
-    from scipy.special import ndtr, stdtrit
-
     if quantity.distribution == "normal":
         return scores
+    from scipy.special import ndtr, stdtrit  # slow to load, and normal draws need none of it
+
     share = ndtr(scores)
     if quantity.distribution == "rectangular":
         return np.asarray(math.sqrt(3.0) * (2.0 * share - 1.0))

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -251,9 +252,7 @@ def linear_method_holds(
     ----------
     JCGM 101:2008, 8.1.
     """
-    from scipy.special import ndtri
-
-    reach = float(ndtri(0.5 + 0.5 * simulated.probability)) * standard
+    reach = NormalDist().inv_cdf(0.5 + 0.5 * simulated.probability) * standard
     allowed = float(numerical_tolerance(standard, significant_digits=significant_digits))
     off = max(abs(value - reach - simulated.lower), abs(value + reach - simulated.upper))
     return off <= allowed
