@@ -195,3 +195,18 @@ def test_the_json_holds_what_the_sheet_shows() -> None:
     assert [test["number"] for test in content["tests"]] == list(range(1, len(content["tests"]) + 1))
     assert content["tests"][-1]["temperature_c"] == -12.0
     assert content["low_temperature_c"] == -22.0
+
+
+def test_recovered_binder_is_planned_without_original_binder_and_without_the_oven() -> None:
+    planning = plan_tests("PG 64V-22", recovered=True)
+    plan = planning.plan
+    assert {test.condition for test in plan.tests} == {Condition.RECOVERED, Condition.LONG_TERM_AGED}
+    assert [one.condition for one in plan.preparations] == [Condition.RECOVERED, Condition.LONG_TERM_AGED]
+    on_recovered = {
+        r.quantity for t in plan.tests if t.condition is Condition.RECOVERED for r in t.requirements
+    }
+    assert "jnr_3.2" in on_recovered
+    told = " ".join(plan.left_out)
+    assert "asks for original binder" in told
+    assert "mass change" in told.casefold()
+    assert "recovered binder" in plain_text(planning.to_terminal(), width=100).casefold()

@@ -86,14 +86,17 @@ def _ageing_words(temperatures: tuple[float, ...]) -> str:
 
 def _binder_words(plan: TestPlan) -> str:
     """Add up what tests on original binder and the ageing take; later residues are made of that."""
+    recovered = any(one.condition is Condition.RECOVERED for one in plan.preparations)
+    start = Condition.RECOVERED if recovered else Condition.ORIGINAL
     tests = sum(
         test.method.binder_g * test.method.specimens
         for test in plan.tests
-        if test.condition is Condition.ORIGINAL and not test.is_done
+        if test.condition is start and not test.is_done
     )
-    ageing = sum(one.binder_g for one in plan.preparations if one.condition is Condition.SHORT_TERM_AGED)
+    aged = Condition.LONG_TERM_AGED if recovered else Condition.SHORT_TERM_AGED
+    ageing = sum(one.binder_g for one in plan.preparations if one.condition is aged)
     return (
-        f"about {fixed(tests + ageing, 0)} g: {fixed(tests, 0)} g for tests on original binder, "
+        f"about {fixed(tests + ageing, 0)} g: {fixed(tests, 0)} g for tests on {CONDITION_WORDS[start]}, "
         f"{fixed(ageing, 0)} g for ageing; keep as much again"
     )
 

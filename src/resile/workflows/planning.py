@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -21,8 +21,8 @@ from resile.workflows.own_results import results_of, specification_for
 ORDER_OF_WORK = (
     Condition.ORIGINAL,
     Condition.SHORT_TERM_AGED,
-    Condition.LONG_TERM_AGED,
     Condition.RECOVERED,
+    Condition.LONG_TERM_AGED,
     Condition.UNKNOWN,
 )
 _MADE_FROM = {Condition.LONG_TERM_AGED: Condition.SHORT_TERM_AGED}
@@ -88,6 +88,7 @@ def plan_tests(
     order: str | Path | None = None,
     table: str | Path | None = None,
     book: str | Path = "binder",
+    recovered: bool = False,
 ) -> Planning:
     """Plan the tests for a grade.
 
@@ -104,6 +105,9 @@ def plan_tests(
         Table of results of one sample: what it holds is ticked.
     book : str or Path
         Bench book: name of a file under ``plans``, or a path.
+    recovered : bool
+        The binder was recovered from a mix: it stands for short-term-aged residue where the specification
+        takes it so; what asks for original binder, or for the ageing itself, is named and left out.
 
     Returns
     -------
@@ -119,10 +123,14 @@ def plan_tests(
     claim = parse_grade_claim(grade, rules)
     sample, results = results_of(order, table)
     bench = load_bench_book(book)
-    tests, left_out = _planned(claim, rules, bench, results)
+    asked, beyond = _on_recovered(rules.requirements) if recovered else (rules.requirements, ())
+    tests, left_out = _planned(claim, replace(rules, requirements=asked), bench, results)
     needed = {test.condition for test in tests}
-    needed |= {_MADE_FROM[condition] for condition in needed if condition in _MADE_FROM}
-    needed.add(Condition.ORIGINAL)
+    if recovered:
+        needed.add(Condition.RECOVERED)
+    else:
+        needed |= {_MADE_FROM[condition] for condition in needed if condition in _MADE_FROM}
+        needed.add(Condition.ORIGINAL)
     ageing = rules.long_term_ageing_temperatures_c.get(claim.high_temperature_c, ())
     plan = TestPlan(
         grade=claim.label,
@@ -134,10 +142,24 @@ def plan_tests(
         preparations=tuple(one for one in bench.preparations if one.condition in needed),
         tests=tests,
         long_term_ageing_c=tuple(ageing) if Condition.LONG_TERM_AGED in needed else (),
-        left_out=left_out,
+        left_out=(*beyond, *left_out),
         sample=sample,
     )
     return Planning(plan)
+
+
+def _on_recovered(requirements: Sequence[Requirement]) -> tuple[tuple[Requirement, ...], tuple[str, ...]]:
+    """Put recovered binder in the place of short-term-aged residue, where the document takes it."""
+    kept, left_out = [], []
+    for requirement in requirements:
+        if requirement.condition in (Condition.LONG_TERM_AGED, Condition.RECOVERED):
+            kept.append(requirement)
+        elif Condition.RECOVERED in requirement.also_accepts:
+            kept.append(replace(requirement, condition=Condition.RECOVERED, also_accepts=()))
+        else:
+            asked = "original binder" if requirement.condition is Condition.ORIGINAL else "the oven"
+            left_out.append(f"{requirement.title}: asks for {asked}, which a recovered sample does not have")
+    return tuple(kept), tuple(left_out)
 
 
 def _planned(

@@ -333,6 +333,9 @@ def plan(
     book: Annotated[
         str, typer.Option(help="Bench book: methods, plates, tolerances, cautions; a name or a file.")
     ] = "binder",
+    recovered: Annotated[
+        bool, typer.Option("--recovered", help="The binder was recovered from a mix.")
+    ] = False,
     folder: Annotated[
         Path | None,
         typer.Option(
@@ -354,6 +357,7 @@ def plan(
         order=order,
         table=table,
         book=book,
+        recovered=recovered,
         folder=folder,
         date=date,
         as_json=json,

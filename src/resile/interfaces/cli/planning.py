@@ -18,6 +18,7 @@ def run_plan(
     order: Path | None,
     table: Path | None,
     book: str,
+    recovered: bool,
     folder: Path | None,
     date: str | None,
     as_json: bool,
@@ -33,7 +34,9 @@ def run_plan(
         search = search_grade(specification=specification or "m320", order=order, table=table)
         emit_json(search.to_json()) if as_json else show(search.to_terminal())
         return
-    planning = plan_tests(grade, specification=specification, order=order, table=table, book=book)
+    planning = plan_tests(
+        grade, specification=specification, order=order, table=table, book=book, recovered=recovered
+    )
     emit_json(planning.to_json()) if as_json else show(planning.to_terminal())
     for path in planning.write(folder, date=day) if folder is not None else ():
         typer.echo(f"written: {path}", err=as_json)
