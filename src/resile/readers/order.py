@@ -292,7 +292,12 @@ def _model() -> type[BaseModel]:
         tables: tuple[Needed, ...] = ()
         ageing: str = ""
         long_term_ageing: str = ""
-        instrument: Annotated[tuple[InstrumentTable, ...], BeforeValidator(_one_or_many)] = ()
+        instrument: Annotated[
+            tuple[InstrumentTable, ...],
+            BeforeValidator(
+                _one_or_many, json_schema_input_type=InstrumentTable | tuple[InstrumentTable, ...]
+            ),
+        ] = ()
         operator: Text = ""
         reviewed_by: Text = ""
         tested: Text = ""
