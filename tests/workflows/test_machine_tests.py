@@ -65,6 +65,27 @@ def test_a_typed_table_of_stiffness_is_fitted_like_a_raw_beam(
     assert run.findings == ()
 
 
+SWEEP = (
+    "frequency: 10 rad/s\ntemperature (°C),strain (%),G* (kPa),δ (°)\n"
+    "64,1,1.00,85\n64,2,1.00,85\n64,12,{at_test},85\n64,40,0.5,85\n"
+)
+
+
+@pytest.mark.parametrize(("at_test", "raised"), [("0.89", True), ("0.91", False)])
+def test_a_strain_sweep_tells_whether_the_test_strain_is_in_the_linear_range(
+    tmp_path: Path, at_test: str, raised: bool
+) -> None:
+    # AASHTO T 315, annex, from memory (medium): at least 90 % of the modulus at 2 % strain.
+    path = write(tmp_path, SWEEP.format(at_test=at_test))
+    assert ("outside-linear-range" in codes(path)) is raised
+
+
+def test_of_a_strain_sweep_the_point_at_the_test_strain_alone_is_graded(tmp_path: Path) -> None:
+    (run,) = reduce_record(write(tmp_path, SWEEP.format(at_test="0.95"))).runs
+    (only,) = determinations_of_run(run, sample="A", condition=Condition.ORIGINAL)
+    assert only.value == pytest.approx(0.95 / 0.9961947, rel=1e-6)  # sin 85°
+
+
 def test_a_beam_with_a_span_of_four_inches_is_stiffer_by_the_ratio_of_the_notes(tmp_path: Path) -> None:
     # 79.017323/79.954277, trade notes, section 2.3 [derived].
     (run,) = reduce_record(write(tmp_path, BEAM), layout=Layout(span_mm=101.6)).runs

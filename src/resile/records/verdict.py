@@ -7,6 +7,7 @@ from enum import StrEnum
 
 from resile.records.correlation import ErrorCorrelation
 from resile.records.critical_temperature import CriticalTemperature, CriticalTemperatureDifference
+from resile.records.derived import DerivedNumber
 from resile.records.determination import Result
 from resile.records.finding import Finding
 from resile.records.price import PriceView
@@ -215,6 +216,8 @@ class GradeStatement:
         The grade that was to be verified; empty where the task was to classify.
     continuous_ends : tuple of ContinuousEnd
         The continuous grade by end and class; empty where no property was tested at two temperatures there.
+    derived : tuple of DerivedNumber
+        What follows from the results, not judged: penetration index, mixing and compaction temperatures.
     correlation : ErrorCorrelation or None
         What was declared about errors that results share; None where nothing was computed from it.
     price_views : tuple of PriceView
@@ -239,3 +242,4 @@ class GradeStatement:
     continuous_ends: tuple[ContinuousEnd, ...] = ()
     correlation: ErrorCorrelation | None = None
     price_views: tuple[PriceView, ...] = ()
+    derived: tuple[DerivedNumber, ...] = ()

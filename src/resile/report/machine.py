@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 from resile.records.creep_recovery import CreepRecoveryRun, Cycle, StressLevel
+from resile.records.derived import DerivedNumber
 from resile.records.determination import Determination, Result
 from resile.records.finding import Finding
 from resile.records.reading import ReadingAccount, SourceFile
@@ -170,6 +171,19 @@ def _result(result: Result) -> Json:
     }
 
 
+def derived_to_json(number: DerivedNumber) -> Json:
+    """Give a number that follows from results, with its rule and source."""
+    return {
+        "name": number.name,
+        "condition": str(number.condition),
+        "lowest": number.lowest,
+        "highest": number.highest,
+        "unit": number.unit,
+        "rule": number.rule,
+        "source": number.source,
+    }
+
+
 def statement_to_json(statement: GradeStatement) -> Json:
     """Give a grade statement as the fixed interface names it.
 
@@ -213,6 +227,7 @@ def statement_to_json(statement: GradeStatement) -> Json:
         "next_tests": list(statement.next_tests),
         "reported_class": statement.reported_class or None,
         "retest_rule": statement.retest_rule.name,
+        "derived": [derived_to_json(number) for number in statement.derived],
         **whole_grade_to_json(statement),
         "price_views": [price_to_json(view) for view in statement.price_views],
     }

@@ -88,13 +88,32 @@ def _grade_parameters(
     run: OscillationRun, condition: Condition
 ) -> Iterator[tuple[float | None, str, float | None]]:
     """Give the parameter that the residue is judged by; both where it may be either."""
-    for point in dict.fromkeys(run.points):  # a point that stands twice is one measurement
+    for point in dict.fromkeys(_tested(run)):  # a point that stands twice is one measurement
         if not _at_grade_frequency(point):
             continue
         if condition is not Condition.LONG_TERM_AGED:
             yield point.temperature_c, "rutting_parameter", point.rutting_parameter
         if condition not in (Condition.ORIGINAL, Condition.SHORT_TERM_AGED):
             yield point.temperature_c, "fatigue_parameter", point.fatigue_parameter
+
+
+def _tested(run: OscillationRun) -> list[OscillationPoint]:
+    """Give the points measured at the strain of the test: a strain sweep is no row of replicates."""
+    import numpy as np
+
+    from resile.compute.rheology.linear_range import nearest_target_strain
+
+    columns = [
+        [np.nan if value is None else value for value in values]
+        for values in (
+            [p.angular_frequency_rad_s for p in run.points],
+            [p.strain for p in run.points],
+        )
+    ]
+    kept = nearest_target_strain(
+        [p.temperature_c for p in run.points], columns[0], [p.complex_modulus for p in run.points], columns[1]
+    )
+    return [point for point, keep in zip(run.points, kept.tolist(), strict=True) if keep]
 
 
 def _at_grade_frequency(point: OscillationPoint) -> bool:

@@ -18,6 +18,7 @@ from resile.workflows.continuous import (
     continuous_temperatures,
     difference_of,
 )
+from resile.workflows.derived import derived_numbers
 
 
 def complete_statement(
@@ -63,6 +64,7 @@ def complete_statement(
             for grade in statement.full_grades
         ),
         continuous=continuous,
+        derived=derived_numbers(results),
         correlation=correlation,
         continuous_ends=continuous_ends(continuous, results, statement.specification),
         delta_tc=difference,

@@ -12,38 +12,11 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from resile.compute.rheology.linear_range import linearity_measures, nearest_target_strain
 from resile.errors import MeasurementError
 from resile.records.finding import Measure
 
 Floats = NDArray[np.float64]
-
-
-def modulus_linearity_percent(modulus_at_test: ArrayLike, modulus_at_low_strain: ArrayLike) -> Floats:
-    """Give the modulus at the test strain in % of the modulus at a strain low enough to be linear.
-
-    Parameters
-    ----------
-    modulus_at_test, modulus_at_low_strain : array_like of float, shapes that broadcast
-        In one unit; the second positive.
-
-    Returns
-    -------
-    ndarray of float
-        Per cent; 100 for a linear material.
-
-    Raises
-    ------
-    MeasurementError
-        Where a modulus is not a finite number above zero.
-
-    Notes
-    -----
-    AASHTO T 315 asks for at least 90 % of the modulus at 2 % strain (annex, from memory, medium).
-    """
-    test, low = np.asarray(modulus_at_test, dtype=float), np.asarray(modulus_at_low_strain, dtype=float)
-    if not (np.isfinite(test).all() and np.isfinite(low).all()) or np.any(test <= 0) or np.any(low <= 0):
-        raise MeasurementError("linear range: both moduli must be finite numbers above zero")
-    return np.asarray(100.0 * test / low)
 
 
 def implied_diameter_mm(torque_nm: ArrayLike, stress_kpa: ArrayLike) -> Floats:
@@ -187,7 +160,10 @@ def _belonging(t: Floats, g: Floats, d: Floats, columns: Mapping[str, Floats]) -
         strain = columns["strain"]
         if "stress_kpa" in columns:
             yield from _worst("modulus_stress_misfit_percent", columns["stress_kpa"] / (g * strain), t)
-        yield from _worst("strain_off_target_percent", strain * g**0.29 / 0.12, t)
+        w = columns.get("angular_frequency_rad_s", np.full(len(t), np.nan))
+        tested = nearest_target_strain(t, w, g, strain)
+        yield from _worst("strain_off_target_percent", np.where(tested, strain * g**0.29 / 0.12, np.nan), t)
+        yield from linearity_measures(t, w, g, strain)
         known = strain[np.isfinite(strain)]
         if len(known):
             yield Measure("strain_lowest_percent", 100.0 * float(known.min()), "%")

@@ -7,6 +7,7 @@ from resile.report.document import ReportDocument
 from resile.report.figures import figure_margin
 from resile.report.paper.ageing import ageing_sections
 from resile.report.paper.answer import answer_of_runs, answer_of_statement, findings_of
+from resile.report.paper.derived import derived_table
 from resile.report.paper.machine_runs import machine_sections
 from resile.report.paper.model import Page, Picture, Section, finding_entry
 from resile.report.paper.price import price_sections
@@ -126,7 +127,14 @@ def _statement_sections(statement: GradeStatement) -> list[Section]:
     results = Section(
         key="results",
         title="Results",
-        tables=(results_table(statement.results),) if statement.results else (),
+        tables=tuple(
+            table
+            for table in (
+                results_table(statement.results) if statement.results else None,
+                derived_table(statement.derived),
+            )
+            if table is not None
+        ),
         paragraphs=() if statement.results else ("No result was handed over.",),
     )
     verdict = Section(

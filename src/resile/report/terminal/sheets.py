@@ -16,6 +16,7 @@ from resile.report.paper.provenance import untold_notice
 from resile.report.paper.results import comparison_facts, determinations_table, value_with_uncertainty
 from resile.report.paper.runs import cycle_table
 from resile.report.paper.verdicts import class_table, judged_lines, reason_lines
+from resile.report.terminal.derived import derived_lines
 from resile.report.terminal.grids import (
     bullet_line,
     fact_lines,
@@ -105,6 +106,7 @@ def render_statement(statement: GradeStatement, *, determinations: bool = False)
     parts += ["", heading_line("Results"), _results(statement)]
     note = external_note(statement.results)
     parts += [small_line(note)] if note else []
+    parts += derived_lines(statement)
     table = determinations_table(statement.results)
     if determinations and table is not None:
         parts += ["", heading_line("Determinations"), page_table(table)]
