@@ -50,7 +50,9 @@ def check_table(value: Any, schema: dict[str, Any], whole: dict[str, Any], place
     return problems
 
 
-@pytest.mark.parametrize(("kind", "folder"), [("specification", "limits"), ("bench-book", "plans")])
+@pytest.mark.parametrize(
+    ("kind", "folder"), [("specification", "limits"), ("bench-book", "plans"), ("price-rule", "price_rules")]
+)
 def test_every_shipped_file_fits_its_schema(kind: str, folder: str) -> None:
     schema = schema_of(kind)
     files = files_of(folder)

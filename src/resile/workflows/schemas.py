@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import Any
 
 from resile.errors import InputError
-from resile.records import ageing, laboratory, order, plan, revision, specification
+from resile.records import ageing, certificate, laboratory, order, plan, price, revision, specification
 
 Json = dict[str, Any]
 
@@ -30,11 +30,17 @@ _RECORDS: dict[str, tuple[type, ...]] = {
         order.Instrument,
         revision.Replacement,
     ),
+    "certificate": (
+        certificate.SupplierCertificate,
+        certificate.CertificateLine,
+        certificate.CertificateCheck,
+    ),
+    "price-rule": (price.PriceRule, price.PriceStep),
     "ageing-record": (ageing.AgeingRecord, ageing.LongTermAgeingRecord, ageing.Bottle, ageing.Pan),
 }
 _ALIASES = {"class": "classes", "requirement": "requirements", "test": "methods", "caution": "cautions"}
 _ALIASES |= {"preparation": "preparations", "tolerance": "tolerances", "record": "records", "file": "path"}
-_ALIASES |= {"bottle": "bottles", "pan": "pans"}
+_ALIASES |= {"bottle": "bottles", "pan": "pans", "step": "steps", "line": "lines"}
 KINDS = tuple(_RECORDS)
 
 
@@ -44,7 +50,8 @@ def schema_of(kind: str) -> Json:
     Parameters
     ----------
     kind : str
-        ``specification``, ``bench-book``, ``laboratory``, ``order`` or ``ageing-record``.
+        ``specification``, ``bench-book``, ``laboratory``, ``order``, ``certificate``, ``price-rule`` or
+        ``ageing-record``.
 
     Returns
     -------
@@ -76,15 +83,18 @@ def schema_of(kind: str) -> Json:
 
 def _models() -> dict[str, Callable[[], Any]]:
     from resile.readers import ageing_record as ageing_reader
+    from resile.readers import certificate as certificate_reader
     from resile.readers import laboratory as laboratory_reader
     from resile.readers import order as order_reader
-    from resile.specifications import plans, schema
+    from resile.specifications import plans, schema, schema_prices
 
     return {
         "specification": lambda: schema.SpecificationModel,
         "bench-book": plans._model,
         "laboratory": laboratory_reader._model,
         "order": order_reader._model,
+        "certificate": certificate_reader._model,
+        "price-rule": lambda: schema_prices.PriceRuleModel,
         "ageing-record": ageing_reader._model,
     }
 

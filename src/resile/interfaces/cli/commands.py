@@ -496,8 +496,8 @@ def rules(
     schema: Annotated[
         str | None,
         typer.Option(
-            help="Print the JSON Schema of a kind of file: specification, bench-book, laboratory, order or "
-            "ageing-record.",
+            help="Print the JSON Schema of a kind of file: specification, bench-book, laboratory, order, "
+            "certificate, price-rule or ageing-record.",
             show_default=False,
         ),
     ] = None,
