@@ -171,3 +171,30 @@ def test_a_claim_in_other_words_than_the_specification_is_told_not_judged(tmp_pa
     report = report_order(_whole_order(tmp_path, "50/70"), date=DATE)
     assert report.statement.claimed_grade == ""
     assert "claimed-grade-unknown" in [finding.code for finding in report.statement.findings]
+
+
+def test_residues_exchanged_between_raw_records_are_told_and_a_typed_table_joins_in(
+    day: Path, tmp_path: Path
+) -> None:
+    """Order 201 with two oscillation records exchanged, and a typed m-value beside those of the beams."""
+    shutil.copytree(day / "201-plain", tmp_path / "201")
+    order = tmp_path / "201" / "order.toml"
+    clean = {f.code for f in report_order(order, date=DATE).statement.findings}
+    assert not clean & {"residues-exchanged", "ageing-order-reversed", "ageing-ratio-out-of-range"}
+    _edited(
+        order,
+        ('file = "original-oscillation.csv"\ncondition = "original"', 'file = "x"\ncondition = "RTFO"'),
+        ('file = "rtfo-oscillation.csv"\ncondition = "RTFO"', 'file = "y"\ncondition = "original"'),
+        ('file = "x"', 'file = "original-oscillation.csv"'),
+        ('file = "y"', 'file = "rtfo-oscillation.csv"'),
+        ('tables = ["flash-point.csv"]', 'tables = ["flash-point.csv", "typed.csv"]'),
+    )
+    typed = "sample,condition,temperature_c,quantity,value,unit\n201,PAV,-6,m_value,0.25,\n"
+    (order.parent / "typed.csv").write_text(typed, encoding="utf-8")
+    report = report_order(order, date=DATE)
+    told = [f for f in report.statement.findings if f.code == "residues-exchanged"]
+    assert {f.message.partition(",")[0] for f in told} == {"201"}
+    assert "as ageing gives it" in told[0].message
+    told_codes = {f.code for f in report.statement.findings}
+    assert {"ageing-order-reversed", "wrong-way-with-temperature"} <= told_codes
+    assert told[0] in findings_of(report.document)

@@ -67,6 +67,48 @@ def determinations_of_run(
     )
 
 
+def components_of_run(
+    run: CreepRecoveryRun | OscillationRun | BeamRun | ViscosityRun, *, sample: str, condition: Condition
+) -> tuple[Determination, ...]:
+    """Give modulus and phase angle at 10 rad/s of an oscillation run: compared with other tests, not judged.
+
+    Parameters
+    ----------
+    run : CreepRecoveryRun, OscillationRun, BeamRun or ViscosityRun
+        A reduced run.
+    sample : str
+        Name of the sample.
+    condition : Condition
+        Residue that was tested.
+
+    Returns
+    -------
+    tuple of Determination
+        Empty for a run of another test.
+    """
+    if not isinstance(run, OscillationRun):
+        return ()
+    return tuple(
+        Determination(
+            sample,
+            condition,
+            point.temperature_c,
+            quantity,
+            value,
+            QUANTITIES[quantity].unit,
+            replicate=run.label,
+            raw=True,
+            findings=run.findings,
+        )
+        for point in dict.fromkeys(run.points)
+        if _at_grade_frequency(point)
+        for quantity, value in (
+            ("complex_modulus", point.complex_modulus),
+            ("phase_angle", point.phase_angle),
+        )
+    )
+
+
 def _placed(
     run: CreepRecoveryRun | OscillationRun | BeamRun | ViscosityRun, condition: Condition
 ) -> Iterator[tuple[float | None, str, float | None]]:

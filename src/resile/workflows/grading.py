@@ -169,6 +169,7 @@ def grade_sample(
     ageing_record: AgeingRecord | None = None,
     long_term_record: LongTermAgeingRecord | None = None,
     doubts: Sequence[Finding] = (),
+    beside: Iterable[Determination] = (),
     claim: str | None = None,
     both_rules: bool = False,
     allow_extrapolation: bool = False,
@@ -189,6 +190,8 @@ def grade_sample(
         Long-term ageing record.
     doubts : sequence of Finding
         Findings that concern the sample as a whole.
+    beside : iterable of Determination
+        Values that are compared with the others, and not judged.
     claim : str, optional
         Grade to be verified; a whole grade is then always among `full_grades`.
     both_rules, allow_extrapolation : bool
@@ -228,7 +231,8 @@ def grade_sample(
         for finding in statement.findings
         if not (finding.code == "reported-class-differs" and "reported-class-does-not-follow" in told)
     ]
-    across = findings_across_tests(results, yardstick.across)
+    compared = results_from_determinations(beside, (), yardstick.retest_rule, basis="replicates")
+    across = findings_across_tests((*results, *compared), yardstick.across)
     told_once = dict.fromkeys((*_of_left_out(results), *doubts, *across, *kept))
     return replace(
         statement, findings=tuple(told_once), price_views=price_views_of(statement.results, yardstick)

@@ -22,7 +22,7 @@ from resile.records.summary import SummaryTable
 from resile.records.verdict import FullGradeVerdict, GradeStatement
 from resile.report.document import ReportDocument
 from resile.workflows.ageing import reduce_ageing_of_order
-from resile.workflows.determinations import determinations_of_run
+from resile.workflows.determinations import components_of_run, determinations_of_run
 from resile.workflows.grading import Yardstick, agree, grade_sample, summary_doubts
 from resile.workflows.issuing import document_of, issued_by, issuer_of, made_elsewhere
 from resile.workflows.machine_tests import MachineRun
@@ -184,6 +184,7 @@ def report_order(
     ageing, long_term = reduce_ageing_of_order(order.ageing, order.long_term_ageing)
     runs: list[Run] = []
     determinations: list[Determination] = []
+    beside: list[Determination] = []
     for record in order.records:
         for run in reduce_ordered_record(record, order):
             runs.append(run)
@@ -194,6 +195,7 @@ def report_order(
                 replicate=record.specimen,
                 laboratory=record.laboratory,
             )
+            beside += components_of_run(run, sample=order.sample.name, condition=record.condition)
     tables = _typed_results(order)
     typed = [d for table in tables for d in table.determinations]
     determinations += typed
@@ -213,6 +215,7 @@ def report_order(
         ageing_record=ageing,
         long_term_record=long_term,
         doubts=(*doubts, *doubt),
+        beside=beside,
         claim=claim,
     )
     creep = [run for run in runs if isinstance(run, CreepRecoveryRun)]

@@ -225,6 +225,8 @@ def reduce_records(
 ) -> Iterator[Reduction]:
     """Reduce files one after another; a file that is refused gives a `Reduction` with its error.
 
+    The runs of one binder in one file are compared; what is odd is told with the first of them.
+
     Parameters
     ----------
     paths : iterable of str or Path
@@ -252,8 +254,11 @@ def reduce_records(
 def _reduce_or_refuse(
     path: str | Path, *, layout: Layout | None, keep_signal: bool, temperature_c: float | None
 ) -> Reduction:
+    from resile.workflows.across_runs import with_findings_across
+
     try:
-        return reduce_record(path, layout=layout, keep_signal=keep_signal, temperature_c=temperature_c)
+        alone = reduce_record(path, layout=layout, keep_signal=keep_signal, temperature_c=temperature_c)
+        return replace(alone, runs=with_findings_across(alone.runs))
     except ResileError as error:
         return Reduction(path=str(path), error=error)
 

@@ -46,7 +46,7 @@ def group_runs(runs: Iterable[MachineRun]) -> tuple[RunGroup, ...]:
 
 
 def _key(run: MachineRun, place: int, gathered: dict[_Key, list[MachineRun]]) -> _Key:
-    sample, condition = _sample_of(run), str(run.condition)
+    sample, condition = sample_of(run), str(run.condition)
     if isinstance(run, BeamRun):
         return (run.method, sample, condition, _known_temperature(run, sample, gathered))
     if isinstance(run, OscillationRun):
@@ -68,7 +68,19 @@ def _known_temperature(run: BeamRun, sample: str, gathered: dict[_Key, list[Mach
     return own
 
 
-def _sample_of(run: MachineRun) -> str:
+def sample_of(run: MachineRun) -> str:
+    """Give the binder of a run: its sample, else its label without the number of the specimen.
+
+    Parameters
+    ----------
+    run : OscillationRun, BeamRun or ViscosityRun
+        A reduced run.
+
+    Returns
+    -------
+    str
+        Empty where nothing names it.
+    """
     return run.sample or _REPLICATE.sub("", run.label).strip()
 
 

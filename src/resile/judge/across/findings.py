@@ -11,7 +11,7 @@ from resile.judge.across.sizes import place_measures, size_measures, spread_meas
 from resile.judge.across.temperatures import temperature_measures
 from resile.judge.findings import judge_measures
 from resile.records.determination import Result
-from resile.records.finding import Finding, FindingRule
+from resile.records.finding import Finding, FindingRule, Severity, worst_severity
 
 
 def findings_across_tests(results: Sequence[Result], rules: Sequence[FindingRule]) -> tuple[Finding, ...]:
@@ -20,7 +20,8 @@ def findings_across_tests(results: Sequence[Result], rules: Sequence[FindingRule
     Parameters
     ----------
     results : sequence of Result
-        Of one sample, from raw records and typed tables alike.
+        Of one sample, from raw records and typed tables alike; one that rests on invalid determinations alone
+        is left out.
     rules : sequence of FindingRule
         As loaded from ``findings/across_tests.toml``; a rule that is left out is not asked.
 
@@ -29,8 +30,9 @@ def findings_across_tests(results: Sequence[Result], rules: Sequence[FindingRule
     tuple of Finding
         In the order of the comparisons, each told once.
     """
+    sound = [r for r in results if worst_severity(r.findings) is not Severity.INVALID]
     return tuple(
-        dict.fromkeys(found for group in _comparisons(results) for found in judge_measures(group, rules))
+        dict.fromkeys(found for group in _comparisons(sound) for found in judge_measures(group, rules))
     )
 
 

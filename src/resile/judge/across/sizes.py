@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from resile.judge.across.pairs import Measures, method_of, place_words, value_of
-from resile.records.determination import Result
-from resile.records.finding import Measure
+from resile.judge.across.pairs import OSCILLATION, Measures, method_of, place_words, value_of
+from resile.records.determination import Condition, Result
+from resile.records.finding import Measure, Severity, worst_severity
 from resile.records.quantity import QUANTITIES
+
+NOT_RELATIVE = ("percent_recovery", "phase_angle")
+"""Properties whose scatter in per cent of their size says nothing."""
 
 
 def size_measures(results: Sequence[Result]) -> Iterator[Measures]:
@@ -74,11 +77,21 @@ def spread_measures(results: Sequence[Result]) -> Iterator[Measures]:
     tuple of Measure
         ``replicate_range_percent`` with the ends.
     """
+    told: set[tuple[Condition, float | None]] = set()
     for result in results:
-        values = [d.value for d in result.determinations if d.value is not None and d.value > 0.0]
-        measured = method_of(result.quantity) and not result.quantity.startswith("percent_recovery")
+        values = [
+            d.value
+            for d in result.determinations
+            if d.value is not None and d.value > 0.0 and worst_severity(d.findings) is not Severity.INVALID
+        ]
+        measured = method_of(result.quantity) and not result.quantity.startswith(NOT_RELATIVE)
         if len(values) < 2 or not measured or result.repeatability is not None:
             continue
+        if result.quantity in OSCILLATION:
+            key = (result.condition, result.temperature_c)
+            if key in told:
+                continue  # another parameter of the same modulus has said it
+            told.add(key)
         wide = 100.0 * (max(values) - min(values)) / value_of(result) if result.value else 0.0
         yield (
             Measure("replicate_range_percent", wide, "%", place_words(result)),
