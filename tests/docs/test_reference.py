@@ -61,6 +61,7 @@ MODELS = {
         schema_rules.SummaryChecksModel,
         schema_rules.AgeingMethodModel,
         schema_prices.PriceRuleModel,
+        schema_rules.PublishedLimitsModel,
     ],
 }
 

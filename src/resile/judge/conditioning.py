@@ -37,8 +37,11 @@ def why_aged_otherwise(
     str
         Empty where nothing speaks against it.
     """
-    if requirement.condition is not Condition.LONG_TERM_AGED or record is None:
+    if requirement.condition is not Condition.LONG_TERM_AGED:
         return ""
+    hours = _other_hours(requirement, specification.ageing_tolerance_h, record)
+    if hours or record is None:
+        return hours
     asked = _asked(specification, high_temperature_c)
     if not _is_another(record, asked):
         return ""
@@ -96,6 +99,18 @@ def findings_for_grade_temperature(
             advice=tolerance.advice,
         )
     ]
+
+
+def _other_hours(requirement: Requirement, tolerance_h: float, record: LongTermAgeingRecord | None) -> str:
+    """Say that the hours of ageing are others than those of the limit, or are not known."""
+    if requirement.ageing_h is None:
+        return ""
+    limit = f"the limit holds after {number_words(requirement.ageing_h)} h"
+    if record is None or record.duration_h is None:
+        return f"the hours of ageing are not stated; {limit}"
+    if abs(record.duration_h - requirement.ageing_h) > tolerance_h:
+        return f"it was aged for {number_words(record.duration_h)} h; {limit}"
+    return ""
 
 
 def _asked(specification: Specification, high_temperature_c: float) -> tuple[float, ...]:

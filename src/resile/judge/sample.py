@@ -10,7 +10,7 @@ from resile.judge.grade_lines import counts_as_good, judge_lines, limiting_requi
 from resile.judge.next_full_tests import next_full_tests
 from resile.judge.next_tests import next_tests
 from resile.judge.sample_findings import statement_findings
-from resile.judge.selection import needs_low_temperature, tested_steps
+from resile.judge.selection import belongs_to_whole_grade, tested_steps
 from resile.records.ageing import AgeingRecord, LongTermAgeingRecord
 from resile.records.determination import Condition, Result
 from resile.records.finding import Severity, worst_severity
@@ -49,7 +49,7 @@ def judge_class(
     """
     verdicts = judge_lines(
         results,
-        [r for r in specification.requirements if not needs_low_temperature(r)],
+        [r for r in specification.requirements if not belongs_to_whole_grade(r)],
         high_temperature_c=temperature_c,
         service_class=service_class,
         specification=specification,

@@ -56,6 +56,22 @@ def needs_low_temperature(requirement: Requirement) -> bool:
     return requirement.temperature in LOW_END_RULES
 
 
+def belongs_to_whole_grade(requirement: Requirement) -> bool:
+    """Tell whether a requirement is no part of the class at the high temperature.
+
+    Parameters
+    ----------
+    requirement : Requirement
+        The line of the specification.
+
+    Returns
+    -------
+    bool
+        True for the intermediate and low test temperatures and for what is derived from them.
+    """
+    return needs_low_temperature(requirement) or requirement.quantity == "delta_tc"
+
+
 def asked_temperature(
     requirement: Requirement, high_temperature_c: float, low_temperature_c: float | None = None
 ) -> float | None:

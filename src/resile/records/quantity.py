@@ -113,9 +113,18 @@ _REPORTED = (
     Quantity("reported_outcome", "", "", "pass or fail as reported (1 or 0)"),
 )
 
-QUANTITIES: dict[str, Quantity] = {
-    quantity.name: quantity for quantity in (*_SIGNAL, *_CREEP_RECOVERY, *_OTHER_RESULTS, *_REPORTED)
-}
+_DERIVED = (
+    Quantity(
+        "delta_tc",
+        "ΔTc",
+        "°C",
+        "critical temperature of stiffness less that of the m-value",
+        _D7643,
+    ),
+)
+
+_ALL = (*_SIGNAL, *_CREEP_RECOVERY, *_OTHER_RESULTS, *_REPORTED, *_DERIVED)
+QUANTITIES: dict[str, Quantity] = {quantity.name: quantity for quantity in _ALL}
 """Every quantity by name."""
 
 REPORTED_QUANTITIES: tuple[str, ...] = ("traffic_class", *(q.name for q in _REPORTED))
@@ -126,3 +135,6 @@ WORD_QUANTITIES = frozenset({"traffic_class", "reported_outcome"})
 
 RESULT_QUANTITIES: tuple[str, ...] = tuple(q.name for q in (*_CREEP_RECOVERY, *_OTHER_RESULTS, *_REPORTED))
 """Names allowed in the quantity column of a table of results."""
+
+REQUIREMENT_QUANTITIES: tuple[str, ...] = (*RESULT_QUANTITIES, *(q.name for q in _DERIVED))
+"""Names that a requirement may limit: results, and what is derived from several of them."""

@@ -51,6 +51,8 @@ class Requirement:
         a caution.
     decimals : int or None
         Decimals the value is rounded to before comparison; used only where the specification rounds.
+    ageing_h : float or None
+        Hours of pressure ageing that the limit belongs to [h]; None where the line does not say.
     """
 
     name: str
@@ -69,6 +71,7 @@ class Requirement:
     note: str = ""
     also_accepts: tuple[Condition, ...] = ()
     decimals: int | None = None
+    ageing_h: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,6 +127,8 @@ class Specification:
         grades the high temperature alone.
     full_label : str
         How a whole grade is named: a template with ``{temperature}``, ``{service_class}`` and ``{low}``.
+    ageing_tolerance_h : float
+        Hours of pressure ageing within this of a requirement's `ageing_h` are those hours [h].
     long_term_ageing_temperatures_c : mapping of float to tuple of float
         Temperature of pressure ageing by high grade step [°C]; a second number is an alternative (desert
         climate). Empty where the document does not say.
@@ -143,6 +148,7 @@ class Specification:
     sha256: str = ""
     notes: tuple[str, ...] = ()
     temperature_tolerance_c: float = 0.1
+    ageing_tolerance_h: float = 0.5
     low_temperatures_c: Mapping[float, tuple[float, ...]] = field(default_factory=dict)
     full_label: str = ""
     long_term_ageing_temperatures_c: Mapping[float, tuple[float, ...]] = field(default_factory=dict)

@@ -11,6 +11,7 @@ from resile.records.derived import DerivedNumber
 from resile.records.determination import Result
 from resile.records.finding import Finding
 from resile.records.price import PriceView
+from resile.records.published_limit import LimitStanding
 from resile.records.specification import DecisionRule, Requirement, RetestRule, ServiceClass, Specification
 from resile.records.whole_grade import WholeGradeProbability
 
@@ -222,6 +223,11 @@ class GradeStatement:
         What was declared about errors that results share; None where nothing was computed from it.
     price_views : tuple of PriceView
         What price rules of the contract make of the results; empty where that was not asked.
+    delta_tc_ageing_h, delta_tc_ageing_temperature_c : float or None
+        Hours and temperature of the pressure ageing that the difference belongs to [h], [°C]; None where no
+        record says.
+    delta_tc_limits : tuple of LimitStanding
+        How the difference stands to published limits: information, not a verdict.
     """
 
     sample: str
@@ -243,3 +249,6 @@ class GradeStatement:
     correlation: ErrorCorrelation | None = None
     price_views: tuple[PriceView, ...] = ()
     derived: tuple[DerivedNumber, ...] = ()
+    delta_tc_ageing_h: float | None = None
+    delta_tc_ageing_temperature_c: float | None = None
+    delta_tc_limits: tuple[LimitStanding, ...] = ()

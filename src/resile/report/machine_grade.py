@@ -6,6 +6,7 @@ from typing import Any
 
 from resile.records.critical_temperature import CriticalTemperature
 from resile.records.propagation import SimulatedPropagation
+from resile.records.published_limit import LimitStanding
 from resile.records.verdict import (
     ContinuousEnd,
     ContinuousTemperature,
@@ -43,6 +44,23 @@ def whole_grade_to_json(statement: GradeStatement) -> Json:
         "delta_tc_note": statement.delta_tc_note or None,
         "delta_tc_standard_range": None if difference is None else difference.standard_range,
         "correlation_declared": None if statement.correlation is None else statement.correlation.name,
+        "delta_tc_ageing_h": statement.delta_tc_ageing_h,
+        "delta_tc_ageing_temperature_c": statement.delta_tc_ageing_temperature_c,
+        "delta_tc_limits": [_standing(one) for one in statement.delta_tc_limits],
+    }
+
+
+def _standing(one: LimitStanding) -> Json:
+    published = one.published
+    return {
+        "limit": published.limit,
+        "bound": published.bound,
+        "ageing_h": published.ageing_h,
+        "source": published.source,
+        "evidence": published.evidence,
+        "note": published.note or None,
+        "met": one.met,
+        "reason": one.reason or None,
     }
 
 

@@ -59,6 +59,7 @@ SHOW_RULES: dict[str, ShowRule] = {
     "flash_point": WHOLE,
     "mass_change_percent": THOUSANDTH,
     "m_value": THOUSANDTH,
+    "delta_tc": TENTH,
     "failure_strain_percent": HUNDREDTH,
     "penetration": WHOLE,
     "softening_point": TENTH,

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from resile.errors import SpecificationError
 from resile.records.ageing import AgeingMethod, Tolerance
 from resile.records.check import SummaryCheck
+from resile.records.published_limit import PublishedLimit
 from resile.records.specification import (
     DecisionRule,
     PrecisionBand,
@@ -282,3 +283,24 @@ def load_ageing_method(wanted: str | Path) -> AgeingMethod:
     )
     data["notes"] = tuple(data["notes"])
     return AgeingMethod(**data, sha256=file.sha256)
+
+
+def load_published_limits(quantity: str) -> tuple[PublishedLimit, ...]:
+    """Load the limits that published sources print for a quantity.
+
+    Parameters
+    ----------
+    quantity : str
+        Name from the glossary, which is also the name of the file: ``"delta_tc"``.
+
+    Returns
+    -------
+    tuple of PublishedLimit
+        In the order of the file.
+    """
+    from resile.specifications.schema_rules import PublishedLimitsModel
+
+    file = find_file("published_limits", quantity, words="file of published limits")
+    data = checked_file(PublishedLimitsModel, file).model_dump()
+    shared = {key: data[key] for key in ("quantity", "unit", "hours_tolerance_h")}
+    return tuple(PublishedLimit(**shared, **block) for block in data["limits"])

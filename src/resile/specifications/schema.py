@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field, FiniteFloat, field_validator, model_validator
 
 from resile.records.determination import Condition
-from resile.records.quantity import QUANTITIES, RESULT_QUANTITIES
+from resile.records.quantity import QUANTITIES, REQUIREMENT_QUANTITIES
 
 Name = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]*$")]
 Bound = Literal["maximum", "minimum"]
@@ -35,8 +35,8 @@ def known_quantity(name: str) -> str:
     str
         The same name.
     """
-    if name not in RESULT_QUANTITIES:
-        raise ValueError(f"must be one of {', '.join(RESULT_QUANTITIES)}")
+    if name not in REQUIREMENT_QUANTITIES:
+        raise ValueError(f"must be one of {', '.join(REQUIREMENT_QUANTITIES)}")
     return name
 
 
@@ -82,12 +82,24 @@ class RequirementModel(Model):
     note: str = ""
     also_accepts: list[Annotated[Condition, Field(strict=False)]] = []
     decimals: Annotated[int, Field(ge=0, le=9)] | None = None
+    ageing_h: Annotated[FiniteFloat, Field(gt=0)] | None = None
 
     @field_validator("quantity")
     @classmethod
     def _quantity_is_known(cls, value: str) -> str:
         """See `known_quantity`."""
         return known_quantity(value)
+
+    @model_validator(mode="after")
+    def _hours_belong_to_long_term_ageing(self) -> RequirementModel:
+        """Hours of pressure ageing mean nothing for another residue; delta-Tc means nothing without them."""
+        if self.ageing_h is not None and self.condition is not Condition.LONG_TERM_AGED:
+            raise ValueError("key 'ageing_h': only long-term-aged binder has hours of pressure ageing")
+        if self.quantity == "delta_tc" and (self.ageing_h is None or self.temperature is not None):
+            raise ValueError(
+                "quantity 'delta_tc' needs 'ageing_h' (20 h and 40 h are not comparable) and no 'temperature'"
+            )
+        return self
 
     @model_validator(mode="after")
     def _unit_is_ours(self) -> RequirementModel:
@@ -138,6 +150,7 @@ class SpecificationModel(Model):
     checked: str
     notes: list[str] = []
     temperature_tolerance_c: Annotated[FiniteFloat, Field(ge=0, le=2)] = 0.1
+    ageing_tolerance_h: Annotated[FiniteFloat, Field(ge=0, le=5)] = 0.5
     low_temperatures_c: TemperaturesByStep = Field(default_factory=dict)
     full_label: str = ""
     long_term_ageing_temperatures_c: TemperaturesByStep = Field(default_factory=dict)

@@ -57,6 +57,32 @@ class PrecisionModel(Model):
     bands: list[BandModel] = Field(alias="band")
 
 
+class PublishedLimitModel(Model):
+    """One ``[[limit]]`` block of published limits."""
+
+    limit: FiniteFloat
+    bound: Literal["minimum", "maximum"]
+    ageing_h: Annotated[FiniteFloat, Field(gt=0)] | None = None
+    source: str = Field(min_length=1)
+    evidence: Evidence
+    note: str = ""
+
+
+class PublishedLimitsModel(Model):
+    """A file of published limits of one quantity."""
+
+    quantity: str
+    unit: str
+    hours_tolerance_h: Annotated[FiniteFloat, Field(ge=0, le=5)]
+    limits: list[PublishedLimitModel] = Field(alias="limit")
+
+    @field_validator("quantity")
+    @classmethod
+    def _quantity_is_known(cls, value: str) -> str:
+        """See `known_quantity`."""
+        return known_quantity(value)
+
+
 class DecisionRuleModel(Model):
     """A decision rule file."""
 

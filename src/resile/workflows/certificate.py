@@ -17,7 +17,7 @@ from resile.judge.findings import judge_measures
 from resile.judge.grade_claim import GradeClaim, parse_grade_claim
 from resile.judge.grade_lines import counts_as_good, judge_lines
 from resile.judge.precision import precision_at
-from resile.judge.selection import needs_low_temperature
+from resile.judge.selection import belongs_to_whole_grade
 from resile.readers.certificate import read_certificate
 from resile.readers.layout import Layout
 from resile.readers.order import read_order
@@ -254,7 +254,7 @@ def _verdicts(results: Sequence[Result], claim: GradeClaim, agreed: Yardstick) -
     whole = claim.low_temperature_c is not None
     return judge_lines(
         results,
-        [r for r in specification.requirements if whole or not needs_low_temperature(r)],
+        [r for r in specification.requirements if whole or not belongs_to_whole_grade(r)],
         high_temperature_c=claim.high_temperature_c,
         service_class=claim.service_class,
         specification=specification,

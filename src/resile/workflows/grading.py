@@ -20,6 +20,7 @@ from resile.records.finding import Finding, Severity
 from resile.records.reading import ReadingAccount, SourceFile
 from resile.records.verdict import GradeStatement
 from resile.workflows.agreement import Yardstick, agree
+from resile.workflows.continuous import result_of_difference
 from resile.workflows.doubts import summary_doubts
 from resile.workflows.prices import price_views_of
 from resile.workflows.whole_grade import complete_statement
@@ -206,6 +207,13 @@ def grade_sample(
     results = results_from_determinations(
         own, yardstick.precision, yardstick.retest_rule, basis=yardstick.basis, budgets=yardstick.budgets
     )
+    difference = result_of_difference(
+        without_badly_aged(tuple(results), ageing_record, long_term_record),
+        yardstick.specification,
+        yardstick.correlation,
+        yardstick.basis,
+    )
+    results = (*results, *((difference,) if difference is not None else ()))
     statement = judge_sample(
         sample,
         results,
@@ -223,6 +231,7 @@ def grade_sample(
         correlation=yardstick.correlation,
         both_rules=both_rules,
         allow_extrapolation=allow_extrapolation,
+        long_term_record=long_term_record,
     )
     told = {doubt.code for doubt in doubts}
     # A specimen whose letter does not follow from its own numbers has said so already.

@@ -7,11 +7,14 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from resile.compute.statistics.whole_grade import probability_of_all
+from resile.judge.published_limits import stand_to_limits
+from resile.records.ageing import LongTermAgeingRecord
 from resile.records.correlation import ErrorCorrelation
 from resile.records.determination import Result
 from resile.records.finding import Severity
 from resile.records.verdict import FullGradeVerdict, GradeStatement, Outcome, Verdict
 from resile.records.whole_grade import WholeGradeProbability
+from resile.specifications.load import load_published_limits
 from resile.workflows.continuous import (
     continuous_ends,
     continuous_findings,
@@ -28,6 +31,7 @@ def complete_statement(
     correlation: ErrorCorrelation,
     both_rules: bool = False,
     allow_extrapolation: bool = False,
+    long_term_record: LongTermAgeingRecord | None = None,
 ) -> GradeStatement:
     """Add continuous temperatures, delta-Tc and the probability of each whole grade to a statement.
 
@@ -41,6 +45,8 @@ def complete_statement(
         What the errors of the results share.
     both_rules, allow_extrapolation : bool
         See `resile.workflows.continuous.continuous_temperatures`.
+    long_term_record : LongTermAgeingRecord or None
+        How the long-term-aged binder was made: delta-Tc belongs to its hours and temperature.
 
     Returns
     -------
@@ -54,7 +60,9 @@ def complete_statement(
         both_rules=both_rules,
         allow_extrapolation=allow_extrapolation,
     )
-    difference, note = difference_of(continuous, correlation)
+    difference, note = difference_of(continuous, correlation, long_term_record)
+    hours = long_term_record.duration_h if long_term_record and difference else None
+    limits = load_published_limits("delta_tc") if difference else ()
     told = (*statement.findings, *continuous_findings(continuous, results))
     weight = {Severity.INVALID: 0, Severity.CAUTION: 1, Severity.NOTE: 2}
     return replace(
@@ -69,6 +77,11 @@ def complete_statement(
         continuous_ends=continuous_ends(continuous, results, statement.specification),
         delta_tc=difference,
         delta_tc_note=note,
+        delta_tc_ageing_h=hours,
+        delta_tc_ageing_temperature_c=long_term_record.temperature_c
+        if long_term_record and difference
+        else None,
+        delta_tc_limits=stand_to_limits(difference.difference_c if difference else None, hours, limits),
         findings=tuple(sorted(dict.fromkeys(told), key=lambda f: weight[f.severity])),
     )
 

@@ -294,7 +294,10 @@ def _continuous_section(statement: GradeStatement) -> Section:
             *correlation_sentences(statement),
         ),
         pictures=pictures,
-        tables=(continuous_table(statement),) if statement.continuous else (),
+        tables=(
+            *((continuous_table(statement),) if statement.continuous else ()),
+            *((published_limits_table(statement),) if statement.delta_tc_limits else ()),
+        ),
     )
 
 
@@ -323,6 +326,31 @@ def _extremes(difference: CriticalTemperatureDifference) -> str:
     if apart == shared:
         return ""
     return f" U is {apart} °C where the errors of S and m are independent, {shared} °C where wholly shared."
+
+
+def published_limits_table(statement: GradeStatement) -> Table:
+    """Tabulate published limits of the difference of critical temperatures beside it: information only."""
+    rows = []
+    for one in statement.delta_tc_limits:
+        published = one.published
+        words = {True: "met", False: "not met", None: f"not compared: {one.reason}"}[one.met]
+        hours = "not stated" if published.ageing_h is None else f"{fixed(published.ageing_h, 0)} h"
+        sign = "≥" if published.bound == "minimum" else "≤"
+        source = f"{published.source} [{published.evidence}]"
+        note = published.note or NOT_KNOWN
+        rows.append((f"{sign} {fixed(published.limit, 1)}", hours, words, source, note))
+    return Table(
+        "Published limits of ΔTc, for information: they judge nothing here.",
+        (
+            Column("Limit (°C)", RIGHT, 0.9),
+            Column("After", RIGHT, 0.9),
+            Column("This sample", LEFT, 2.4),
+            Column("Source", LEFT, 2.6),
+            Column("Remark", LEFT, 3.0),
+        ),
+        tuple(rows),
+        "Compared only after the same hours of pressure ageing; a specification may make one a requirement.",
+    )
 
 
 def continuous_table(statement: GradeStatement) -> Table:

@@ -12,6 +12,7 @@ from resile.report.paper.whole_grade import (
     grades_table,
     not_tested_of,
     probability_sentences,
+    published_limits_table,
     requirements_table,
     standing_sentence,
     unmatched_claim,
@@ -53,7 +54,11 @@ def whole_grade_lines(statement: GradeStatement) -> list[Any]:
     if statement.continuous:
         table = page_table(continuous_table(statement), skip=("Points used", "End"), shorter=_SHORTER)
         lines += ["", heading_line("Continuous temperatures"), table]
-    return [*lines, *difference_sentences(statement), *correlation_sentences(statement)]
+    lines += difference_sentences(statement)
+    if statement.delta_tc_limits:
+        table = published_limits_table(statement)
+        lines += ["", table.caption, page_table(table, skip=("Remark",))]
+    return [*lines, *correlation_sentences(statement)]
 
 
 def whole_grade_brief(statement: GradeStatement) -> list[Any]:
