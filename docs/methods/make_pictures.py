@@ -54,6 +54,36 @@ def cycle_picture() -> str:
     return render_svg(figure_cycle(run_with_signal(MODEL), 3.2, 1), prefix="cycle")
 
 
+def other_pictures() -> dict[str, str]:
+    """Give pictures of the other tests, of an invented binder, as SVG by name."""
+    from resile.compute.rheology.bending_beam import reduce_stiffness
+    from resile.compute.rheology.oscillation import reduce_oscillation
+    from resile.compute.rheology.viscosity_temperature import reduce_viscosity
+    from resile.report.figures import figure_beams, figure_oscillation, figure_viscosity
+    from resile.report.render import render_svg
+
+    oscillation = reduce_oscillation(
+        [58.0, 64.0, 70.0], [3.2, 1.5, 0.8], [83.0, 85.0, 86.0], angular_frequency_rad_s=10.0
+    )
+    times = (8.0, 15.0, 30.0, 60.0, 120.0, 240.0)
+    stiffness = (393.5, 333.6, 274.9, 223.6, 179.7, 142.6)
+    beams = [
+        reduce_stiffness(times, [share * value for value in stiffness], temperature_c=-12.0)
+        for share in (1.0, 0.97)
+    ]
+    specs = {
+        "oscillation": figure_oscillation(
+            [oscillation],
+            ["specimen 1"],
+            parameter="rutting_parameter",
+            limits=[(1.0, "at least 1.0 kPa")],
+        ),
+        "beam": figure_beams(beams, ["specimen 1", "specimen 2"]),
+        "viscosity": figure_viscosity(reduce_viscosity([135.0, 165.0], [0.400, 0.110])),
+    }
+    return {name: render_svg(spec, prefix=name) for name, spec in specs.items()}
+
+
 def bound_words(condition: dict[str, Any]) -> str:
     """Give one comparison of a rule as a person writes it."""
     signs = {"above": ">", "below": "<", "unlike": "≠"}
@@ -185,6 +215,8 @@ def with_tables(page: Path) -> str:
 def main() -> None:
     """Write picture and tables."""
     PICTURE.write_text(cycle_picture(), encoding="utf-8")
+    for name, drawn in other_pictures().items():
+        (PICTURE.parent / f"{name}.svg").write_text(drawn, encoding="utf-8")
     for name in TABLES:
         page = HERE / name
         page.write_text(with_tables(page), encoding="utf-8")

@@ -18,6 +18,7 @@ from resile.report.terminal import plain_text
 from resile.workflows.determinations import determinations_of_run
 from resile.workflows.ordering import report_order
 from resile.workflows.reduction import reduce_record
+from resile.workflows.run_groups import group_runs, replicates_sheet
 
 SHARED = Path(__file__).resolve().parents[2] / ".." / "shared" / "data"
 needs_shared = pytest.mark.skipif(not SHARED.exists(), reason="the open data are not here")
@@ -63,6 +64,35 @@ def test_a_typed_table_of_stiffness_is_fitted_like_a_raw_beam(
     assert run.m_value == pytest.approx(0.30669, abs=5e-5)
     assert run.geometry is None
     assert run.findings == ()
+
+
+# FHWA-RA, three beams of one laboratory at -12 °C [read]: S in MPa; the second kind is to be flagged.
+@pytest.mark.parametrize(("beams", "raised"), [((201, 202, 205), False), ((144, 162, 188), True)])
+def test_replicate_beams_that_scatter_are_told(tmp_path: Path, beams: tuple[int, ...], raised: bool) -> None:
+    runs = []
+    for place, stiffness in enumerate(beams):
+        rows = "".join(
+            f"{t},980,{79.954277 / s / (stiffness / 223.622):.8f}\n"
+            for t, s in zip(TIMES, STIFFNESS, strict=True)
+        )
+        text = "temperature: -12 °C\nTime (s),Load (mN),Deflection (mm)\n" + rows
+        runs += reduce_record(write(tmp_path, text, f"beam-{place}.csv")).runs
+    (group,) = group_runs(runs)
+    assert group.beams is not None
+    assert group.beams.creep_stiffness == pytest.approx(sum(beams) / 3, rel=1e-4)
+    assert bool(group.findings) is raised
+    sheet = plain_text(replicates_sheet(runs))
+    assert "3 beams" in sheet
+    assert ("caution" in sheet) is raised
+
+
+def test_beams_of_two_temperatures_are_not_taken_together(tmp_path: Path) -> None:
+    runs = [
+        *reduce_record(write(tmp_path, BEAM, "a.csv")).runs,
+        *reduce_record(write(tmp_path, BEAM.replace("-12", "-18"), "b.csv")).runs,
+    ]
+    assert [group.temperature_c for group in group_runs(runs)] == [-12.0, -18.0]
+    assert replicates_sheet(runs) is None
 
 
 SWEEP = (

@@ -207,6 +207,9 @@ def report_order(
         raise InputError(f"{path}: the order names no record, table or ageing record with a result")
     doubts = [f for table in tables for f in table.findings]
     doubts += [f for by in summary_doubts(typed, agreed).values() for found in by.values() for f in found]
+    others = tuple(run for run in runs if not isinstance(run, CreepRecoveryRun))
+    groups = group_runs(others)
+    doubts += [finding for group in groups for finding in group.findings]
     claim, doubt = _claimed(order, agreed.specification)
     statement = grade_sample(
         order.sample.name,
@@ -219,9 +222,8 @@ def report_order(
         claim=claim,
     )
     creep = [run for run in runs if isinstance(run, CreepRecoveryRun)]
-    others = tuple(run for run in runs if not isinstance(run, CreepRecoveryRun))
     document = document_of(order, statement, creep, ageing, tables, date, long_term)
-    document = issued_by(replace(document, machine_groups=group_runs(others)), issuer)
+    document = issued_by(replace(document, machine_groups=groups), issuer)
     report = OrderReport(order, statement, tuple(creep), ageing, document, others, long_term)
     return replace(report, document=revised(document, report.to_json(), order.replaces))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import PureWindowsPath
-from typing import cast
+from typing import Any, cast
 
 from resile.judge.findings import judge_measures
 from resile.judge.wording import Worded
@@ -43,6 +43,24 @@ def group_runs(runs: Iterable[MachineRun]) -> tuple[RunGroup, ...]:
     order = ("oscillation", "bending_beam", "rotational_viscosity")
     # A stable sort keeps samples and residues in the order in which they came.
     return tuple(sorted(groups, key=lambda g: (order.index(g.method), -(g.temperature_c or 0.0))))
+
+
+def replicates_sheet(runs: Iterable[MachineRun]) -> Any:
+    """Give a readable sheet of replicate beams; None where there are none.
+
+    Parameters
+    ----------
+    runs : iterable of OscillationRun, BeamRun or ViscosityRun
+        Of one task; only beams are looked at.
+
+    Returns
+    -------
+    rich.console.Group or None
+        Means and scatter, with findings.
+    """
+    from resile.report.terminal.tests import render_replicates
+
+    return render_replicates(group_runs(run for run in runs if isinstance(run, BeamRun)))
 
 
 def _key(run: MachineRun, place: int, gathered: dict[_Key, list[MachineRun]]) -> _Key:

@@ -12,9 +12,11 @@ import typer
 from resile.errors import InputError, ResileError, answer_for
 from resile.interfaces.cli.judging import date_of_issue
 from resile.interfaces.cli.showing import emit_json, follow, show
+from resile.records.bending_beam import BeamRun
 from resile.workflows.files import record_files
 from resile.workflows.reading import RecordReading, choose_layout, explain_record, save_layout
 from resile.workflows.reduction import Reduction, reduce_records
+from resile.workflows.run_groups import replicates_sheet
 
 
 def run_read(files: Sequence[Path], *, how: dict[str, Any], as_json: bool, save_to: Path | None) -> None:
@@ -97,10 +99,15 @@ def _sort_out(reductions: Iterator[Reduction], refused: list[Reduction]) -> Iter
 
 def _show_text(first: Reduction, others: Iterator[Reduction], *, cycles: bool, keep: bool) -> list[Reduction]:
     kept = []
+    beams: list[BeamRun] = []
     for reduction in (first, *others) if keep else _chain(first, others):
         show(reduction.to_terminal(cycles=cycles))
+        beams += [run for run in reduction.runs if isinstance(run, BeamRun)]
         if keep:
             kept.append(reduction)
+    together = replicates_sheet(beams) if len(beams) > 1 else None
+    if together is not None:
+        show(together)
     return kept
 
 

@@ -29,6 +29,9 @@ def group_title(group: RunGroup, sample: str = "") -> str:
     """
     at = "" if group.temperature_c is None else f" at {shown_temperature(group.temperature_c)}"
     residue = "" if group.condition is Condition.UNKNOWN else CONDITION_WORDS[group.condition]
+    plates = {run.plate_diameter_mm for run in group.runs if isinstance(run, OscillationRun)} - {None}
+    if not residue and len(plates) == 1:
+        residue = f"plates of {fixed(plates.pop(), 0)} mm"
     named = group.sample if group.sample != sample else ""
     told = ", ".join(part for part in (residue, named) if part)
     return f"{METHOD_TITLES[group.method]}{at}" + (f": {told}" if told else "")

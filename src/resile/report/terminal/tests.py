@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from resile.records.bending_beam import BeamRun
 from resile.records.oscillation import OscillationRun
+from resile.records.run_group import RunGroup
 from resile.records.viscosity import ViscosityRun
 from resile.report.numbers import fixed
+from resile.report.paper.machine_words import group_sentence
 from resile.report.paper.model import Column
 from resile.report.terminal.grids import (
     fact_lines,
@@ -52,6 +55,33 @@ def render_machine_run(run: OscillationRun | BeamRun | ViscosityRun) -> Group:
     else:
         parts += _viscosity(run)
     return sheet_of(parts)
+
+
+def render_replicates(groups: Sequence[RunGroup]) -> Group | None:
+    """Give means and scatter of replicate beams, with their findings; None where no beam has a companion.
+
+    Parameters
+    ----------
+    groups : sequence of RunGroup
+        Of any method.
+
+    Returns
+    -------
+    rich.console.Group or None
+        One line a group of beams.
+    """
+    parts: list[Any] = []
+    for group in groups:
+        beams = group.beams
+        if beams is None:
+            continue
+        scatter = (
+            f"S ranges over {fixed(beams.creep_stiffness_range_percent, 1)} %, "
+            f"m over {fixed(beams.m_value_range_percent, 1)} % of the mean "
+            f"({', '.join(group.names)})."
+        )
+        parts += [title_line(group_sentence(group)), scatter, *finding_lines(group.findings)]
+    return sheet_of(parts) if parts else None
 
 
 def _sentence(run: OscillationRun | BeamRun | ViscosityRun) -> str:
