@@ -148,3 +148,15 @@ def test_what_is_no_report_is_refused(folder: Path, tmp_path: Path) -> None:
 
 def test_a_report_does_not_differ_from_itself(folder: Path) -> None:
     assert compare_reports(folder / "102.json", folder / "102.json").changes == ()
+
+
+def test_a_changed_condition_of_long_term_ageing_is_listed(folder: Path) -> None:
+    content = json.loads((folder / "102.json").read_bytes())
+    for name, pressure in (("old.json", 2.1), ("new.json", 2.0)):
+        content["long_term_ageing"] = {"pressure_mpa": pressure, "duration_h": 20.0, "pans": []}
+        (folder / name).write_text(json.dumps(content), encoding="utf-8")
+    (change,) = compare_reports(folder / "old.json", folder / "new.json").changes
+    assert change.before is not None
+    assert change.after is not None
+    assert change.entry.subject == "long-term, pressure_mpa"
+    assert (change.before.value, change.after.value, change.entry.unit) == (2.1, 2.0, "MPa")

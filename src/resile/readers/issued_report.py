@@ -97,6 +97,7 @@ def _entries(report: Any) -> Iterator[Entry]:
     yield from _results(report.results)
     yield from _continuous(report)
     yield from _ageing(report.ageing)
+    yield from _ageing(report.long_term_ageing, "long-term, ")
     told = (*report.findings, *(finding for result in report.results for finding in result.findings))
     for words in dict.fromkeys(f"{finding.severity}: {finding.message}" for finding in told):
         yield Entry("finding", words, "stated")
@@ -165,14 +166,22 @@ def _continuous(report: Any) -> Iterator[Entry]:
         yield Entry("continuous", "delta-Tc", report.delta_tc_c, "°C")
 
 
-def _ageing(ageing: Any) -> Iterator[Entry]:
+def _ageing(ageing: Any, which: str = "") -> Iterator[Entry]:
     if ageing is None:
         return
-    units = {"c": "°C", "min": "min", "ml_min": "mL/min", "r_min": "r/min", "percent": "%"}
+    units = {
+        "c": "°C",
+        "min": "min",
+        "ml_min": "mL/min",
+        "r_min": "r/min",
+        "percent": "%",
+        "h": "h",
+        "mpa": "MPa",
+    }
     for key, value in (ageing.model_extra or {}).items():
         if isinstance(value, int | float | str) and not isinstance(value, bool):
             unit = next((word for ending, word in reversed(units.items()) if key.endswith(f"_{ending}")), "")
-            yield Entry("ageing", key, value, unit)
+            yield Entry("ageing", f"{which}{key}", value, unit)
     for bottle in ageing.bottles:
         yield Entry("ageing", f"mass change of bottle {bottle.name}", bottle.mass_change_percent, "%")
 
@@ -287,5 +296,6 @@ def _model() -> type[BaseModel]:
         delta_tc_c: float | None = None
         findings: tuple[Finding, ...] = ()
         ageing: Ageing | None = None
+        long_term_ageing: Ageing | None = None
 
     return Report
