@@ -20,7 +20,13 @@ from whole_grade_records import (
 
 from resile.records.critical_temperature import CriticalTemperatureDifference
 from resile.records.verdict import ContinuousEnd
-from resile.report.continuous import chosen_grade, continuous_lines, governing_sentences, shown_continuous
+from resile.report.continuous import (
+    chosen_grade,
+    continuous_lines,
+    governing_sentences,
+    name_of_line,
+    shown_continuous,
+)
 from resile.report.figures import figure_grade_ladder
 from resile.report.numbers import shown_limit
 from resile.report.page import html_page
@@ -58,6 +64,15 @@ def test_a_limit_of_another_class_governs_nothing():
     other = continuous(AGED_DSR, 60.0, "high", service="E")
     lines = continuous_lines(whole_statement(continuous=(*BOTH_ENDS, other)))
     assert [line.at_c for line in lines if line.governs] == [65.42, -23.62]
+
+
+def test_classes_that_share_a_limit_share_a_line_and_any_of_them_may_govern():
+    shared = [continuous(AGED_DSR, 65.4, "high", service=letter) for letter in "HVE"]
+    (line,) = continuous_lines(whole_statement(continuous=tuple(shared)))
+    assert (line.classes, name_of_line(line)) == (
+        ("H", "V", "E"),
+        "|G*|/sin δ, short-term aged, classes H, V and E",
+    )
 
 
 def test_the_ladder_tells_ends_by_shape_and_the_governing_ones_by_filling():

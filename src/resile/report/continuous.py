@@ -32,12 +32,15 @@ class ContinuousLine:
         Ends of the interval of about 95 % on that scale [°C]; None where no uncertainty is stated.
     governs : bool
         It limits its end of the grade.
+    classes : tuple of str
+        Traffic classes that share this limit; empty where it holds for all.
     """
 
     one: ContinuousTemperature
     at_c: float | None
     interval: tuple[float, float] | None
     governs: bool
+    classes: tuple[str, ...] = ()
 
 
 def chosen_grade(statement: GradeStatement) -> FullGradeVerdict | None:
@@ -86,13 +89,23 @@ def continuous_lines(statement: GradeStatement) -> tuple[ContinuousLine, ...]:
     Returns
     -------
     tuple of ContinuousLine
-        In the order of the statement. At the high end the lowest temperature governs, at the low end the
-        highest; limits of another traffic class than the one in question never do.
+        In the order of the statement, classes with one and the same limit together. At the high end the
+        lowest temperature governs, at the low end the highest; limits of another traffic class than the one in
+        question never do.
     """
     governing = _judged_to_govern(statement) if statement.continuous_ends else _nearest(statement)
+    alike: dict[tuple[str, float], list[ContinuousTemperature]] = {}
+    for one in statement.continuous:
+        alike.setdefault((one.requirement.name, one.critical.limit), []).append(one)
     return tuple(
-        ContinuousLine(one, _grade_scale(one), _interval(one), governing.get(one.end) is one)
-        for one in statement.continuous
+        ContinuousLine(
+            group[0],
+            _grade_scale(group[0]),
+            _interval(group[0]),
+            any(governing.get(one.end) is one for one in group),
+            tuple(one.service_class for one in group if one.service_class),
+        )
+        for group in alike.values()
     )
 
 
@@ -164,8 +177,14 @@ def shown_continuous(line: ContinuousLine) -> str:
 def name_of_line(line: ContinuousLine) -> str:
     """Name property and residue, with the class where the limit hangs on it."""
     requirement = line.one.requirement
-    service = f", class {line.one.service_class}" if line.one.service_class else ""
-    return f"{symbol_of(requirement.quantity)}, {CONDITION_WORDS[requirement.condition]}{service}"
+    return f"{symbol_of(requirement.quantity)}, {CONDITION_WORDS[requirement.condition]}{classes_words(line)}"
+
+
+def classes_words(line: ContinuousLine) -> str:
+    """Name the classes a line holds for, behind a comma; empty where it holds for all."""
+    if not line.classes:
+        return ""
+    return f", class{'es' if len(line.classes) > 1 else ''} {joined(line.classes)}"
 
 
 def limit_of_line(line: ContinuousLine) -> str:

@@ -24,7 +24,8 @@ def test_the_budget_near_60_degrees_has_the_printed_lines() -> None:
 
 @given(st.lists(st.floats(0.0, 100.0), min_size=1, max_size=8), st.floats(0.0, 100.0))
 def test_a_further_doubt_never_makes_the_result_surer(parts: list[float], more: float) -> None:
-    assert budget.combined_standard([*parts, more]) >= budget.combined_standard(parts)
+    # Another order of summation may cost the last digit.
+    assert budget.combined_standard([*parts, more]) >= budget.combined_standard(parts) * (1.0 - 1e-12)
 
 
 def test_impossible_budgets_are_refused() -> None:

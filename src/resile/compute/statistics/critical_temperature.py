@@ -214,7 +214,7 @@ def _choose(temperature: Floats, y: Floats, end: float, reach: float | None) -> 
     if len(met):
         first = min(int(met[0]), len(y) - 2)
         return _Choice(first, first + 1, True, "")
-    span = f"{temperature[0]:g} to {temperature[-1]:g} °C"
+    span = f"{round(float(temperature[0]), 2):g} to {round(float(temperature[-1]), 2):g} °C"
     if reach is None:
         return _Choice(0, 0, False, f"the values from {span} do not bracket the limit")
     return _extend(temperature, y, end, reach, span)

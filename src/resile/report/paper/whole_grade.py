@@ -259,7 +259,9 @@ def grades_table(grades: tuple[FullGradeVerdict, ...]) -> Table:
             if known is None
             else shown_probability(single)
             if single is not None
-            else f"{shown_probability(known.lowest)} to {shown_probability(known.highest)}"
+            else " to ".join(
+                dict.fromkeys((shown_probability(known.lowest), shown_probability(known.highest)))
+            )
         )
         missing = joined([symbol_of(v.requirement.quantity) for v in grade.not_tested]) or "nothing"
         rows.append((grade.label, grade_word(grade), _limited_by(grade), missing, bounds))
@@ -385,7 +387,7 @@ def continuous_table(statement: GradeStatement) -> Table:
 
 def _continuous_row(line: ContinuousLine, other: bool) -> tuple[str, ...]:
     requirement, critical = line.one.requirement, line.one.critical
-    service = f" ({line.one.service_class})" if line.one.service_class else ""
+    service = f" ({', '.join(line.classes)})" if line.classes else ""
     points = "; ".join(
         f"{shown(point.value, requirement.quantity)} at {fixed(point.temperature_c, 1)} °C"
         for point in critical.points

@@ -132,7 +132,7 @@ def _write_continuous(sheet: Any, formats: dict[str, Any], row: int, statement: 
             (10, critical.rule, "text"),
             (11, critical.other_rule_c, "jnr"),
             (12, standing_of_line(line), "text"),
-            (13, line.one.service_class, "text"),
+            (13, ", ".join(line.classes), "text"),
         )
         for column, value, form in cells:
             write_cell(sheet, row, column, value, formats[form])
