@@ -151,3 +151,19 @@ def test_every_instrument_stands_on_the_page_with_its_last_verification(
         ("pressure vessel (long-term ageing)", "2026-03-16"),
     ):
         assert f"{name}, temperature verified {verified}" in words
+
+
+def test_the_page_names_the_methods_that_were_judged_and_the_hours_of_ageing(
+    reports: dict[str, OrderReport],
+) -> None:
+    report = reports["plain"]
+    assert set(report.document.method.split("; ")) == {
+        "AASHTO T 48",
+        "AASHTO T 316",
+        "AASHTO T 315",
+        "AASHTO T 240",
+        "AASHTO T 350",
+        "AASHTO T 313",
+    }
+    assert "20 h" in report.statement.delta_tc_note  # duration_h of pressure-ageing.toml
+    assert "not stated" not in report.statement.delta_tc_note

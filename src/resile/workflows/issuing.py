@@ -87,8 +87,16 @@ def made_elsewhere(determinations: Sequence[Determination], own: str) -> list[De
 
 
 def _methods_of(statement: GradeStatement) -> str:
-    """Name the documents of the tests that gave the results, in their order, without our evidence marks."""
-    sources = [QUANTITIES[result.quantity].source.partition(",")[0] for result in statement.results]
+    """Name the documents of the tests that were judged, in their order, without our evidence marks.
+
+    A number that no requirement asks for, such as the slope of Jnr, comes from a paper, not from a method.
+    """
+    judged = {v.requirement.quantity for grade in statement.full_grades for v in grade.verdicts}
+    sources = [
+        QUANTITIES[result.quantity].source.partition(",")[0]
+        for result in statement.results
+        if not judged or result.quantity in judged
+    ]
     return "; ".join(dict.fromkeys(source for source in sources if source)) or "as listed under Results"
 
 
