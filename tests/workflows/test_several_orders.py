@@ -112,6 +112,9 @@ def test_two_orders_that_would_write_one_file_are_refused(tmp_path: Path) -> Non
         issue_orders(same, date=DATE, folder=tmp_path / "pages")
     assert not (tmp_path / "pages").exists()
     assert len(issue_orders(same, date=DATE)) == 2  # each in its own folder
+    roundabout = tmp_path / "second" / ".." / "first" / "order.toml"
+    with pytest.raises(InputError, match="both write"):
+        issue_orders([same[0], roundabout], date=DATE)
 
 
 def test_one_order_in_json_is_itself_and_several_are_a_list(orders: list[Path]) -> None:

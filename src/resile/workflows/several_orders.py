@@ -120,7 +120,8 @@ def _targets(paths: Sequence[str | Path], folder: str | Path | None) -> Iterator
 
 
 def _may_be_written(targets: Sequence[Path], *, signing: bool, replace_signed: bool) -> None:
-    twice = sorted({str(target) for target in targets if targets.count(target) > 1})
+    places = [target.resolve() for target in targets]
+    twice = [str(target) for target, place in zip(targets, places, strict=True) if places.count(place) > 1]
     if twice:
         raise InputError(
             f"two orders would both write {twice[0]}.pdf; give each its own 'number', "
