@@ -182,7 +182,9 @@ def _alike_section(read: list[_Read], key: str) -> Section:
     remarks = (*shared, *sorted(own))
     return Section(
         key=key,
-        title=f"How the {'records were' if len(read) > 1 else 'record was'} read: {title}",
+        title=f"How the records were read: {title}"
+        if len(read) > 1
+        else f"How the record was read: {title} ({_run_file(run)})",
         facts=form_facts(account),
         paragraphs=() if len(read) == 1 else ("All of these were understood alike.",),
         tables=tuple(table for table in tables if table is not None),
@@ -193,6 +195,10 @@ def _alike_section(read: list[_Read], key: str) -> Section:
 
 def _run_words(run: OscillationRun | BeamRun | ViscosityRun) -> str:
     return run.label or (file_name(run.source.path) if run.source else NOT_KNOWN)
+
+
+def _run_file(run: OscillationRun | BeamRun | ViscosityRun) -> str:
+    return file_name(run.source.path) if run.source else _run_words(run)
 
 
 def _files_table(read: list[_Read]) -> Table:
