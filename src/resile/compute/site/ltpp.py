@@ -14,7 +14,7 @@ HIGH_VARIANCE = 9.0
 HIGH_AIR_SHARE = 0.61
 LOW_VARIANCE = 4.4
 LOW_AIR_SHARE = 0.52
-"""Variance of the regressions [°C²]; squared slopes of air temperature. FHWA-RD-97-103, from memory (high)."""
+"""Variances of the regressions [°C²], squared slopes of air: FHWA-RD-97-103, from memory (high)."""
 
 
 def ltpp_high(

@@ -166,8 +166,8 @@ def pavement_distribution(
     Notes
     -----
     SHRP carries the weather through its slope (0.9545 at 20 mm, 1 at the low end) and adds no model error;
-    LTPP adds its own standard error. ``latitude-offset`` and ``degree-day`` give what they were published for:
-    the first a single value, the second its own coefficient of variation.
+    LTPP adds its own standard error. ``latitude-offset`` and ``degree-day`` give what they were published
+    for: the first a single value, the second its own coefficient of variation.
     """
     chosen = MODELS.get(model)
     if chosen is None:

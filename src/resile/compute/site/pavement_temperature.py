@@ -3,8 +3,8 @@
 Use `shrp_high` and `shrp_low` for the equations the performance grades were built with (`ltpp_high` and
 `ltpp_low`, in `resile.compute.site.ltpp`, are the later regression with its own standard error),
 `latitude_offset_high` for the rule by bands of latitude, `robertson_low` for the Canadian low, and
-`degree_day_high` only as an unverified alternative. The models disagree by up to two grade steps on one record:
-show more than one. Choose by name through `resile.compute.site.models`.
+`degree_day_high` only as an unverified alternative. The models disagree by up to two grade steps on one
+record: show more than one. Choose by name through `resile.compute.site.models`.
 """
 
 from __future__ import annotations
