@@ -3,9 +3,43 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from resile.records.finding import Finding
+from resile.records.finding import Finding, Measure
 from resile.records.reading import ReadingAccount, SourceFile
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+
+@dataclass(frozen=True, slots=True)
+class DailyWeather:
+    """Daily air temperature of one station, each day once, in order.
+
+    Attributes
+    ----------
+    site : str
+        Name of the station; empty where the file gives none.
+    days : ndarray of datetime64[D], shape (n,)
+        Days.
+    maximum_c, minimum_c : ndarray of float, shape (n,)
+        Daily maximum and minimum; not-a-number where missing [°C].
+    source : SourceFile
+        The file.
+    account : ReadingAccount
+        How it was read: what was converted and refused, and why.
+    measures : tuple of Measure
+        What was counted while reading, for the findings.
+    """
+
+    site: str
+    days: NDArray[np.datetime64]
+    maximum_c: NDArray[np.float64]
+    minimum_c: NDArray[np.float64]
+    source: SourceFile
+    account: ReadingAccount
+    measures: tuple[Measure, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

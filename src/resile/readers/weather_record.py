@@ -1,0 +1,91 @@
+"""A daily weather record: date, maximum and minimum of air temperature, in any sensible layout.
+
+Separated text or a workbook; °C or °F; a date in one cell, in three, or as year and day of the year; one
+station or several told apart by a column. Words and bounds are those of ``weather/words.toml``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from resile.errors import FileFormatError
+from resile.readers.grids.grid import Grid
+from resile.readers.grids.heading_rows import Cell, cell_text
+from resile.readers.layout import Layout
+from resile.readers.source_file import read_source
+from resile.readers.text.encodings import decode
+from resile.readers.text.separated_words import grids_by_separator
+from resile.readers.weather.headings import find_headings
+from resile.readers.weather.rows import NEEDED, WeatherRows
+from resile.readers.weather.stations import stations_of
+from resile.readers.workbooks.workbook import read_workbook
+from resile.records.climate import DailyWeather
+
+MAX_BYTES = 100_000_000
+_SEPARATORS = ("semicolon", "tab", "comma", "blanks")
+
+
+def read_weather_record(
+    path: Path, *, layout: Layout | None = None, unit: str = "", date_order: str = ""
+) -> tuple[DailyWeather, ...]:
+    """Read a daily weather record.
+
+    Parameters
+    ----------
+    path : Path
+        Separated text or a workbook (.xlsx).
+    layout : Layout, optional
+        What is known of the file (encoding, separator, decimal mark, heading row, columns, sheet).
+    unit : str
+        Unit of the temperatures, ``°C`` or ``°F``, whatever is printed.
+    date_order : str
+        ``day-first`` or ``month-first``, for dates such as 03/04/1999.
+
+    Returns
+    -------
+    tuple of DailyWeather
+        One a station, in the order of the file.
+
+    Raises
+    ------
+    RecordNotFoundError
+        No such file or sheet.
+    AmbiguousFileError
+        Unit, decimal mark or order of the date can be read in two ways.
+    FileFormatError
+        No daily record, or no row of it could be used.
+    """
+    given = layout or Layout()
+    data, source = read_source(path, "daily weather record (.csv, .txt, .xlsx)", MAX_BYTES)
+    if not data.strip():
+        raise FileFormatError(f"{path}: the file is empty; {NEEDED}")
+    rules = {entry.column: entry.quantity for entry in given.columns}
+    if data.startswith(b"PK"):
+        grids = [(g, "") for g in read_workbook(data, str(path), sheet=given.sheet or None)]
+        form, encoding = "workbook", ""
+    else:
+        decoded = decode(data, str(path), encoding=given.encoding)
+        cut = grids_by_separator(decoded.text, (given.separator,) if given.separator else _SEPARATORS)
+        grids = [(_with_single_blanks(g) if name == "blanks" else g, name) for name, g in cut]
+        form, encoding = "delimited text", decoded.encoding
+    best = None
+    for grid, separator in grids:
+        headings = find_headings(grid, rules, given.heading_row)
+        if headings is not None and (best is None or len(headings.columns) > len(best[1].columns)):
+            best = grid, headings, separator
+    if best is None:
+        raise FileFormatError(f"{path}: no row of headings of a daily weather record was found; {NEEDED}")
+    grid, headings, separator = best
+    rows = WeatherRows(str(path), grid, headings, given, unit, date_order)
+    account = rows.read(form=form, encoding=encoding, separator=separator)
+    return stations_of(rows.ledger, source, account)
+
+
+def _with_single_blanks(grid: Grid) -> Grid:
+    """Cut rows that stand in one cell: headings of one word each, with single blanks between."""
+    rows: list[list[Cell]] = [
+        [*cell_text(row[0]).split()] if len(row) == 1 and isinstance(row[0], str) else row
+        for row in grid.rows
+    ]
+    return replace(grid, rows=rows)
