@@ -90,8 +90,8 @@ def continuous_lines(statement: GradeStatement) -> tuple[ContinuousLine, ...]:
     -------
     tuple of ContinuousLine
         In the order of the statement, classes with one and the same limit together. At the high end the
-        lowest temperature governs, at the low end the highest; limits of another traffic class than the
-        one in question never do.
+        lowest temperature governs, at the low end the highest; limits of another traffic class than the one
+        in question never do.
     """
     governing = _judged_to_govern(statement) if statement.continuous_ends else _nearest(statement)
     alike: dict[tuple[str, float], list[ContinuousTemperature]] = {}

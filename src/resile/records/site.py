@@ -1,0 +1,180 @@
+"""A site, what its climate and traffic ask of a binder, and the reasoning in numbers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from resile.records.climate import Climate
+from resile.records.finding import Finding
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+@dataclass(frozen=True, slots=True)
+class Traffic:
+    """Traffic of the design lane.
+
+    Attributes
+    ----------
+    axle_loads : float
+        Equivalent standard axle loads over the life of the road.
+    speed_kmh : float
+        Usual speed of heavy vehicles; 0 for standing [km/h].
+    """
+
+    axle_loads: float
+    speed_kmh: float
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """A road at a place, as it is asked about.
+
+    Attributes
+    ----------
+    name : str
+        Name of the site.
+    latitude_deg, longitude_deg : float
+        South and west negative [°]; the longitude may be None.
+    depth_mm : float
+        Depth of the top of the layer below the surface; 0 for a surface layer [mm].
+    reliability_percent : float
+        Probability asked for that a year does not exceed the design temperature [%].
+    traffic : Traffic or None
+        None where none was given.
+    weather : Path or None
+        Daily weather record.
+    layer : str
+        Name of the layer; empty for the surface.
+    remark : str
+        A sentence shown with it.
+    """
+
+    name: str
+    latitude_deg: float
+    longitude_deg: float | None = None
+    depth_mm: float = 0.0
+    reliability_percent: float = 98.0
+    traffic: Traffic | None = None
+    weather: Path | None = None
+    layer: str = ""
+    remark: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class StepChance:
+    """How probable it is that a grade step is enough in one year.
+
+    Attributes
+    ----------
+    step_c : float
+        Step of the grade [°C].
+    probability : float
+        By the normal distribution, weather and model together.
+    probability_few_years : float or None
+        The same with Student's predictive distribution for the years there are; None where values were typed.
+    """
+
+    step_c: float
+    probability: float
+    probability_few_years: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class EndDemand:
+    """What one end of the grade must cover.
+
+    Attributes
+    ----------
+    end : str
+        ``high`` or ``low``.
+    model : str
+        Pavement model, by name.
+    mean_c, sd_c : float
+        Yearly pavement temperature: mean, and deviation of weather and model together [°C].
+    quantile : float
+        z of the reliability that was used.
+    design_c : float
+        Pavement temperature to be covered [°C].
+    step_c : float or None
+        Step of the specification that covers it [°C]; None where none does.
+    chances : tuple of StepChance
+        Every step near it.
+    textbook_step_c : float or None
+        Step with the textbook quantile, where the reliability has one and the step differs; else None.
+    """
+
+    end: str
+    model: str
+    mean_c: float
+    sd_c: float
+    quantile: float
+    design_c: float
+    step_c: float | None
+    chances: tuple[StepChance, ...] = ()
+    textbook_step_c: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Sensitivity:
+    """What would become of the grade, were one thing different.
+
+    Attributes
+    ----------
+    change : str
+        The change in words, for example ``air 1 °C warmer``.
+    grade : str
+        Grade then; empty where no grade of the specification reaches.
+    differs : bool
+        Whether it is another one.
+    """
+
+    change: str
+    grade: str
+    differs: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SiteDemand:
+    """What a site asks of a binder under one specification, with the reasons.
+
+    Attributes
+    ----------
+    site : Site
+        As asked.
+    climate : Climate
+        Extremes of its air temperature.
+    specification : str
+        Identifier of the specification.
+    high, low : EndDemand
+        Both ends by the model chosen.
+    service_class : str
+        Traffic class the specification assigns; empty where it has none or no traffic was given.
+    raised_by : int
+        Grade steps the high end was raised by for traffic, under a specification without classes.
+    grade : str
+        Grade as the specification writes it; empty where none reaches.
+    others : tuple of EndDemand
+        Both ends by the other models, for comparison.
+    reasons : tuple of str
+        The reasoning in sentences with its numbers, in order.
+    sensitivities : tuple of Sensitivity
+        What would change the grade.
+    findings : tuple of Finding
+        Doubts.
+    """
+
+    site: Site
+    climate: Climate
+    specification: str
+    high: EndDemand
+    low: EndDemand
+    service_class: str
+    raised_by: int
+    grade: str
+    others: tuple[EndDemand, ...] = ()
+    reasons: tuple[str, ...] = ()
+    sensitivities: tuple[Sensitivity, ...] = ()
+    findings: tuple[Finding, ...] = ()
