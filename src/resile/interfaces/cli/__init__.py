@@ -2,13 +2,29 @@
 
 from __future__ import annotations
 
+import os
 import sys
 
-from resile.errors import EXIT_OUR_FAULT, ResileError, answer_for
+from resile.errors import EXIT_DONE, EXIT_OUR_FAULT, ResileError, answer_for
 
 
 def main() -> None:
     """Run one command; every refusal becomes one sentence on standard error and an exit code."""
+    try:
+        try:
+            _run()
+        finally:
+            sys.stdout.flush()
+    except (BrokenPipeError, SystemExit) as end:
+        if not _reader_has_gone(end):
+            raise
+        nowhere = os.open(os.devnull, os.O_WRONLY)  # for what is still held back when Python closes
+        for stream in (sys.stdout, sys.stderr):
+            os.dup2(nowhere, stream.fileno())
+        sys.exit(EXIT_DONE)
+
+
+def _run() -> None:
     if sys.argv[1:] == ["--version"]:  # scripts ask this often: no need to build the commands for it
         from resile.version import __version__
 
@@ -25,8 +41,7 @@ def main() -> None:
         print(f"resile: {error}", file=sys.stderr)  # noqa: T201
         sys.exit(answer_for(error).exit_code)
     except BrokenPipeError:
-        sys.stderr.close()  # the reader of the pipe has seen enough
-        sys.exit(0)
+        raise
     except Exception as error:
         import traceback
 
@@ -37,3 +52,12 @@ def main() -> None:
             file=sys.stderr,
         )
         sys.exit(EXIT_OUR_FAULT)
+
+
+def _reader_has_gone(end: BaseException | None) -> bool:
+    """Tell whether the pipe was closed, as by head; the libraries that print make an exit with 1 of it."""
+    while end is not None:
+        if isinstance(end, BrokenPipeError):
+            return True
+        end = end.__context__
+    return False

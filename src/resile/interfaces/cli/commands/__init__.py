@@ -1,0 +1,62 @@
+"""The commands and their options. Only typer is imported here; the work is imported where it is done.
+
+Annotations are live objects in these modules (no postponed evaluation): typer reads them at every start.
+"""
+
+from typing import Annotated
+
+import typer
+
+from resile.interfaces.cli.commands.certificates import certificate
+from resile.interfaces.cli.commands.plans import form, plan
+from resile.interfaces.cli.commands.records import ageing, read, reduce
+from resile.interfaces.cli.commands.reports import changes, demo, report, sign, verify
+from resile.interfaces.cli.commands.results import compare, grade, rules
+from resile.version import __version__
+
+app = typer.Typer(
+    name="resile",
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"resile {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def resile(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version and stop.")
+    ] = False,
+) -> None:
+    """From raw rheometer and ageing records of bitumen to a grade that can be defended.
+
+    A calculation aid, not accredited testing: the contract's edition and licensed practice prevail.
+    """
+
+
+COMMANDS = (
+    read,
+    reduce,
+    grade,
+    compare,
+    report,
+    changes,
+    ageing,
+    plan,
+    certificate,
+    form,
+    rules,
+    sign,
+    verify,
+    demo,
+)
+"""In the order in which the help shows them."""
+
+for command in COMMANDS:
+    app.command()(command)

@@ -1,0 +1,74 @@
+"""Whoever reads a command through a pipe may stop when they have seen enough, as head does."""
+
+import datetime
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from laboratory_key import PASSWORD, make_identity
+from report.example_records import example_document
+from resile.interfaces.cli.commands import COMMANDS
+from resile.report.page import pdf_page
+from resile.workflows.demonstration import write_demonstration
+from resile.workflows.ordering import report_order
+
+pytestmark = pytest.mark.skipif(os.name != "posix", reason="a closed pipe is another error elsewhere")
+
+CALLS = (
+    "--version",
+    "--help",
+    "read 101-plain/specimen-1.csv",
+    "reduce 101-plain/specimen-1.csv",
+    "reduce 101-plain/specimen-1.csv --json",
+    "grade 101-plain/other-results.csv",
+    "compare 101-plain/other-results.csv",
+    "report 101-plain/order.toml --folder pages",
+    "changes older.json older.json",
+    "ageing 101-plain/ageing.toml",
+    "plan PG64-22",
+    "certificate 104-certificate/certificate.csv --claim PG64V-22",
+    "form PG64-22",
+    "rules",
+    "rules --json",
+    "sign report.pdf --key laboratory.p12",
+    "verify report.pdf",
+    "demo again",
+)
+
+
+@pytest.fixture(scope="module")
+def day(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("day")
+    write_demonstration(folder)
+    report = report_order(folder / "101-plain" / "order.toml", date="2026-05-12")
+    (folder / "older.json").write_text(json.dumps(report.to_json()), encoding="utf-8")
+    (folder / "report.pdf").write_bytes(pdf_page(example_document()))
+    now, year = datetime.datetime.now(datetime.UTC), datetime.timedelta(days=365)
+    key = make_identity("Reports of the Kaltbach works (invented)", first=now - year, last=now + year)
+    (folder / "laboratory.p12").write_bytes(key.key_file())
+    return folder
+
+
+def test_every_command_is_asked() -> None:
+    asked = {call.split()[0] for call in CALLS if not call.startswith("-")}
+    assert asked == {command.__name__ for command in COMMANDS}
+
+
+@pytest.mark.parametrize("call", CALLS)
+def test_a_pipe_closed_by_its_reader_is_a_normal_end(call: str, day: Path) -> None:
+    reading, writing = os.pipe()
+    os.close(reading)
+    with os.fdopen(writing, "wb") as closed:
+        done = subprocess.run(
+            [sys.executable, "-m", "resile", *call.split()],
+            cwd=day,
+            stdout=closed,
+            stderr=subprocess.PIPE,
+            env=os.environ | {"RESILE_KEY_PASSWORD": PASSWORD},
+            check=False,
+        )
+    assert (done.returncode, done.stderr.decode()) == (0, "")
