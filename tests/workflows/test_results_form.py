@@ -10,6 +10,8 @@ import pytest
 from resile.errors import FileFormatError, InputError, ResileError
 from resile.readers.ageing_record import read_ageing_record
 from resile.readers.summary_table import read_summary_table
+from resile.records.determination import Condition
+from resile.records.finding import Severity
 from resile.workflows.forming import write_results_form
 from resile.workflows.grading import agree, grade_table
 from resile.workflows.ordering import report_order
@@ -36,21 +38,38 @@ VALUES: dict[str, dict[tuple[str, float | None], tuple[float, ...]]] = {
 }
 """A constructed sample, well inside every limit of PG 64V-22, and one test beyond its low temperature."""
 BOTTLES = ((166.214, 201.231, 201.122), (165.874, 200.869, 200.762))
+VESSEL = {
+    "Chamber temperature": 100,
+    "Air pressure": 2.1,
+    "Time under pressure": 20,
+    "Number of pans": 10,
+    "Pan diameter": 140,
+    "Pressure release": 9,
+    "Pan heating temperature": 163,
+    "Pan heating time": 15,
+    "Degassing temperature": 170,
+    "Degassing pressure": 15,
+    "Degassing time": 30,
+    "Feed residue": "short-term aged",
+    "Departure from the method": "none",
+    "Remark": "no skin",
+}
 
 
 def fill(path: Path) -> None:
     book = openpyxl.load_workbook(path)
-    typed = {"Sample": "N-118", "Report number": "N-118"}
-    for row in book["Order and sample"].iter_rows():
-        if row[0].value in typed:
-            row[1].value = typed[row[0].value]
-    ageing = {"Oven temperature": 163, "Time in oven": 85, "Air flow": 4000, "Rotation": 15}
-    for row in book["Short-term ageing"].iter_rows():
-        if row[0].value in ageing:
-            row[1].value = ageing[row[0].value]
-        if row[0].value in ("1", "2"):
-            for cell, mass in zip(row[1:4], BOTTLES[int(row[0].value) - 1], strict=True):
-                cell.value = mass
+    lines = {
+        "Order and sample": {"Sample": "N-118", "Report number": "N-118"},
+        "Short-term ageing": {"Oven temperature": 163, "Time in oven": 85, "Air flow": 4000, "Rotation": 15},
+        "Long-term ageing": VESSEL,
+    }
+    for name, typed in lines.items():
+        for row in book[name].iter_rows():
+            if row[0].value in typed:
+                row[1].value = typed[row[0].value]
+    for number, bottle in enumerate(BOTTLES, start=1):
+        type_masses(book["Short-term ageing"], str(number), bottle)
+        type_masses(book["Long-term ageing"], str(number), (50.1,))
     for name, values in VALUES.items():
         rows = list(book[name].iter_rows(min_row=5))
         for (quantity, celsius), found in values.items():
@@ -58,6 +77,13 @@ def fill(path: Path) -> None:
                 row = row_for(rows, quantity, celsius, number)
                 row[4].value = value
     book.save(path)
+
+
+def type_masses(sheet: Any, name: str, masses: tuple[float, ...]) -> None:
+    """Fill in the row of one bottle or pan."""
+    row = next(row for row in sheet.iter_rows() if row[0].value == name)
+    for cell, mass in zip(row[1:], masses, strict=False):
+        cell.value = mass
 
 
 def row_for(rows: list[Any], quantity: str, celsius: float | None, number: int) -> Any:
@@ -174,6 +200,74 @@ def test_the_form_is_also_read_by_the_readers_of_tables_and_ageing_records(fille
     assert [bottle.after_g for bottle in read_ageing_record(filled).bottles] == [b[2] for b in BOTTLES]
 
 
+def test_the_sheet_of_pressure_ageing_gives_the_record_and_its_hours_to_delta_tc(filled: Path) -> None:
+    report = report_order(filled, date=DATE)
+    record = report.long_term_ageing
+    assert record is not None
+    assert (record.sample, record.method, record.feed) == ("N-118", "r28", Condition.SHORT_TERM_AGED)
+    assert (record.temperature_c, record.pressure_mpa, record.duration_h) == (100, 2.1, 20)
+    assert (record.pan_count, record.pan_diameter_mm, record.release_min) == (10, 140, 9)
+    assert (record.pan_heating_temperature_c, record.pan_heating_min) == (163, 15)
+    assert (record.degassing_temperature_c, record.degassing_pressure_kpa, record.degassing_min) == (
+        170,
+        15,
+        30,
+    )
+    assert (record.departure, record.note) == ("none", "no skin")
+    assert [pan.mass_g for pan in record.pans] == [50.1, 50.1]
+    doubted = {f.code for f in record.findings if f.severity is not Severity.NOTE}
+    assert doubted == {"long-term-ageing-note", "long-term-ageing-departure-declared"}
+    assert report.statement.delta_tc_ageing_h == 20
+
+
+def test_a_form_is_graded_with_its_bottles_and_its_pressure_ageing_as_it_is_reported(filled: Path) -> None:
+    report = report_order(filled, date=DATE).statement
+    (graded,) = grade_table(filled, agree("m332-2014"), claim=GRADE).statements
+    assert graded.grades == report.grades
+    for one in (graded, report):
+        (mass,) = [r for r in one.results if r.quantity == "mass_change_percent"]
+        # Definition: 100 (after - before)/(before - empty), mean of both bottles.
+        expected = sum(100 * (after - before) / (before - empty) for empty, before, after in BOTTLES) / 2
+        assert mass.value == pytest.approx(expected, rel=1e-12)
+    assert graded.delta_tc_ageing_h == 20
+
+
+def test_a_form_without_the_sheet_of_pressure_ageing_is_read_as_before(filled: Path) -> None:
+    report = report_order(edit(filled, lambda book: book.remove(book["Long-term ageing"])), date=DATE)
+    assert report.complies
+    assert report.long_term_ageing is None
+
+
+def test_pressure_in_the_wrong_unit_is_asked_about(filled: Path) -> None:
+    def psi(book: Any) -> None:
+        next(r[1] for r in book["Long-term ageing"].iter_rows() if r[0].value == "Air pressure").value = 305
+
+    record = report_order(edit(filled, psi), date=DATE).long_term_ageing
+    assert record is not None
+    assert any("psi" in finding.message for finding in record.findings)
+
+
+def test_the_returned_form_keeps_its_lists_and_the_sheet_of_pressure_ageing(
+    filled: Path, tmp_path: Path
+) -> None:
+    report_order(filled, date=DATE).write(tmp_path)
+    returned = openpyxl.load_workbook(tmp_path / "N-118-returned.xlsx")
+    sent = openpyxl.load_workbook(filled)
+    for name in ("Order and sample", "Short-term ageing", "Long-term ageing"):
+        lists = [
+            sorted(
+                str(one.formula1) for one in book[name].data_validations.dataValidation if one.type == "list"
+            )
+            for book in (sent, returned)
+        ]
+        assert lists[0] == lists[1] != []
+    cells = [
+        [(r[0].value, r[1].value) for r in book["Long-term ageing"].iter_rows(min_row=4)]
+        for book in (sent, returned)
+    ]
+    assert cells[0] == cells[1]
+
+
 def cell_of(book: Any, sheet: str, name: str) -> Any:
     return next(row[4] for row in book[sheet].iter_rows(min_row=5) if row[9].value == name)
 
@@ -226,6 +320,18 @@ def mass_in_words(book: Any) -> None:
     book["Short-term ageing"]["C15"].value = "heavy"
 
 
+def pan_in_words(book: Any) -> None:
+    next(r[1] for r in book["Long-term ageing"].iter_rows() if r[0].value == "3").value = "full"
+
+
+def pressure_in_words(book: Any) -> None:
+    next(r[1] for r in book["Long-term ageing"].iter_rows() if r[0].value == "Air pressure").value = "high"
+
+
+def no_method_of_pressure_ageing(book: Any) -> None:
+    book["Long-term ageing"]["B5"].value = None
+
+
 def new_label(book: Any) -> None:
     book["Order and sample"]["A40"].value, book["Order and sample"]["B40"].value = "Colour", "black"
 
@@ -244,6 +350,9 @@ def new_label(book: Any) -> None:
         (headings_changed, r"sheet 'Original binder': the row of headings was changed"),
         (no_sample, r"sheet 'Order and sample', cell B6: the name of the sample is needed"),
         (mass_in_words, r"sheet 'Short-term ageing', cell C15: .*a number in g is needed"),
+        (pan_in_words, r"sheet 'Long-term ageing', cell B\d+: .*a number in g is needed"),
+        (pressure_in_words, r"sheet 'Long-term ageing', cell B8: .*high"),
+        (no_method_of_pressure_ageing, r"sheet 'Long-term ageing', cell B5: the method of long-term ageing"),
         (new_label, r"sheet 'Order and sample', cell A40: 'Colour' is no line of the form"),
     ],
     ids=lambda value: getattr(value, "__name__", ""),

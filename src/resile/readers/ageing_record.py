@@ -46,7 +46,7 @@ A long-term one::
 
 Either may be a table (.csv, .xlsx): lines such as ``oven temperature, 163 °C``, then the columns ``bottle,
 empty mass, mass before, mass after, note`` or ``pan, binder mass, note``. Which of the two a file holds is
-told from what it names. Nothing is worked out here.
+told from what it names. A filled results form may hold one of each. Nothing is worked out here.
 """
 
 from __future__ import annotations
@@ -82,6 +82,7 @@ from resile.records.reading import SourceFile
 if TYPE_CHECKING:
     from pydantic import BaseModel
 
+_WORKBOOK = (b"PK", b"\xd0\xcf\x11\xe0")
 _NEEDED = "the masses of each bottle are needed: empty, before and after ageing"
 _SHORT_KEYS = (
     "duration_min",
@@ -110,13 +111,15 @@ _LONG_KEYS = (
 )
 
 
-def read_ageing_record(path: Path) -> AgeingRecord | LongTermAgeingRecord:
+def read_ageing_record(path: Path, *, prefer: str = SHORT) -> AgeingRecord | LongTermAgeingRecord:
     """Read an ageing record; which kind it is is told from what it names.
 
     Parameters
     ----------
     path : Path
         TOML, separated text or a workbook.
+    prefer : str
+        ``"short-term"`` or ``"long-term"``: which one of a results form that holds both.
 
     Returns
     -------
@@ -136,7 +139,7 @@ def read_ageing_record(path: Path) -> AgeingRecord | LongTermAgeingRecord:
     if path.suffix.casefold() == ".toml":
         return _from_toml(path)
     data, source = read_source(path, "record of bottles (.toml, .csv, .xlsx)", MAX_BYTES)
-    table = read_ageing_table(_grid(data, str(path)), str(path))
+    table = read_ageing_table(_grid(data, str(path), prefer), str(path))
     if table.kind == LONG:
         return _long_term(
             {**table.texts, **table.numbers}, tuple(table.pans), source, str(path), tuple(_unused(table))
@@ -146,14 +149,40 @@ def read_ageing_record(path: Path) -> AgeingRecord | LongTermAgeingRecord:
     return _from_table(table, source)
 
 
-def _grid(data: bytes, path: str) -> Grid:
-    if data.startswith((b"PK", b"\xd0\xcf\x11\xe0")):
+def kinds_in_form(path: Path) -> tuple[str, ...]:
+    """Tell which ageing records a filled results form holds.
+
+    Parameters
+    ----------
+    path : Path
+        Any file.
+
+    Returns
+    -------
+    tuple of str
+        ``"short-term"``, ``"long-term"``, both or neither; empty for a file that is no results form.
+    """
+    if path.suffix.casefold() not in (".xlsx", ".xlsm"):
+        return ()
+    data, _ = read_source(path, "filled results form (.xlsx)", MAX_BYTES)
+    grids = read_workbook(data, str(path)) if data.startswith(_WORKBOOK) else []
+    return tuple(_form_grids(grids, str(path))) if is_form(grids) else ()
+
+
+def _form_grids(grids: list[Grid], path: str) -> dict[str, Grid]:
+    form = read_form(grids, path)
+    found = {SHORT: form.ageing_grid, LONG: form.long_term_grid}
+    return {kind: grid for kind, grid in found.items() if grid is not None}
+
+
+def _grid(data: bytes, path: str, prefer: str) -> Grid:
+    if data.startswith(_WORKBOOK):
         grids = read_workbook(data, path)
         if is_form(grids):
-            form = read_form(grids, path).ageing_grid
-            if form is None:
+            held = _form_grids(grids, path)
+            if not held:
                 raise FileFormatError(f"{path}: no bottle was weighed in the results form; {_NEEDED}")
-            return form
+            return held.get(prefer) or next(iter(held.values()))
     else:
         grids = [grid for _, grid in grids_by_separator(decode(data, path).text)]
     known = [g for g in grids if any(find_heading(g, kind) is not None for kind in (SHORT, LONG))] or grids

@@ -26,7 +26,7 @@ def read_form_order(path: Path) -> TestOrder:
     Returns
     -------
     TestOrder
-        Its tables and its ageing record are the form itself.
+        Its tables and its ageing records are the form itself.
 
     Raises
     ------
@@ -50,7 +50,7 @@ def read_form_order(path: Path) -> TestOrder:
         parts[table][name] = text
     if "name" not in parts["sample"]:
         raise FileFormatError(f"{path}: sheet {ORDER_SHEET!r}, cell B6: the name of the sample is needed")
-    if not filled.result_grids and filled.ageing_grid is None:
+    if not (filled.result_grids or filled.ageing_grid or filled.long_term_grid):
         raise FileFormatError(f"{path}: the form holds no result; fill in at least one tinted cell 'Value'")
     plain = {key: text for key, text in parts[""].items() if key not in ("notes", "invented")}
     replaces = parts["replaces"]
@@ -59,6 +59,7 @@ def read_form_order(path: Path) -> TestOrder:
         instruments=_form_instruments(parts["instrument"]),
         tables=(path,) if filled.result_grids else (),
         ageing=path if filled.ageing_grid is not None else None,
+        long_term_ageing=path if filled.long_term_grid is not None else None,
         notes=(parts[""]["notes"],) if "notes" in parts[""] else (),
         invented=parts[""].get("invented", "no").casefold() in ("yes", "true", "1"),
         replaces=_form_replacement(path, replaces) if replaces else None,

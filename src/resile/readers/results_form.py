@@ -7,22 +7,22 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from resile.errors import FileFormatError
+from resile.readers.form_ageing import FormRecord, long_term_sheet, short_term_sheet
+from resile.readers.form_cells import cell_at, fields_of, heading_row, place_of, sheet_mark, text_at
 from resile.readers.grids.grid import Grid
-from resile.readers.grids.heading_rows import Cell, cell_text, is_blank
+from resile.readers.grids.heading_rows import Cell, is_blank
 from resile.readers.grids.headings import fold
 from resile.readers.summaries.names import name_quantity
 from resile.readers.summaries.values import find_conversion, read_printed
 from resile.records.determination import Condition
 from resile.records.form import (
-    AGEING_FIELDS,
     AGEING_SHEET,
-    BOTTLE_HEADINGS,
     FORM_MARK,
+    LONG_TERM_SHEET,
     ORDER_FIELDS,
     ORDER_SHEET,
     RESULT_HEADINGS,
     SHEET_NAMES,
-    FormField,
     FormRow,
     FormSheet,
     ResultsForm,
@@ -43,18 +43,19 @@ class FilledForm:
         Every cell as typed.
     result_grids : tuple of Grid
         Tables of results, one a residue with a value; rows keep their numbers.
-    ageing_grid : Grid or None
-        The ageing record; None where nothing was weighed.
+    ageing_grid, long_term_grid : Grid or None
+        The ageing records; None where nothing was weighed, or the sheet is empty.
     """
 
     form: ResultsForm
     result_grids: tuple[Grid, ...]
     ageing_grid: Grid | None
+    long_term_grid: Grid | None = None
 
 
 def is_form(grids: Sequence[Grid]) -> bool:
     """Tell whether the sheets of a workbook are those of a results form."""
-    return any(_mark(grid) for grid in grids)
+    return any(sheet_mark(grid) for grid in grids)
 
 
 def read_form(grids: Sequence[Grid], path: str) -> FilledForm:
@@ -79,31 +80,34 @@ def read_form(grids: Sequence[Grid], path: str) -> FilledForm:
     """
     sheets = _sheets(grids, path)
     problems: list[str] = []
-    order_values = _fields(sheets[ORDER_SHEET], ORDER_FIELDS, problems)
-    ageing_values = _fields(sheets[AGEING_SHEET], AGEING_FIELDS, problems)
+    order_values = fields_of(sheets[ORDER_SHEET], ORDER_FIELDS, problems)
     sample = dict(order_values).get("sample.name") or Path(path).stem
     residues = [(name, grid) for name, grid in sheets.items() if name in _CONDITIONS]
     typed = [_results(grid, _CONDITIONS[name], sample, problems) for name, grid in residues]
-    bottles, ageing = _ageing(sheets[AGEING_SHEET], sample, dict(ageing_values), problems)
+    short = short_term_sheet(sheets[AGEING_SHEET], sample, problems)
+    long = FormRecord(())
+    if LONG_TERM_SHEET in sheets:
+        long = long_term_sheet(sheets[LONG_TERM_SHEET], sample, problems)
     if problems:
         more = f"; and {len(problems) - _MOST_TOLD} more" if len(problems) > _MOST_TOLD else ""
         raise FileFormatError(f"{path}: {'; '.join(problems[:_MOST_TOLD])}{more}")
-    form = ResultsForm(order_values, tuple(sheet for sheet, _ in typed), ageing_values, bottles)
-    return FilledForm(form, tuple(grid for _, grid in typed if grid is not None), ageing)
-
-
-def _mark(grid: Grid) -> str:
-    """Give the name that cell A1 gives to a sheet of the form; empty for any other sheet."""
-    first = cell_text(grid.rows[0][0]) if grid.rows and grid.rows[0] else ""
-    return first.removeprefix(FORM_MARK).lstrip(": ") if first.startswith(FORM_MARK) else ""
+    form = ResultsForm(
+        order_values,
+        tuple(sheet for sheet, _ in typed),
+        short.values,
+        short.vessels,
+        long_term_values=long.values,
+        pans=long.vessels,
+    )
+    return FilledForm(form, tuple(grid for _, grid in typed if grid is not None), short.grid, long.grid)
 
 
 def _sheets(grids: Sequence[Grid], path: str) -> dict[str, Grid]:
     """Know each sheet by its cell A1, whatever its tab is called."""
     found: dict[str, Grid] = {}
     for grid in grids:
-        name = _mark(grid)
-        if name not in (ORDER_SHEET, AGEING_SHEET, *_CONDITIONS):
+        name = sheet_mark(grid)
+        if name not in (ORDER_SHEET, AGEING_SHEET, LONG_TERM_SHEET, *_CONDITIONS):
             continue
         if name in found:
             raise FileFormatError(
@@ -126,51 +130,11 @@ def _sheets(grids: Sequence[Grid], path: str) -> dict[str, Grid]:
     return found
 
 
-def _cell(grid: Grid, row: int, column: int) -> Cell:
-    return grid.rows[row][column] if row < len(grid.rows) and column < len(grid.rows[row]) else None
-
-
-def _text(grid: Grid, row: int, column: int) -> str:
-    return cell_text(_cell(grid, row, column)).strip().removesuffix(" 00:00:00")
-
-
-def _place(grid: Grid, row: int, column: int) -> str:
-    return f"sheet {grid.name!r}, cell {chr(ord('A') + column)}{row + grid.first_row}"
-
-
-def _fields(grid: Grid, fields: Sequence[FormField], problems: list[str]) -> tuple[tuple[str, str], ...]:
-    known = {fold(field.label): field for field in fields}
-    found: dict[str, str] = {}
-    for row in range(2, len(grid.rows)):
-        label = _text(grid, row, 0)
-        if fold(label) == fold(BOTTLE_HEADINGS[0]):
-            break
-        value = _text(grid, row, 1)
-        if not value:
-            continue
-        field = known.get(fold(label))
-        if field is None:
-            problems.append(f"{_place(grid, row, 0)}: {label or 'an empty label'!r} is no line of the form")
-        elif field.key in found:
-            problems.append(f"{_place(grid, row, 0)}: {label!r} stands twice")
-        else:
-            found[field.key] = value
-    return tuple(found.items())
-
-
-def _heading_row(grid: Grid, titles: Sequence[str]) -> int | None:
-    wanted = [fold(title) for title in titles]
-    for row in range(len(grid.rows)):
-        if [fold(_text(grid, row, column)) for column in range(len(titles))] == wanted:
-            return row
-    return None
-
-
 def _results(
     grid: Grid, condition: Condition, sample: str, problems: list[str]
 ) -> tuple[FormSheet, Grid | None]:
     """Read one sheet of results, and set it as a table with a value a row; rows keep their numbers."""
-    heading = _heading_row(grid, RESULT_HEADINGS)
+    heading = heading_row(grid, RESULT_HEADINGS)
     if heading is None:
         listed = ", ".join(RESULT_HEADINGS)
         problems.append(
@@ -220,15 +184,15 @@ def _results(
 
 def _form_row(grid: Grid, place: int) -> FormRow:
     def text(title: str) -> str:
-        return _text(grid, place, _COLUMN[title])
+        return text_at(grid, place, _COLUMN[title])
 
     return FormRow(
         test=text("Test"),
         property_name=text("Property"),
         quantity=text("Name"),
-        temperature_c=_cell(grid, place, _COLUMN["Temperature (°C)"]),
+        temperature_c=cell_at(grid, place, _COLUMN["Temperature (°C)"]),
         specimen=text("Specimen"),
-        value=_cell(grid, place, _COLUMN["Value"]),
+        value=cell_at(grid, place, _COLUMN["Value"]),
         unit=text("Unit"),
         limit=text("Limit"),
         laboratory=text("Other laboratory"),
@@ -240,7 +204,7 @@ def _doubts(grid: Grid, place: int, row: FormRow) -> Iterator[str]:
     """Say what is wrong in a row that was filled in, each with its cell."""
 
     def at(title: str) -> str:
-        return _place(grid, place, _COLUMN[title])
+        return place_of(grid, place, _COLUMN[title])
 
     if is_blank(row.value):
         return
@@ -262,44 +226,3 @@ def _doubts(grid: Grid, place: int, row: FormRow) -> Iterator[str]:
     conversion = find_conversion(named.quantity, row.unit)
     if isinstance(conversion, str):
         yield f"{at('Unit')}: {conversion}"
-
-
-def _ageing(
-    grid: Grid, sample: str, values: dict[str, str], problems: list[str]
-) -> tuple[tuple[tuple[Cell, ...], ...], Grid | None]:
-    """Read the bottles; set the sheet as the reader of ageing records takes it, rows keep their numbers."""
-    heading = _heading_row(grid, BOTTLE_HEADINGS)
-    if heading is None:
-        listed = ", ".join(BOTTLE_HEADINGS)
-        problems.append(f"sheet {grid.name!r}: the headings of the bottles were changed; they are {listed}")
-        return (), None
-    units = {fold(field.label): field.hint for field in AGEING_FIELDS}
-    numbers = {fold(field.label) for field in AGEING_FIELDS if field.key not in ("method", "aged_on")}
-    table: list[list[Cell]] = [["sample", sample]]
-    for row in range(1, heading):
-        label, value = _text(grid, row, 0), _text(grid, row, 1)
-        taken = value and fold(label) in units
-        unit = units.get(fold(label), "") if fold(label) in numbers else ""
-        table.append([label, value, *([unit] if unit else [])] if taken else [])
-        if taken and unit:
-            problems += _no_number(grid, row, 1, _cell(grid, row, 1), unit)
-    table.append(list(BOTTLE_HEADINGS))
-    bottles: list[tuple[Cell, ...]] = []
-    for row in range(heading + 1, len(grid.rows)):
-        cells = tuple(_cell(grid, row, column) for column in range(5))
-        bottles.append(cells)
-        weighed = any(not is_blank(cell) for cell in cells[1:4])
-        table.append(list(cells) if weighed else [])
-        for column in (1, 2, 3):
-            problems += _no_number(grid, row, column, cells[column], "g")
-    filled = "mass_change_percent" in values or any(not is_blank(cell) for b in bottles for cell in b[1:4])
-    if filled and "method" not in values:
-        problems.append(f"sheet {grid.name!r}, cell B5: the method of short-term ageing is needed")
-    return tuple(bottles), replace(grid, rows=table, remarks=()) if filled else None
-
-
-def _no_number(grid: Grid, row: int, column: int, cell: Cell, unit: str) -> list[str]:
-    printed = read_printed(cell, grid)
-    if printed.missing or printed.number is not None:
-        return []
-    return [f"{_place(grid, row, column)}: {printed.reason or f'{cell!r}'}; a number in {unit} is needed"]

@@ -169,7 +169,7 @@ def _workbook_tables(data: bytes, path: str, layout: Layout, ledger: Ledger) -> 
     tables: list[Table] = []
     grids: Sequence[Grid] = read_workbook(data, path, sheet=layout.sheet or None)
     if is_form(grids):
-        ledger.remark("read as a results form: a value a row; its bottles are read by resile report")
+        ledger.remark("read as a results form: a value a row; its ageing records go with it")
         grids = read_form(grids, path).result_grids
     for grid in grids:
         mark = layout.decimal_mark or grid.decimal_mark

@@ -24,6 +24,9 @@ RESULT_HEADINGS = (
     "Name",
 )
 BOTTLE_HEADINGS = ("Bottle", "Empty mass (g)", "Mass before (g)", "Mass after (g)", "Note")
+PAN_HEADINGS = ("Pan", "Binder mass (g)", "Note")
+NUMBER_HINTS = ("°C", "min", "h", "mL/min", "r/min", "%", "MPa", "kPa", "mm", "how many")
+"""Hints of the fields that take a number; all but the last are its unit."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,8 +88,29 @@ AGEING_FIELDS = (
     FormField("mass_change_percent", "Mean mass change", "%"),
 )
 
+LONG_TERM_FIELDS = (
+    FormField("method", "Method"),
+    FormField("aged_on", "Aged on", "YYYY-MM-DD"),
+    FormField("temperature_c", "Chamber temperature", "°C"),
+    FormField("pressure_mpa", "Air pressure", "MPa"),
+    FormField("duration_h", "Time under pressure", "h"),
+    FormField("pan_count", "Number of pans", "how many"),
+    FormField("pan_diameter_mm", "Pan diameter", "mm"),
+    FormField("release_min", "Pressure release", "min"),
+    FormField("pan_heating_temperature_c", "Pan heating temperature", "°C"),
+    FormField("pan_heating_min", "Pan heating time", "min"),
+    FormField("degassing_temperature_c", "Degassing temperature", "°C"),
+    FormField("degassing_pressure_kpa", "Degassing pressure", "kPa"),
+    FormField("degassing_min", "Degassing time", "min"),
+    FormField("feed", "Feed residue", "what was put into the pans"),
+    FormField("short_term_record", "Short-term ageing record", "file beside this one; empty: the sheet here"),
+    FormField("departure", "Departure from the method", "as the laboratory declares it"),
+    FormField("note", "Remark", "what was seen"),
+)
+
 ORDER_SHEET = "Order and sample"
 AGEING_SHEET = "Short-term ageing"
+LONG_TERM_SHEET = "Long-term ageing"
 SHEET_NAMES = {
     Condition.ORIGINAL: "Original binder",
     Condition.SHORT_TERM_AGED: "Short-term aged",
@@ -145,21 +169,25 @@ class ResultsForm:
 
     Attributes
     ----------
-    order_values, ageing_values : tuple of (str, str)
+    order_values, ageing_values, long_term_values : tuple of (str, str)
         Key of the field and what stands in its cell.
     sheets : tuple of FormSheet
         One a residue.
     bottles : tuple of tuple
         Name, three masses, note, as typed.
+    pans : tuple of tuple
+        Name, mass of binder, note, as typed; empty where the form asks for no long-term ageing.
     told : tuple of (str, str)
         What to keep to and to beware of: subject and sentence.
     choices : tuple of (str, tuple of str)
-        Key of a field and the words that may stand there.
+        Key of a field and the words that may stand there; ``long_term_ageing.`` before those of that sheet.
     """
 
     order_values: tuple[tuple[str, str], ...]
     sheets: tuple[FormSheet, ...]
     ageing_values: tuple[tuple[str, str], ...] = ()
     bottles: tuple[tuple[Cell, ...], ...] = ()
+    long_term_values: tuple[tuple[str, str], ...] = ()
+    pans: tuple[tuple[Cell, ...], ...] = ()
     told: tuple[tuple[str, str], ...] = ()
     choices: tuple[tuple[str, tuple[str, ...]], ...] = ()

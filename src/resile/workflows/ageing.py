@@ -10,7 +10,7 @@ from resile.compute.ageing.long_term import reduce_long_term_ageing
 from resile.compute.ageing.short_term import reduce_short_term_ageing
 from resile.errors import InputError, MeasurementError, RecordNotFoundError
 from resile.judge.ageing import findings_for_ageing, findings_for_feed
-from resile.readers.ageing_record import read_ageing_record
+from resile.readers.ageing_record import kinds_in_form, read_ageing_record
 from resile.records.ageing import AgeingMethod, AgeingRecord, LongTermAgeingRecord
 from resile.specifications.load import load_ageing_method
 
@@ -62,6 +62,29 @@ def reduce_ageing_record(path: str | Path) -> Ageing:
     return _reduce_short_term(record, Path(path))
 
 
+def reduce_ageing_records(path: str | Path) -> tuple[Ageing, ...]:
+    """Reduce every ageing record of a file: a results form may hold one of each kind.
+
+    Parameters
+    ----------
+    path : str or Path
+        As in `reduce_ageing_record`.
+
+    Returns
+    -------
+    tuple of Ageing
+        Short-term before long-term; the second is checked against the first.
+    """
+    file = Path(path)
+    if len(kinds_in_form(file)) < 2:
+        return (reduce_ageing_record(file),)
+    short = reduce_ageing_record(file)
+    assert isinstance(short.record, AgeingRecord)
+    long = read_ageing_record(file, prefer="long-term")
+    assert isinstance(long, LongTermAgeingRecord)
+    return short, _reduce_long_term(long, file, short.record)
+
+
 def reduce_ageing_of_order(
     short_term: Path | None, long_term: Path | None
 ) -> tuple[AgeingRecord | None, LongTermAgeingRecord | None]:
@@ -90,7 +113,7 @@ def reduce_ageing_of_order(
         )
     if long_term is None:
         return short, None
-    record = read_ageing_record(long_term)
+    record = read_ageing_record(long_term, prefer="long-term")
     if isinstance(record, AgeingRecord):
         raise InputError(
             f"{long_term}: named under 'long_term_ageing', but it is a record of short-term ageing; "

@@ -11,14 +11,14 @@ from resile.records.plan import PlannedTest, TestPlan
 from resile.records.quantity import QUANTITIES
 from resile.report.numbers import shown_limit
 from resile.report.workbook.book import form_bytes
-from resile.specifications.search import files_of, name_in
+from resile.workflows.form_choices import form_choices
 from resile.workflows.pages import write_file
 from resile.workflows.planning import plan_tests
 
 BOTTLES = 8
+PANS = 10
 RULES = {"decision_rule": "simple", "uncertainty_basis": "reproducibility", "retest_rule": "mean-of-all"}
 """What a new form proposes: the defaults of `resile.workflows.agreement.agree`."""
-BASES = ("reproducibility", "repeatability", "replicates")
 _FROM_BOTTLES = "mass_change_percent"
 
 
@@ -84,25 +84,17 @@ def form_of_plan(plan: TestPlan, *, specification: str) -> ResultsForm:
         **RULES,
     }
     ageing = {"method": "t240"} if any(t.condition is not Condition.ORIGINAL for t in plan.tests) else {}
+    long = any(t.condition is Condition.LONG_TERM_AGED for t in plan.tests)
     return ResultsForm(
         order_values=tuple(values.items()),
         sheets=tuple(sheets),
         ageing_values=tuple(ageing.items()),
         bottles=tuple((str(number), None, None, None, None) for number in range(1, BOTTLES + 1)),
+        long_term_values=(("method", "r28"),) if long else (),
+        pans=tuple((str(number), None, None) for number in range(1, PANS + 1)) if long else (),
         told=_told(plan),
-        choices=(
-            ("specification", _names("limits")),
-            ("decision_rule", _names("decision_rules")),
-            ("retest_rule", _names("retest_rules")),
-            ("uncertainty_basis", BASES),
-            ("method", ("t240", "en12607-1")),
-            ("invented", ("yes", "no")),
-        ),
+        choices=form_choices(),
     )
-
-
-def _names(kind: str) -> tuple[str, ...]:
-    return tuple(name for file in files_of(kind) if (name := name_in(file)))
 
 
 def _rows(test: PlannedTest) -> list[FormRow]:

@@ -23,6 +23,7 @@ from resile.workflows.agreement import Yardstick, agree
 from resile.workflows.continuous import result_of_difference
 from resile.workflows.doubts import summary_doubts
 from resile.workflows.prices import price_views_of
+from resile.workflows.table_ageing import SampleAgeing, ageing_of_table, join_mass_change
 from resile.workflows.whole_grade import complete_statement
 
 __all__ = ["Grading", "Yardstick", "agree", "grade_sample", "grade_table", "summary_doubts"]
@@ -40,12 +41,21 @@ class Grading:
         The table and how it was read.
     findings : tuple of Finding
         Doubts about the table as a whole, such as rows that could not be used.
+    ageing : tuple of SampleAgeing
+        Ageing records that were given, or stand in a results form.
     """
 
     statements: tuple[GradeStatement, ...]
     source: SourceFile
     account: ReadingAccount
     findings: tuple[Finding, ...] = ()
+    ageing: tuple[SampleAgeing, ...] = ()
+
+    @property
+    def ageing_records(self) -> tuple[AgeingRecord | LongTermAgeingRecord, ...]:
+        """All ageing records, short-term before long-term."""
+        both = (record for one in self.ageing for record in (one.short_term, one.long_term))
+        return tuple(record for record in both if record is not None)
 
     def satisfies(self, claim: str) -> bool:
         """Tell whether every sample satisfies a class or whole grade, for example ``64V`` or ``PG 64-22``.
@@ -66,12 +76,14 @@ class Grading:
     def to_json(self) -> dict[str, Any]:
         """Give the statements as the fixed interface of ``resile grade --json`` names them."""
         from resile.report.machine import account_to_json, finding_to_json, statement_to_json
+        from resile.report.machine_ageing import ageing_to_json
 
         return {
             "source": {"path": self.source.path, "sha256": self.source.sha256},
             "samples": [statement_to_json(statement) for statement in self.statements],
             "findings": [finding_to_json(finding) for finding in self.findings],
             "account": account_to_json(self.account),
+            "ageing": [ageing_to_json(record) for record in self.ageing_records],
         }
 
     def to_terminal(self, *, full: bool = True) -> Any:
@@ -84,11 +96,12 @@ class Grading:
         """
         from rich.console import Group
 
-        from resile.report.terminal import render_overview, render_statement
+        from resile.report.terminal import render_ageing, render_overview, render_statement
 
         sheets = [render_overview(self.statements, self.findings, self.account)]
         if full:
             sheets += [render_statement(statement) for statement in self.statements]
+            sheets += [render_ageing(record) for record in self.ageing_records]
         return Group(*sheets)
 
     def _repr_html_(self) -> str:
@@ -101,6 +114,7 @@ def grade_table(
     path: str | Path,
     yardstick: Yardstick | None = None,
     *,
+    ageing: Sequence[str | Path] = (),
     each: bool = False,
     layout: Layout | None = None,
     claim: str | None = None,
@@ -115,6 +129,9 @@ def grade_table(
         Long table ``sample,condition,temperature_c,quantity,value,unit`` or a wide one with a row a specimen.
     yardstick : Yardstick, optional
         As made by `agree`; its defaults where not given.
+    ageing : sequence of str or Path
+        Ageing records of the samples, short-term or long-term, each naming its sample where the table holds
+        several. Those in a results form are used as well.
     each : bool
         Judge every determination on its own, named ``sample [replicate]``.
     layout : Layout, optional
@@ -134,32 +151,47 @@ def grade_table(
     Raises
     ------
     InputError
-        Where the specification has no such grade as claimed.
+        Where the specification has no such grade as claimed, or an ageing record fits no sample.
     """
     table = read_summary_table(Path(path), layout=layout)
     agreed = yardstick if yardstick is not None else agree()
     if claim is not None:
         parse_grade_claim(claim, agreed.specification)
-    determinations = table.determinations
-    doubts = summary_doubts(determinations, agreed)
-    if each:
-        determinations = tuple(replace(d, sample=_own_name(d)) for d in determinations)
-        doubts = {
-            f"{sample} [{mark}]" if mark else sample: {mark: found} for (sample, mark), found in _flat(doubts)
-        }
-    statements = tuple(
-        grade_sample(
-            sample,
-            [d for d in determinations if d.sample == sample],
-            agreed,
-            doubts=tuple(f for found in doubts.get(sample, {}).values() for f in found),
-            claim=claim,
-            both_rules=both_rules,
-            allow_extrapolation=allow_extrapolation,
+    doubts = summary_doubts(table.determinations, agreed)
+    records = ageing_of_table(Path(path), [Path(file) for file in ageing], table.samples)
+    statements = []
+    for name, base, own in _split(table.determinations, each):
+        record = records.get(base, SampleAgeing())
+        own, weighed = join_mass_change(own, record.short_term, name, agreed.across)
+        told = [
+            finding
+            for mark, found in doubts.get(base, {}).items()
+            if not each or name == _marked(base, mark)
+            for finding in found
+        ]
+        statements.append(
+            grade_sample(
+                name,
+                own,
+                agreed,
+                ageing_record=record.short_term,
+                long_term_record=record.long_term,
+                doubts=(*weighed, *told),
+                claim=claim,
+                both_rules=both_rules,
+                allow_extrapolation=allow_extrapolation,
+            )
         )
-        for sample in dict.fromkeys(d.sample for d in determinations)
-    )
-    return Grading(statements=statements, source=table.source, account=table.account, findings=table.findings)
+    return Grading(tuple(statements), table.source, table.account, table.findings, tuple(records.values()))
+
+
+def _split(determinations: Sequence[Determination], each: bool) -> list[tuple[str, str, list[Determination]]]:
+    """Give what is judged together: its name, the sample it is of, its determinations."""
+    groups: dict[tuple[str, str], list[Determination]] = {}
+    for one in determinations:
+        name = _marked(one.sample, one.replicate) if each else one.sample
+        groups.setdefault((name, one.sample), []).append(replace(one, sample=name))
+    return [(name, base, own) for (name, base), own in groups.items()]
 
 
 def grade_sample(
@@ -271,12 +303,5 @@ def _of_left_out(results: Sequence[Result]) -> list[Finding]:
     ]
 
 
-def _own_name(determination: Determination) -> str:
-    mark = determination.replicate
-    return f"{determination.sample} [{mark}]" if mark else determination.sample
-
-
-def _flat(
-    doubts: dict[str, dict[str, tuple[Finding, ...]]],
-) -> list[tuple[tuple[str, str], tuple[Finding, ...]]]:
-    return [((sample, mark), found) for sample, by in doubts.items() for mark, found in by.items()]
+def _marked(sample: str, replicate: str) -> str:
+    return f"{sample} [{replicate}]" if replicate else sample

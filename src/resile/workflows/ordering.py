@@ -9,7 +9,6 @@ from typing import Any
 
 from resile.errors import InputError, SpecificationError
 from resile.judge.grade_claim import parse_grade_claim
-from resile.judge.results import determination_of_mass_change
 from resile.readers.order import read_order
 from resile.readers.summary_table import read_summary_table
 from resile.records.ageing import AgeingRecord, LongTermAgeingRecord
@@ -23,6 +22,7 @@ from resile.records.verdict import FullGradeVerdict, GradeStatement
 from resile.report.document import ReportDocument
 from resile.workflows.ageing import reduce_ageing_of_order
 from resile.workflows.determinations import components_of_run, determinations_of_run
+from resile.workflows.form_choices import with_choices
 from resile.workflows.grading import Yardstick, agree, grade_sample, summary_doubts
 from resile.workflows.issuing import document_of, issued_by, issuer_of, made_elsewhere
 from resile.workflows.machine_tests import MachineRun
@@ -31,6 +31,7 @@ from resile.workflows.pages import Seal, document_files, write_document
 from resile.workflows.reduction import Run, run_json, run_sheet
 from resile.workflows.revising import revised
 from resile.workflows.run_groups import group_runs
+from resile.workflows.table_ageing import join_mass_change
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +178,7 @@ def report_order(
         Where the order or one of its files cannot be used: a report that leaves out a file in silence would
         not stand.
     """
-    order = read_order(Path(path))
+    order = with_choices(read_order(Path(path)))
     issuer = issuer_of(order, laboratory)
     agreed = _agree(order, price_rules, price_limit)
     _check_asked(order, agreed.specification, str(path))
@@ -199,13 +200,11 @@ def report_order(
     tables = _typed_results(order)
     typed = [d for table in tables for d in table.determinations]
     determinations += typed
-    mass_change = determination_of_mass_change(ageing) if ageing else None
-    if mass_change is not None:
-        determinations.append(replace(mass_change, sample=order.sample.name))
+    determinations, weighed = join_mass_change(determinations, ageing, order.sample.name, agreed.across)
     determinations = made_elsewhere(determinations, issuer.name if issuer else order.laboratory)
     if not determinations:
         raise InputError(f"{path}: the order names no record, table or ageing record with a result")
-    doubts = [f for table in tables for f in table.findings]
+    doubts = [*weighed, *(f for table in tables for f in table.findings)]
     doubts += [f for by in summary_doubts(typed, agreed).values() for found in by.values() for f in found]
     others = tuple(run for run in runs if not isinstance(run, CreepRecoveryRun))
     groups = group_runs(others)

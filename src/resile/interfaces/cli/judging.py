@@ -23,6 +23,7 @@ SAMPLES_SHOWN_IN_FULL = 3
 def run_grade(
     table: Path,
     *,
+    ageing: Sequence[Path],
     specification: str,
     decision_rule: str,
     uncertainty_basis: str,
@@ -56,6 +57,7 @@ def run_grade(
     grading = grade_table(
         table,
         agreed,
+        ageing=ageing,
         each=each,
         layout=choose_layout(how),
         claim=claim,
@@ -151,11 +153,15 @@ def date_of_issue(given: str | None) -> str:
 
 
 def run_ageing(record: Path, *, as_json: bool) -> None:
-    """Reduce an ageing record of either kind."""
-    from resile.workflows.ageing import reduce_ageing_record
+    """Reduce an ageing record of either kind; a results form may hold both."""
+    from resile.workflows.ageing import reduce_ageing_records
 
-    ageing = reduce_ageing_record(record)
-    emit_json(ageing.to_json()) if as_json else show(ageing.to_terminal())
+    found = [*reduce_ageing_records(record)]
+    if as_json:
+        emit_json(found[0].to_json() if len(found) == 1 else [one.to_json() for one in found])
+        return
+    for one in found:
+        show(one.to_terminal())
 
 
 def run_rules(name: str | None, *, template: Path | None, schema: str | None, as_json: bool) -> None:

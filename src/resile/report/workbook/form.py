@@ -10,8 +10,12 @@ from resile.records.form import (
     AGEING_SHEET,
     BOTTLE_HEADINGS,
     FORM_MARK,
+    LONG_TERM_FIELDS,
+    LONG_TERM_SHEET,
+    NUMBER_HINTS,
     ORDER_FIELDS,
     ORDER_SHEET,
+    PAN_HEADINGS,
     RESULT_HEADINGS,
     SHEET_NAMES,
     Cell,
@@ -63,7 +67,6 @@ _HOW_TO_FILL = (
 )
 FREE_ROWS = 8
 _FIRST_FIELD_ROW = 4
-_UNITS = ("°C", "min", "mL/min", "r/min", "%")
 
 
 def write_form(book: Any, form: ResultsForm) -> None:
@@ -75,6 +78,9 @@ def write_form(book: Any, form: ResultsForm) -> None:
     set_widths(sheet, (30, 60, 46))
     _write_fields(sheet, formats, ORDER_FIELDS, dict(form.order_values), choices)
     _write_ageing(_headed(book, formats, AGEING_SHEET, "Record of the oven, and the bottles"), formats, form)
+    if form.pans or form.long_term_values:
+        sheet = _headed(book, formats, LONG_TERM_SHEET, "Record of the pressure vessel, and the pans")
+        _write_long_term(sheet, formats, form)
     for one in form.sheets:
         name = SHEET_NAMES[one.condition]
         _write_results(_headed(book, formats, name, f"Results on {name[0].lower()}{name[1:]}"), formats, one)
@@ -134,8 +140,11 @@ def _write_fields(
     row = _FIRST_FIELD_ROW
     for field in fields:
         sheet.write_string(row, 0, field.label, formats["fixed"])
-        number = field.hint in _UNITS
-        write_cell(sheet, row, 1, values.get(field.key) or None, formats["input" if number else "input_text"])
+        number = field.hint in NUMBER_HINTS
+        typed: Cell = values.get(field.key) or None
+        if number and typed is not None:
+            typed = _as_number(str(typed))
+        write_cell(sheet, row, 1, typed, formats["input" if number else "input_text"])
         if number:
             _ask_number(sheet, (row, 1, row, 1), field.hint)
         sheet.write_string(row, 2, field.hint, formats["small"])
@@ -156,18 +165,50 @@ def _write_fields(
     return row
 
 
+def _as_number(text: str) -> Cell:
+    """Give a number that was typed as a number again; a decimal comma, or words, stay as they were typed."""
+    try:
+        return float(text)
+    except ValueError:
+        return text
+
+
 def _write_ageing(sheet: Any, formats: dict[str, Any], form: ResultsForm) -> None:
     set_widths(sheet, (26, 18, 18, 18, 44))
     words = "Caution: glass at 163 °C may crack, hot binder burns. Gloves, face shield, long sleeves."
     sheet.write_string(2, 0, words, formats["line"])
-    row = _write_fields(sheet, formats, AGEING_FIELDS, dict(form.ageing_values), dict(form.choices)) + 1
-    for column, title in enumerate(BOTTLE_HEADINGS):
+    row = _write_fields(sheet, formats, AGEING_FIELDS, dict(form.ageing_values), dict(form.choices))
+    _write_vessels(sheet, formats, row + 1, BOTTLE_HEADINGS, form.bottles)
+
+
+def _write_long_term(sheet: Any, formats: dict[str, Any], form: ResultsForm) -> None:
+    set_widths(sheet, (30, 24, 44))
+    words = (
+        "Caution: hot binder burns; the vessel is under pressure until it is released. Gloves, face shield."
+    )
+    sheet.write_string(2, 0, words, formats["line"])
+    mark = "long_term_ageing."
+    choices = {key.removeprefix(mark): words for key, words in form.choices if key.startswith(mark)}
+    row = _write_fields(sheet, formats, LONG_TERM_FIELDS, dict(form.long_term_values), choices)
+    _write_vessels(sheet, formats, row + 1, PAN_HEADINGS, form.pans)
+
+
+def _write_vessels(
+    sheet: Any,
+    formats: dict[str, Any],
+    row: int,
+    headings: tuple[str, ...],
+    vessels: tuple[tuple[Cell, ...], ...],
+) -> None:
+    """Write bottles or pans: name, masses, note."""
+    width = len(headings)
+    for column, title in enumerate(headings):
         sheet.write_string(row, column, title, formats["grid_head"])
-    for bottle in form.bottles:
+    for vessel in vessels:
         row += 1
-        for column, cell in enumerate((*bottle, *([None] * 5))[:5]):
+        for column, cell in enumerate((*vessel, *([None] * width))[:width]):
             write_cell(sheet, row, column, cell, formats["input"])
-        _ask_number(sheet, (row, 1, row, 3), "g", lowest=0.0)
+        _ask_number(sheet, (row, 1, row, width - 2), "g", lowest=0.0)
 
 
 def _write_results(sheet: Any, formats: dict[str, Any], one: FormSheet) -> None:

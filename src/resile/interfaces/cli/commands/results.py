@@ -29,6 +29,14 @@ RetestRule = Annotated[str, typer.Option(help="Which determinations count, decla
 def grade(
     table: Annotated[Path, typer.Argument(help="Table of results: one row a value or a specimen.")],
     how: dict[str, Any],
+    ageing: Annotated[
+        list[Path] | None,
+        typer.Option(
+            help="Ageing record, short-term or long-term (TOML, CSV, XLSX), naming its sample where the "
+            "table holds several; may be repeated.",
+            show_default=False,
+        ),
+    ] = None,
     specification: Specification = "m332-2014",
     decision_rule: DecisionRule = "simple",
     uncertainty_basis: Basis = "reproducibility",
@@ -77,6 +85,7 @@ def grade(
 
     run_grade(
         table,
+        ageing=ageing or (),
         specification=specification,
         decision_rule=decision_rule,
         uncertainty_basis=uncertainty_basis,
