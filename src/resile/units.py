@@ -53,6 +53,9 @@ KEPT_UNITS: dict[str, str] = {
     "penetration": "0.1 mm",
 }
 
+STANDARD_GRAVITY_M_S2 = 9.80665
+"""Standard acceleration of free fall: 1 g weighs 9.80665 mN. CGPM 1901; ISO 80000-3."""
+
 _UNITS: tuple[tuple[Unit, tuple[str, ...]], ...] = (
     (Unit("s", "time", 1.0), ("s", "sec", "secs", "second", "seconds", "sek", "с", "сек", "秒")),
     (Unit("ms", "time", 1e-3), ("ms", "мс", "毫秒")),
@@ -106,6 +109,7 @@ _UNITS: tuple[tuple[Unit, tuple[str, ...]], ...] = (
     (Unit("r/min", "rotational_speed", 1.0), ("r/min", "rpm", "1/min", "min-1", "rev/min", "об/мин")),
     (Unit("mN", "force", 1.0), ("mn", "мн")),
     (Unit("N", "force", 1e3), ("n", "н", "newton")),
+    (Unit("gf", "force", STANDARD_GRAVITY_M_S2), ("gf", "g-force", "gram-force", "pond")),
     (
         Unit("0.1 mm", "penetration", 1.0),
         ("0.1 mm", "0,1 mm", "0.1mm", "0,1mm", "1/10 mm", "dmm", "0,1 мм", "0.1 мм"),
@@ -146,3 +150,24 @@ def find_unit(text: str) -> Unit | None:
 def convert(value: float, unit: Unit) -> float:
     """Give a printed value in the kept unit of its dimension."""
     return value * unit.factor + unit.offset
+
+
+def weight_of(unit: Unit) -> Unit:
+    """Give the unit of force that a unit of mass stands for on a load: what the mass weighs.
+
+    Parameters
+    ----------
+    unit : Unit
+        A unit of mass.
+
+    Returns
+    -------
+    Unit
+        The same spelling, as a force by standard gravity.
+
+    Examples
+    --------
+    >>> round(convert(100.0, weight_of(Unit("g", "mass", 1.0))), 3)
+    980.665
+    """
+    return Unit(unit.name, "force", unit.factor * STANDARD_GRAVITY_M_S2)

@@ -103,4 +103,8 @@ class Worded(float):
 
     def __format__(self, spec: str) -> str:
         """Format as a number of Python does."""
-        return super().__format__(spec).replace("-", MINUS)
+        plain = super().__format__(spec)
+        if "e" in plain and _SMALLEST <= abs(self) < _LARGEST:
+            # A person reads 15 480 kPa, not 1.548e+04: the figures asked for, written out.
+            plain = f"{Decimal(plain):f}"
+        return plain.replace("-", MINUS)

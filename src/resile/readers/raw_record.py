@@ -89,13 +89,16 @@ def read_raw_record(
             _refuse_half_a_test(tables, source.path)
         return creep_recovery_signals(tables, source, layout)
     from resile.readers.machine_signals import machine_signals
+    from resile.readers.signals.side_by_side import beams_side_by_side
 
     creep = [table for table, method in zip(tables, methods, strict=True) if method == CREEP_RECOVERY]
     signals = list(creep_recovery_signals(creep, source, layout)) if creep else []
     many = len(tables) > 1
     for table, method in zip(tables, methods, strict=True):
         if method not in ("", CREEP_RECOVERY):
-            signals += machine_signals(table, method, source, layout, many=many)
+            parts = beams_side_by_side(table) if method == BENDING_BEAM else [table]
+            for part in parts:
+                signals += machine_signals(part, method, source, layout, many=many)
     return tuple(signals)
 
 

@@ -111,6 +111,8 @@ def beam_measures(
         found.append(
             Measure("deflection_before_load_mm", float(deflection[last]), "mm", "before the test load")
         )
+        share = 100.0 * float(deflection[last]) / float(np.interp(report[0], time, deflection))
+        found.append(Measure("deflection_before_load_percent", share, "%", "before the test load"))
     return tuple(found)
 
 

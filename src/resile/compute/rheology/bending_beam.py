@@ -23,6 +23,7 @@ from resile.compute.rheology.beam_stiffness import (
 from resile.errors import MeasurementError
 from resile.records.bending_beam import BeamGeometry, BeamPoint, BeamRun, ReplicateBeams
 from resile.records.determination import Condition
+from resile.records.finding import Measure
 
 Floats = NDArray[np.float64]
 
@@ -116,7 +117,7 @@ def reduce_beam(
         temperature_c,
         geometry,
         condition,
-        (*run.measures, *measures),
+        (*run.measures, *measures, *_size(geometry)),
     )
 
 
@@ -216,6 +217,14 @@ def _scatter(values: list[float]) -> tuple[float | None, ...]:
         return mean, None, None, None
     sd = float(np.std(values, ddof=1))
     return mean, sd, 100.0 * sd / mean, 100.0 * (max(values) - min(values)) / mean
+
+
+def _size(geometry: BeamGeometry) -> tuple[Measure, ...]:
+    return (
+        Measure("beam_span_mm", geometry.span_mm, "mm"),
+        Measure("beam_width_mm", geometry.width_mm, "mm"),
+        Measure("beam_thickness_mm", geometry.thickness_mm, "mm"),
+    )
 
 
 def _record(time_s: ArrayLike, load_mn: ArrayLike, deflection_mm: ArrayLike) -> tuple[Floats, Floats, Floats]:

@@ -17,6 +17,11 @@ from resile.errors import MeasurementError
 from resile.records.finding import Measure
 
 Floats = NDArray[np.float64]
+# Christensen and Anderson (1992), from memory (high): |G*| = Gg (1 - delta/90)^(R/log10 2). Binders have an R
+# of 1.2 to 3 and more, so R = 1 bounds the modulus; near 90° the angle is too coarse to bound it.
+_GLASSY_MODULUS_KPA = 1.0e6
+_LEAST_RHEOLOGICAL_INDEX = 1.0
+_STEEPEST_DEG = 85.0
 
 
 def implied_diameter_mm(torque_nm: ArrayLike, stress_kpa: ArrayLike) -> Floats:
@@ -147,7 +152,8 @@ def oscillation_measures(
     ]
     found += _belonging(t, g, d, columns)
     found += _plates(t, columns, plate_diameter_mm, gap_mm)
-    found += _order(t, g, d, columns.get("angular_frequency_rad_s"))
+    found += _order(t, g, d, columns)
+    found += _stiffest(t, g, d)
     return tuple(found)
 
 
@@ -188,9 +194,22 @@ def _plates(
         yield from _worst("angle_strain_misfit_percent", rim / columns["strain"], t)
 
 
-def _order(t: Floats, g: Floats, d: Floats, frequency: Floats | None) -> Iterator[Measure]:
+def _stiffest(t: Floats, g: Floats, d: Floats) -> Iterator[Measure]:
+    """Modulus over the most that a binder has at its phase angle, where that is largest."""
+    share = 1.0 - np.minimum(d, _STEEPEST_DEG) / 90.0
+    ratio = g / (_GLASSY_MODULUS_KPA * share ** (_LEAST_RHEOLOGICAL_INDEX / math.log10(2.0)))
+    worst = int(ratio.argmax())
+    where = f"{t[worst]:g} °C, point {worst + 1}"
+    yield Measure("modulus_over_phase_bound", float(ratio[worst]), "", where)
+    yield Measure("modulus_at_phase_bound_kpa", float(g[worst]), "kPa", where)
+    yield Measure("phase_angle_at_phase_bound_deg", float(d[worst]), "°", where)
+
+
+def _order(t: Floats, g: Floats, d: Floats, columns: Mapping[str, Floats]) -> Iterator[Measure]:
+    frequency = columns.get("angular_frequency_rad_s")
+    strain = columns.get("strain", np.full(len(t), np.nan))
     w = np.full(len(t), np.nan) if frequency is None else frequency
-    rows = np.column_stack((t, np.nan_to_num(w, nan=0.0), g, d))
+    rows = np.column_stack((t, np.nan_to_num(w, nan=0.0), g, d, np.nan_to_num(strain, nan=0.0)))
     yield Measure("repeated_points", float(len(rows) - len(np.unique(rows, axis=0))))
     steps = [
         (_rise(t[same], g[same]), f"{w[same][0]:g} rad/s" if math.isfinite(w[same][0]) else "")

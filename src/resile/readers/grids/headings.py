@@ -19,7 +19,7 @@ from importlib.resources import files
 from resile.readers.grids.levelled_headings import Vocabulary, match_levelled
 from resile.readers.grids.stated import what_is_stated
 from resile.records.quantity import RESULT_QUANTITIES
-from resile.units import Unit, find_unit
+from resile.units import Unit, find_unit, weight_of
 
 _FOLDED_LETTERS = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "ı": "i", "’": "'", "`": "'", "´": "'"})
 _BLANKS = re.compile(r"[\s_\u00a0\u2007\u202f‐‑‒–-]+")
@@ -29,6 +29,10 @@ _BROKEN_DEGREE = re.compile(r"^(?:[^\w\s%/.,+*-]{1,3}|Â[°º]|В°|�|o|0)\s*(
 _CLOCK_UNIT = re.compile(r"^(?:h{1,2}:)?m{1,2}:s{1,2}(?:[.,][0sfzm]{1,6})?$", re.IGNORECASE)
 _GLUED = re.compile(r"^(.*[^\W\d_])\s*([%‰])$")
 _CLOSE = 0.86
+_NUMBERED = re.compile(
+    r"(?<![^\W_])(?:(?:beam|specimen|Balken|Probe)[\s_.]*)?\d{1,2}(?![\w.,])", re.IGNORECASE
+)
+_SIDE_BY_SIDE = ("load_mn", "deflection_mm")
 _MISPRINTED_DEGREES = {"®c", "ºc", "˚c", "oc"}
 
 
@@ -326,6 +330,10 @@ def _check_unit(reading: HeadingReading) -> HeadingReading:
         return reading if unit.dimension == "ratio" else replace(reading, quantity=None)
     if dimension == "slope" and unit.dimension == "ratio":
         return reading
+    if dimension == "force" and unit.dimension == "mass":
+        remark = f"a mass in {unit.name} read as its weight by standard gravity"
+        remark = "; ".join(part for part in (reading.remark, remark) if part)
+        return replace(reading, unit=weight_of(unit), remark=remark)
     remark = f"{reading.unit_text!r} is a unit of {unit.dimension}, which does not fit {quantity}"
     remark = "; ".join(part for part in (reading.remark, remark) if part)
     return replace(reading, quantity=None, candidates=(quantity,), remark=remark)
@@ -377,6 +385,10 @@ def _read_stated(heading: str) -> HeadingReading | None:
     """Read the heading of a result that states a temperature, a frequency or the replicate as well."""
     bare = what_is_stated(heading).bare
     reading = _read_text(bare) if bare != heading else None
-    if reading is None or reading.quantity not in RESULT_QUANTITIES:
-        return None
-    return _check_unit(replace(reading, heading=heading))
+    if reading is not None and reading.quantity in RESULT_QUANTITIES:
+        return _check_unit(replace(reading, heading=heading))
+    bare = _NUMBERED.sub(" ", heading)
+    reading = _read_text(bare) if bare != heading else None
+    if reading is not None and reading.quantity in _SIDE_BY_SIDE:
+        return _check_unit(replace(reading, heading=heading))
+    return None

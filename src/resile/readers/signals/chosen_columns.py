@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from resile.errors import AmbiguousFileError, FileFormatError
 from resile.readers.grids.clock_times import is_too_coarse, read_clock
 from resile.readers.grids.grid import Column
-from resile.readers.grids.headings import HeadingReading, quantity_dimension, read_unit
+from resile.readers.grids.headings import HeadingReading, quantity_dimension, read_unit, vocabulary
 from resile.readers.grids.table import Table
 from resile.readers.layout import Layout
 from resile.readers.signals.supposed_units import (
@@ -36,12 +36,16 @@ _STAND_INS: Mapping[str, tuple[tuple[str, str], ...]] = {
 _UNIT_OPTIONS = {"time_s": "--time-unit", "stress_kpa": "--stress-unit", "strain": "--strain-unit"}
 _UNIT_EXAMPLES = {
     "time": "s or min",
-    "stress": "Pa or kPa",
+    "stress": "Pa, kPa or MPa",
     "ratio": "ratio or %",
-    "torque": "N·m or mN·m",
+    "torque": "N·m, mN·m or µN·m",
     "angle": "rad or mrad",
     "temperature": "°C or K",
     "length": "mm",
+    "viscosity": "Pa·s or mPa·s (cP)",
+    "force": "mN or N",
+    "angular_frequency": "rad/s or Hz",
+    "mass": "g",
 }
 _NUMBERED = ("cycle_number", "segment_number", "point_number")
 _TITLES = {
@@ -96,8 +100,23 @@ def named(column: Column) -> str:
     )
 
 
-def _same_content(columns: list[Column]) -> bool:
-    """Tell whether columns say the same thing, perhaps in different units."""
+def _title_of(quantity: str) -> str:
+    return _TITLES.get(quantity) or vocabulary().titles.get(quantity, quantity)
+
+
+def says_the_same(columns: list[Column]) -> bool:
+    """Tell whether columns say the same thing, perhaps in different units.
+
+    Parameters
+    ----------
+    columns : list of Column
+        Columns of one quantity.
+
+    Returns
+    -------
+    bool
+        Whether all agree within a thousandth.
+    """
     first = columns[0]
     for other in columns[1:]:
         one, two = first.reading.unit, other.reading.unit
@@ -125,11 +144,11 @@ def _pick(table: Table, quantity: str, chosen: ChosenColumns, path: str) -> Colu
     if len(found) > 1:
         given = [column for column in found if column.reading.remark == "as given for this column"]
         found = given if len(given) == 1 else found
-    if len(found) > 1 and not _same_content(found):
+    if len(found) > 1 and not says_the_same(found):
         listed = " and ".join(named(column) for column in found)
         row = f"row {table.heading_rows[-1] if table.heading_rows else table.first_data_row}"
         raise AmbiguousFileError(
-            f"{path}, {row}: {listed} may each be the {_TITLES.get(quantity, quantity)}; "
+            f"{path}, {row}: {listed} may each be the {_title_of(quantity)}; "
             f"which is it? (--column {found[0].position}={quantity})",
             option="--column",
         )
@@ -173,13 +192,13 @@ def _unit_of(
     if column.texts and not np.isfinite(column.values).any():
         shown = next((text for text in column.texts if text), "")
         raise FileFormatError(
-            f"{path}: {named(column)} is the {_TITLES.get(quantity, quantity)} but none of its cells is a "
+            f"{path}: {named(column)} is the {_title_of(quantity)} but none of its cells is a "
             f"number (the first is {shown[:24]!r})"
         )
     dimension = quantity_dimension(column.reading.quantity or quantity)
     option = _UNIT_OPTIONS.get(quantity, "--column")
     raise AmbiguousFileError(
-        f"{path}: {named(column)} is the {_TITLES.get(quantity, quantity)} but no unit is printed; "
+        f"{path}: {named(column)} is the {_title_of(quantity)} but no unit is printed; "
         f"is it in {_UNIT_EXAMPLES.get(dimension, dimension)}? ({option})",
         option=option,
     )

@@ -9,7 +9,7 @@ from resile.records.bending_beam import BeamRun
 from resile.records.oscillation import OscillationRun
 from resile.records.run_group import RunGroup
 from resile.records.viscosity import ViscosityRun
-from resile.report.numbers import fixed
+from resile.report.numbers import ShowRule, decimals_of, fixed
 from resile.report.paper.machine_words import group_sentence
 from resile.report.paper.model import Column
 from resile.report.terminal.grids import (
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from rich.console import Group
 
 _MOST_POINTS = 40
-_DIGITS = ".4g"
+_FOUR_FIGURES = ShowRule("four significant figures", significant=4)
 
 
 def render_machine_run(run: OscillationRun | BeamRun | ViscosityRun) -> Group:
@@ -98,7 +98,7 @@ def _sentence(run: OscillationRun | BeamRun | ViscosityRun) -> str:
 
 
 def _number(value: float | None) -> str:
-    return "–" if value is None else f"{value:{_DIGITS}}"
+    return fixed(value, 0 if value is None else decimals_of(value, _FOUR_FIGURES))
 
 
 def _oscillation(run: OscillationRun) -> list[Any]:
