@@ -18,6 +18,8 @@ An order that uses every key::
     retest_rule = "mean-of-all"
     budget = "bench-1.toml"               # for the bases budget and combined
     correlation = "laboratory-bias"
+    price_rule = ["m-value-steps"]        # or one name; a file beside the order, where it ends in .toml
+    price_limit = 55                      # that the rule counts from, as the contract states it
     service_class = "V"
     high_temperature_c = 64
     tables = ["oscillation.csv"]          # summary tables
@@ -122,6 +124,7 @@ def read_order(path: Path) -> TestOrder:
         replaces=_replacement(folder, content.replaces),
         budget=_name_or_file(folder, content.budget),
         correlation=_name_or_file(folder, content.correlation),
+        price_rule=tuple(_name_or_file(folder, name) for name in content.price_rule),
         source=source,
         **content.model_dump(exclude=_RESOLVED),
     )
@@ -140,6 +143,7 @@ _RESOLVED = {
     "replaces",
     "budget",
     "correlation",
+    "price_rule",
 }
 
 
@@ -207,8 +211,8 @@ def _known_test(text: str) -> str:
 
 
 def _one_or_many(given: object) -> object:
-    """Take ``[instrument]`` as well as ``[[instrument]]``."""
-    return [given] if isinstance(given, dict) else given
+    """Take ``[instrument]`` as well as ``[[instrument]]``, and one name as well as a list of names."""
+    return [given] if isinstance(given, dict | str) else given
 
 
 @cache
@@ -286,6 +290,11 @@ def _model() -> type[BaseModel]:
         retest_rule: Text = ""
         budget: Text = ""
         correlation: Text = ""
+        price_rule: Annotated[
+            tuple[Needed, ...],
+            BeforeValidator(_one_or_many, json_schema_input_type=Needed | tuple[Needed, ...]),
+        ] = ()
+        price_limit: float | None = None
         service_class: Text = ""
         high_temperature_c: Temperature | None = None
         record: tuple[RecordTable, ...] = ()

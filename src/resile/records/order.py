@@ -141,6 +141,10 @@ class TestOrder:
         Names of the rules agreed before the test; empty for the default.
     budget, correlation : str
         Name or file of the uncertainty budget and of what errors share; empty for the default.
+    price_rule : tuple of str
+        Names or files of the price rules of the contract; empty where the money is not asked about.
+    price_limit : float or None
+        Limit that they count from, where neither rule nor specification has one.
     service_class : str
         Class asked for; empty where none is.
     high_temperature_c : float or None
@@ -183,6 +187,8 @@ class TestOrder:
     retest_rule: str = ""
     budget: str = ""
     correlation: str = ""
+    price_rule: tuple[str, ...] = ()
+    price_limit: float | None = None
     service_class: str = ""
     high_temperature_c: float | None = None
     records: tuple[OrderedRecord, ...] = ()

@@ -165,7 +165,7 @@ def report_order(
     laboratory : str or Path or None
         Settings file of the laboratory that issues the report (TOML): name, address, accreditation, logo.
     price_rules, price_limit
-        Price rules of the contract and the limit they count from, as in `agree`.
+        Price rules of the contract and the limit they count from, as in `agree`; beside those of the order.
 
     Returns
     -------
@@ -236,8 +236,21 @@ def _agree(order: TestOrder, price_rules: Sequence[str | Path], price_limit: flo
         "correlation": order.correlation,
     }
     chosen: dict[str, Any] = {name: value for name, value in given.items() if value}
-    chosen |= {"price_rules": price_rules, "price_limit": price_limit}
+    chosen |= {
+        "price_rules": tuple(dict.fromkeys((*order.price_rule, *price_rules))),
+        "price_limit": _price_limit(order, price_limit),
+    }
     return agree(order.specification, **chosen) if order.specification else agree(**chosen)
+
+
+def _price_limit(order: TestOrder, given: float | None) -> float | None:
+    """Give the limit that the price counts from; an order that states another is refused, not overruled."""
+    if given is not None and order.price_limit is not None and given != order.price_limit:
+        raise InputError(
+            f"key 'price_limit' of the test order says {order.price_limit:g}, --price-limit {given:g}: "
+            "leave one of them out, or make both the same"
+        )
+    return order.price_limit if given is None else given
 
 
 def _claimed(order: TestOrder, specification: Specification) -> tuple[str | None, tuple[Finding, ...]]:
