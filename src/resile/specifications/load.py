@@ -34,7 +34,7 @@ BASES = ("repeatability", "reproducibility", "replicates", "budget", "combined")
 
 @dataclass(frozen=True, slots=True)
 class SpecificationEntry:
-    """One specification or price rule that can be asked for.
+    """One specification, price rule or kind of binder that can be asked for.
 
     Attributes
     ----------
@@ -45,7 +45,7 @@ class SpecificationEntry:
     problem : str
         Why the file cannot be used; empty where it can.
     kind : str
-        ``"specification"`` or ``"price rule"``.
+        ``"specification"``, ``"price rule"`` or ``"kind of binder"``.
     """
 
     identifier: str

@@ -48,7 +48,7 @@ def folders_for(kind: str) -> tuple[Path, ...]:
     ----------
     kind : str
         ``limits``, ``precision``, ``decision_rules``, ``retest_rules``, ``methods``, ``findings``,
-        ``budgets``, ``correlations``, ``price_rules`` or ``published_limits``.
+        ``budgets``, ``correlations``, ``price_rules``, ``published_limits`` or ``slope_priors``.
 
     Returns
     -------

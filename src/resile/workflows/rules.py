@@ -8,17 +8,19 @@ from typing import Any
 
 from resile.errors import SpecificationError
 from resile.records.price import PriceRule
+from resile.records.slope_prior import BinderKind
 from resile.records.specification import Specification
 from resile.specifications.load import SpecificationEntry, list_specifications, load_specification
 from resile.specifications.prices import is_price_rule, list_price_rules, load_price_rule
 from resile.specifications.search import find_file
+from resile.specifications.slopes import is_binder_kind, list_binder_kinds, load_binder_kind
 
 TEMPLATE = "template-agency"
 
 
 @dataclass(frozen=True, slots=True)
 class Rules:
-    """All specifications and price rules that can be named.
+    """All specifications, price rules and kinds of binder that can be named.
 
     Attributes
     ----------
@@ -102,13 +104,38 @@ class PriceSheet:
         return render_price_rule(self.rule)
 
 
+@dataclass(frozen=True, slots=True)
+class KindSheet:
+    """One kind of binder with its published slopes, loaded and checked.
+
+    Attributes
+    ----------
+    kind : BinderKind
+        As loaded.
+    """
+
+    kind: BinderKind
+
+    def to_json(self) -> dict[str, Any]:
+        """Give the kind for machines."""
+        from resile.report.machine_prediction import binder_kind_to_json
+
+        return binder_kind_to_json(self.kind)
+
+    def to_terminal(self) -> Any:
+        """Give the kind as a readable sheet."""
+        from resile.report.terminal.prediction import render_binder_kind
+
+        return render_binder_kind(self.kind)
+
+
 def list_rules() -> Rules:
-    """List every specification and every price rule that can be named."""
-    return Rules(entries=(*list_specifications(), *list_price_rules()))
+    """List every specification, price rule and kind of binder that can be named."""
+    return Rules(entries=(*list_specifications(), *list_price_rules(), *list_binder_kinds()))
 
 
-def show_rules(wanted: str | Path) -> RuleSheet | PriceSheet:
-    """Load one specification or price rule, checking every key.
+def show_rules(wanted: str | Path) -> RuleSheet | PriceSheet | KindSheet:
+    """Load one specification, price rule or kind of binder, checking every key.
 
     Parameters
     ----------
@@ -117,9 +144,12 @@ def show_rules(wanted: str | Path) -> RuleSheet | PriceSheet:
 
     Returns
     -------
-    RuleSheet or PriceSheet
-        Classes and requirements with clause and evidence; for a price rule its line or steps.
+    RuleSheet, PriceSheet or KindSheet
+        Classes and requirements with clause and evidence; for a price rule its line or steps, for a kind of
+        binder its slopes.
     """
+    if is_binder_kind(wanted):
+        return KindSheet(load_binder_kind(wanted))
     if is_price_rule(wanted):
         return PriceSheet(load_price_rule(wanted))
     return RuleSheet(specification=load_specification(wanted))

@@ -7,7 +7,17 @@ from collections.abc import Callable
 from typing import Any
 
 from resile.errors import InputError
-from resile.records import ageing, certificate, laboratory, order, plan, price, revision, specification
+from resile.records import (
+    ageing,
+    certificate,
+    laboratory,
+    order,
+    plan,
+    price,
+    revision,
+    slope_prior,
+    specification,
+)
 
 Json = dict[str, Any]
 
@@ -36,11 +46,12 @@ _RECORDS: dict[str, tuple[type, ...]] = {
         certificate.CertificateCheck,
     ),
     "price-rule": (price.PriceRule, price.PriceStep),
+    "binder-kind": (slope_prior.BinderKind, slope_prior.PublishedSlope),
     "ageing-record": (ageing.AgeingRecord, ageing.LongTermAgeingRecord, ageing.Bottle, ageing.Pan),
 }
 _ALIASES = {"class": "classes", "requirement": "requirements", "test": "methods", "caution": "cautions"}
 _ALIASES |= {"preparation": "preparations", "tolerance": "tolerances", "record": "records", "file": "path"}
-_ALIASES |= {"bottle": "bottles", "pan": "pans", "step": "steps", "line": "lines"}
+_ALIASES |= {"bottle": "bottles", "pan": "pans", "step": "steps", "line": "lines", "slope": "slopes"}
 KINDS = tuple(_RECORDS)
 
 
@@ -50,8 +61,8 @@ def schema_of(kind: str) -> Json:
     Parameters
     ----------
     kind : str
-        ``specification``, ``bench-book``, ``laboratory``, ``order``, ``certificate``, ``price-rule`` or
-        ``ageing-record``.
+        ``specification``, ``bench-book``, ``laboratory``, ``order``, ``certificate``, ``price-rule``,
+        ``binder-kind`` or ``ageing-record``.
 
     Returns
     -------
@@ -86,7 +97,7 @@ def _models() -> dict[str, Callable[[], Any]]:
     from resile.readers import certificate as certificate_reader
     from resile.readers import laboratory as laboratory_reader
     from resile.readers import order as order_reader
-    from resile.specifications import plans, schema, schema_prices
+    from resile.specifications import plans, schema, schema_prices, schema_slopes
 
     return {
         "specification": lambda: schema.SpecificationModel,
@@ -95,6 +106,7 @@ def _models() -> dict[str, Callable[[], Any]]:
         "order": order_reader._model,
         "certificate": certificate_reader._model,
         "price-rule": lambda: schema_prices.PriceRuleModel,
+        "binder-kind": lambda: schema_slopes.BinderKindModel,
         "ageing-record": ageing_reader._model,
     }
 

@@ -18,6 +18,7 @@ from resile.compute.rheology.temperature_line import (
     meeting_probability,
     meeting_temperature,
     predict_value,
+    scatter_about_line,
 )
 from resile.errors import MeasurementError
 from resile.records.temperature_line import SlopePrior, TemperatureLine
@@ -52,6 +53,7 @@ ADAPTERS: dict[str, Callable[[Mapping[str, Any]], Any]] = {
     "line_from_prior": known_beforehand,
     "predict_value": predicted,
     "meeting_probability": lambda i: meeting_probability(predicted(i), i["limit"], bound=i["bound"]),
+    "scatter_about_line": lambda i: scatter_about_line(line_of(i), i["temperatures_c"], i["values"]),
     "meeting_temperature": lambda i: meeting_temperature(line_of(i), i["limit"])[0],
 }
 
@@ -112,3 +114,45 @@ def test_what_cannot_carry_a_line_is_refused_with_the_reason(
 ) -> None:
     with pytest.raises(MeasurementError, match=words):
         fit_temperature_line(temperatures, values)
+
+
+def test_determinations_no_further_away_than_the_stated_scatter_are_no_surprise_and_others_are() -> None:
+    temperatures, values = [52.0, 58.0, 64.0, 70.0], [0.5, 1.0, 2.0, 4.0]
+    calm = fit_temperature_line(temperatures, values, standard_log=0.05)
+    bent = [0.5, 1.3, 2.0, 4.0]
+    wild = fit_temperature_line(temperatures, bent, standard_log=0.05)
+    assert scatter_about_line(calm, temperatures, values)[2] == pytest.approx(1.0)
+    assert scatter_about_line(wild, temperatures, bent)[2] < 0.01
+
+
+@given(st.floats(0.02, 0.2), st.integers(1, 5))
+def test_one_more_determination_never_widens_a_stated_band_at_the_middle(scatter: float, more: int) -> None:
+    few = fit_temperature_line([58.0, 64.0], [1.0, 2.0], standard_log=scatter)
+    many = fit_temperature_line([58.0, 64.0] * (1 + more), [1.0, 2.0] * (1 + more), standard_log=scatter)
+    assert predict_value(many, 61.0).standard_log <= predict_value(few, 61.0).standard_log
+
+
+@given(st.floats(0.2, 8.0), st.floats(1.0, 3.0))
+def test_a_milder_limit_is_never_less_probable(limit: float, milder: float) -> None:
+    predicted = predict_value(fit_temperature_line([58.0, 64.0], [1.0, 2.0], standard_log=0.06), 70.0)
+    first, second = (meeting_probability(predicted, end, bound="maximum") for end in (limit, limit * milder))
+    assert second >= first
+
+
+@given(st.lists(st.floats(-0.2, 0.2), min_size=4, max_size=8), st.floats(40.0, 90.0))
+def test_the_band_from_found_scatter_is_the_prediction_interval_of_a_reference_library(
+    noise: list[float], asked: float
+) -> None:
+    temperature = 52.0 + 3.0 * np.arange(len(noise))
+    logs = 0.1 * (temperature - 60.0) + np.asarray(noise)
+    reference = stats.linregress(temperature, logs)
+    residual = logs - reference.intercept - reference.slope * temperature
+    if np.sum(residual**2) < 1e-8:
+        return
+    free = len(noise) - 2
+    middle = temperature.mean()
+    share = 1.0 + 1.0 / len(noise) + (asked - middle) ** 2 / np.sum((temperature - middle) ** 2)
+    reach = stats.t(free).ppf(0.975) * math.sqrt(np.sum(residual**2) / free * share)
+    expected = np.exp(reference.intercept + reference.slope * asked + np.array([-reach, reach]))
+    found = predict_value(fit_temperature_line(temperature, np.exp(logs)), asked)
+    np.testing.assert_allclose([found.low, found.high], expected, rtol=1e-6)

@@ -239,6 +239,45 @@ def meeting_temperature(line: TemperatureLine, limit: float) -> tuple[float, flo
     return line.middle_c + away, math.sqrt(variance) / abs(line.slope_per_c)
 
 
+def scatter_about_line(
+    line: TemperatureLine, temperatures_c: ArrayLike, values: ArrayLike
+) -> tuple[float, int, float]:
+    """Give how far determinations lie from a line, beside the scatter it was drawn with.
+
+    Parameters
+    ----------
+    line : TemperatureLine
+        Drawn through these determinations.
+    temperatures_c, values : array_like of float, shape (n,), n at least 3
+        The determinations [°C] and [unit of the property].
+
+    Returns
+    -------
+    scatter : float
+        Standard deviation about the line, as natural logarithm.
+    degrees_of_freedom : int
+        Of it.
+    chance : float
+        Probability that determinations with the line's own scatter lie as far away, or further.
+
+    Raises
+    ------
+    MeasurementError
+        Where a number cannot be used, or there are two determinations only.
+
+    Notes
+    -----
+    ``sum (residual/scatter)²`` is chi-squared with n - 2 degrees of freedom where line and scatter hold.
+    """
+    temperature, logs = _usable(temperatures_c, values)
+    free = temperature.size - 2
+    if free < 1:
+        raise MeasurementError("line against temperature: two determinations show no scatter")
+    residual = logs - line.level - line.slope_per_c * (temperature - line.middle_c)
+    total = float(np.sum(residual**2))
+    return math.sqrt(total / free), free, float(stats.chi2(free).sf(total / line.scatter**2))
+
+
 def _distribution(line: TemperatureLine) -> stats.distributions.rv_frozen:
     return _student(line.degrees_of_freedom)
 

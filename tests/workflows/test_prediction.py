@@ -1,0 +1,232 @@
+"""What a sample would show at other temperatures: values, classes, doubts."""
+
+import csv
+import math
+from collections import defaultdict
+from collections.abc import Iterable
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from resile.errors import InputError
+from resile.records.determination import Condition, Determination
+from resile.records.prediction import AskedTemperature, Basis, SamplePrediction, Standing
+from resile.records.quantity import QUANTITIES
+from resile.records.temperature_line import TemperatureLine
+from resile.specifications.slopes import list_binder_kinds, load_binder_kind
+from resile.workflows.agreement import agree
+from resile.workflows.prediction import predict_sample
+
+DATA = Path("/work/shared/data/fhwa_ptf_rutting_mit")
+STA, ORIGINAL = Condition.SHORT_TERM_AGED, Condition.ORIGINAL
+Row = tuple[str, Condition, float, float]
+
+
+def rows(*given: Row) -> list[Determination]:
+    return [
+        Determination("Tank 7", condition, at, quantity, value, QUANTITIES[quantity].unit)
+        for quantity, condition, at, value in given
+    ]
+
+
+def predicted(
+    given: Iterable[Row],
+    *at_c: float,
+    kind: str | None = None,
+    specification: str = "m332-2014",
+    **how: object,
+) -> SamplePrediction:
+    return predict_sample(
+        "Tank 7",
+        rows(*given),
+        agree(specification),
+        at_c=at_c,
+        kind=load_binder_kind(kind) if kind else None,
+        **how,  # type: ignore[arg-type]  # scatter, required_probability, reach_c
+    )
+
+
+def standing(asked: AskedTemperature, name: str) -> Standing:
+    return next(one.standing for one in asked.classes if one.service_class.name == name)
+
+
+JUST_H_AT_58 = (("jnr_3.2", STA, 58.0, 1.85), ("jnr_3.2", STA, 58.0, 1.80))
+TWO_TEMPERATURES = (("jnr_3.2", STA, 58.0, 1.0), ("jnr_3.2", STA, 64.0, 2.1))
+
+
+def test_a_binder_just_in_class_h_at_58_is_no_h_at_64_and_the_sheet_says_what_it_is_and_what_settles_it() -> (
+    None
+):
+    (asked,) = predicted(JUST_H_AT_58, 64.0, kind="unmodified").temperatures
+    (value,) = asked.values
+    # Slope 0.130 per °C by hand: sqrt(1.85 x 1.80) exp(0.78) = 3.98.
+    assert value.value == pytest.approx(3.98, abs=0.005)
+    assert value.low is not None and value.high is not None and value.low < 3.98 < value.high
+    assert value.basis is Basis.PRIOR
+    assert standing(asked, "H") is Standing.PREDICTED_FAIL
+    assert asked.expected_class is not None and asked.expected_class.label == "64S"
+    assert asked.held_class == "H"
+    assert asked.next_test is not None
+    assert (asked.next_test.quantity, asked.next_test.temperature_c) == ("jnr_3.2", 64.0)
+    for words in ("show 58H", "still meets 64H is under 0.1 %", "expected to carry 64S", "Next test: Jnr3.2"):
+        assert words in asked.answer
+
+
+def test_a_kind_is_never_guessed() -> None:
+    prediction = predicted(JUST_H_AT_58, 64.0)
+    assert prediction.temperatures[0].values[0].value is None
+    assert "name the kind of binder" in prediction.properties[0].reason
+    assert standing(prediction.temperatures[0], "S") is Standing.UNKNOWN
+
+
+def test_a_measured_value_wins_and_is_shown_as_measured_beside_what_the_line_says() -> None:
+    (asked,) = predicted(TWO_TEMPERATURES, 64.0).temperatures
+    (value,) = asked.values
+    assert (value.basis, value.value) == (Basis.MEASURED, 2.1)
+    assert value.predicted is not None
+    assert standing(asked, "H") is Standing.MEASURED_FAIL
+    assert standing(asked, "S") is Standing.MEASURED_PASS
+    assert asked.next_test is None or asked.next_test.quantity != "jnr_3.2"
+
+
+def test_between_two_tests_the_value_is_interpolated_and_the_temperature_at_a_limit_is_as_graded() -> None:
+    prediction = predicted(TWO_TEMPERATURES, 61.0)
+    assert prediction.temperatures[0].values[0].basis is Basis.INTERPOLATED
+    limits = {one.service_class: one for one in prediction.properties[0].limits}
+    # By hand: ln 2/ln 2.1 of the way from 58 to 64 °C.
+    assert limits["H"].temperature_c == pytest.approx(58.0 + 6.0 * math.log(2.0) / math.log(2.1))
+    assert limits["H"].basis is Basis.INTERPOLATED
+    assert limits["E"].basis is Basis.EXTRAPOLATED
+    assert not [f for f in prediction.findings if f.code == "extrapolated"]
+
+
+def test_beyond_one_grade_step_nothing_is_predicted_unless_more_is_asked_for() -> None:
+    assert predicted(TWO_TEMPERATURES, 76.0).temperatures[0].values[0].basis is Basis.NONE
+    further = predicted(TWO_TEMPERATURES, 76.0, reach_c=12.0)
+    assert further.temperatures[0].values[0].value is not None
+    assert "extrapolated" in {f.code for f in further.findings}
+
+
+def test_always_test_do_not_scale_stands_on_every_prediction_and_on_none_that_is_all_measured() -> None:
+    assert any("do not scale" in f.message for f in predicted(TWO_TEMPERATURES, 70.0).findings)
+    assert not predicted(TWO_TEMPERATURES, 64.0).findings
+
+
+def test_two_rows_exchanged_draw_no_line() -> None:
+    prediction = predicted((("jnr_3.2", STA, 58.0, 2.1), ("jnr_3.2", STA, 64.0, 1.0)), 61.0)
+    assert prediction.properties[0].line is None
+    assert "property-runs-the-wrong-way" in {f.code for f in prediction.findings}
+
+
+def test_points_off_the_line_widen_the_band_and_say_so() -> None:
+    bent = (*TWO_TEMPERATURES, ("jnr_3.2", STA, 70.0, 12.0))
+    prediction = predicted(bent, 67.0)
+    assert "points-off-the-line" in {f.code for f in prediction.findings}
+    line = prediction.properties[0].line
+    assert isinstance(line, TemperatureLine)
+    assert line.scatter > 0.2
+
+
+def test_a_value_below_the_printed_precision_takes_the_widest_printed_and_says_so() -> None:
+    elastic = (("jnr_3.2", STA, 64.0, 0.05), ("jnr_3.2", STA, 70.0, 0.09))
+    prediction = predicted(elastic, 76.0)
+    assert "scatter-of-another-level" in {f.code for f in prediction.findings}
+    assert prediction.temperatures[0].values[0].value == pytest.approx(0.09**2 / 0.05)
+
+
+def test_the_rutting_parameter_of_both_residues_is_held_to_the_limits_of_a_plain_grade() -> None:
+    given = (
+        ("rutting_parameter", ORIGINAL, 58.0, 2.4),
+        ("rutting_parameter", ORIGINAL, 64.0, 1.2),
+        ("rutting_parameter", STA, 58.0, 5.6),
+        ("rutting_parameter", STA, 64.0, 2.8),
+    )
+    (asked,) = predicted(given, 70.0, specification="m320").temperatures
+    assert [value.value for value in asked.values] == pytest.approx([1.4, 0.6])
+    assert asked.classes[0].standing is Standing.PREDICTED_FAIL
+    assert asked.sure_class is None
+
+
+def test_an_invalid_temperature_and_a_probability_that_is_none_are_refused() -> None:
+    with pytest.raises(InputError, match="at least one temperature"):
+        predicted(TWO_TEMPERATURES)
+    with pytest.raises(InputError, match="required probability"):
+        predicted(TWO_TEMPERATURES, 70.0, required_probability=95.0)
+    with pytest.raises(InputError, match="scatter"):
+        predicted(TWO_TEMPERATURES, 70.0, scatter="guess")
+
+
+@pytest.mark.parametrize("entry", list_binder_kinds(), ids=lambda entry: entry.identifier)
+def test_every_slope_is_marked_and_has_a_source(entry: object) -> None:
+    kind = load_binder_kind(entry.identifier)  # type: ignore[attr-defined]  # an entry of the list
+    for slope in kind.slopes:
+        assert slope.source
+        assert slope.evidence
+        assert slope.standard_per_c > 0.0
+
+
+def test_an_unknown_kind_has_no_narrower_interval_than_a_known_one() -> None:
+    unknown = load_binder_kind("unknown")
+    for name in ("unmodified", "sbs-modified"):
+        for slope in load_binder_kind(name).slopes:
+            for residue in (slope.condition,) if slope.condition else (STA, Condition.RECOVERED):
+                prior = unknown.prior_for(slope.quantity, residue)
+                assert prior is not None
+                assert prior.standard_per_c >= slope.standard_per_c
+
+
+def open_rows(file: str) -> list[dict[str, str]]:
+    if not (DATA / file).is_file():
+        pytest.skip("the open FHWA data set is not here")
+    with (DATA / file).open(encoding="utf-8") as lines:
+        return list(csv.DictReader(lines))
+
+
+def left_out_scores(series: dict[object, list[tuple[float, float]]], condition: Condition) -> list[bool]:
+    """Predict each point of a series from the others; tell whether the 95 % band holds it."""
+    held = []
+    for points in series.values():
+        for place, (at, value) in enumerate(points):
+            others = [p for n, p in enumerate(points) if n != place]
+            given = [("rutting_parameter", condition, t, v) for t, v in others]
+            prediction = predicted(given, at, specification="m320", reach_c=12.0)
+            (expected,) = prediction.temperatures[0].values
+            assert expected.low is not None and expected.high is not None
+            held.append(expected.low <= value <= expected.high)
+    return held
+
+
+def test_two_temperatures_of_a_federal_lane_predict_the_third_inside_the_band() -> None:
+    # FHWA Turner-Fairbank rutting data (2025), sheet HTPG: specimens tested at three temperatures.
+    series: dict[object, list[tuple[float, float]]] = defaultdict(list)
+    for row in open_rows("htpg_dsr_points.csv"):
+        key = (row["lane"], row["lab_ageing"], row["replicate"])
+        series[key].append((float(row["temperature_C"]), float(row["Gstar_over_sin_kPa"])))
+    held = left_out_scores({k: v for k, v in series.items() if len(v) == 3}, Condition.RECOVERED)
+    assert len(held) == 15
+    assert np.mean(held) >= 0.95
+
+
+def test_the_published_slopes_hold_the_second_temperature_of_every_federal_tank_binder() -> None:
+    kinds = {
+        "1": "sbs-modified",
+        "4": "sbs-modified",
+        "3": "unmodified",
+        "7": "unmodified",
+        "10": "unmodified",
+    }
+    residues = {"Unaged": ORIGINAL, "RTFO": STA, "as recovered": Condition.RECOVERED}
+    series: dict[tuple[str, str, str], list[tuple[float, float]]] = defaultdict(list)
+    for row in open_rows("htpg_dsr_points.csv"):
+        key = (row["lane"], row["lab_ageing"], row["replicate"])
+        series[key].append((float(row["temperature_C"]), float(row["Gstar_over_sin_kPa"])))
+    held = []
+    for (lane, ageing, _), points in series.items():
+        (cold, first), (warm, second) = sorted(points)[:2]
+        for kind in (kinds[lane], "unknown"):
+            given = [("rutting_parameter", residues[ageing], cold, first)]
+            (value,) = predicted(given, warm, kind=kind, specification="m320").temperatures[0].values
+            assert value.low is not None and value.high is not None
+            held.append(value.low <= second <= value.high)
+    assert np.mean(held) >= 0.95
