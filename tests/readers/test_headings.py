@@ -3,7 +3,8 @@
 import pytest
 from record_writer import HEADINGS
 
-from resile.readers.grids.headings import read_heading, vocabulary
+from resile.readers.grids.headings import read_heading
+from resile.readers.grids.vocabulary import vocabulary
 from resile.records.quantity import QUANTITIES
 
 
@@ -164,7 +165,7 @@ def test_no_word_stands_for_two_quantities():
     import tomllib
     from importlib.resources import files
 
-    from resile.readers.grids.headings import fold
+    from resile.readers.grids.vocabulary import fold
 
     raw = tomllib.loads((files("resile.readers.grids") / "headings.toml").read_text(encoding="utf-8"))
     owners: dict[str, set[str]] = {}

@@ -14,7 +14,6 @@ from resile.specifications.load import (
     load_retest_rule,
     load_specification,
     load_summary_checks,
-    specification_schema,
 )
 from resile.specifications.search import PACKAGE_FOLDER
 
@@ -270,11 +269,6 @@ def test_a_summary_check_without_its_limits_is_refused(tmp_path: Path) -> None:
     )
     with pytest.raises(SpecificationError, match="needs jnr_lowest"):
         load_summary_checks(file)
-
-
-def test_the_schema_describes_the_keys_of_a_file() -> None:
-    schema = specification_schema()
-    assert {"identifier", "class", "requirement", "high_temperatures_c"} <= set(schema["required"])
 
 
 WHOLE = """full_label = "{temperature}-{service_class}{low}"

@@ -124,22 +124,6 @@ def judge_full_grades(
     return tuple(sorted(kept, key=_order))
 
 
-def is_better(one: FullGradeVerdict, other: FullGradeVerdict) -> bool:
-    """Tell whether one grade asks for at least as much as another everywhere, and for more somewhere.
-
-    Parameters
-    ----------
-    one, other : FullGradeVerdict
-        Of one specification.
-
-    Returns
-    -------
-    bool
-        False for two grades of which each is better at one end.
-    """
-    return one.label != other.label and _covers(one, other)
-
-
 def _with_claimed(
     kept: list[FullGradeVerdict],
     claim: GradeClaim,

@@ -56,23 +56,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from resile.errors import FileFormatError, SpecificationError
-from resile.readers.ageing_table import (
-    LONG,
-    SHORT,
-    AgeingTable,
-    find_heading,
-    kind_of_method,
-    method_identifier,
-    read_ageing_table,
-    texts_of,
-)
+from resile.readers.ageing_table import AgeingTable, find_heading, read_ageing_table, texts_of
+from resile.readers.ageing_words import LONG, SHORT, kind_of_method, method_identifier
+from resile.readers.candidate_grids import WORKBOOK, candidate_grids, is_workbook
 from resile.readers.checked_toml import MAX_BYTES, as_text, read_checked_toml
 from resile.readers.conditions import read_condition
 from resile.readers.grids.grid import Grid
 from resile.readers.results_form import is_form, read_form
 from resile.readers.source_file import read_source
-from resile.readers.text.encodings import decode
-from resile.readers.text.separated_words import grids_by_separator
 from resile.readers.workbooks.workbook import read_workbook
 from resile.records.ageing import AgeingRecord, Bottle, LongTermAgeingRecord, Pan
 from resile.records.determination import Condition
@@ -82,7 +73,6 @@ from resile.records.reading import SourceFile
 if TYPE_CHECKING:
     from pydantic import BaseModel
 
-_WORKBOOK = (b"PK", b"\xd0\xcf\x11\xe0")
 _NEEDED = "the masses of each bottle are needed: empty, before and after ageing"
 _SHORT_KEYS = (
     "duration_min",
@@ -165,7 +155,7 @@ def kinds_in_form(path: Path) -> tuple[str, ...]:
     if path.suffix.casefold() not in (".xlsx", ".xlsm"):
         return ()
     data, _ = read_source(path, "filled results form (.xlsx)", MAX_BYTES)
-    grids = read_workbook(data, str(path)) if data.startswith(_WORKBOOK) else []
+    grids = read_workbook(data, str(path)) if is_workbook(data) else []
     return tuple(_form_grids(grids, str(path))) if is_form(grids) else ()
 
 
@@ -176,15 +166,13 @@ def _form_grids(grids: list[Grid], path: str) -> dict[str, Grid]:
 
 
 def _grid(data: bytes, path: str, prefer: str) -> Grid:
-    if data.startswith(_WORKBOOK):
-        grids = read_workbook(data, path)
-        if is_form(grids):
-            held = _form_grids(grids, path)
-            if not held:
-                raise FileFormatError(f"{path}: no bottle was weighed in the results form; {_NEEDED}")
-            return held.get(prefer) or next(iter(held.values()))
-    else:
-        grids = [grid for _, grid in grids_by_separator(decode(data, path).text)]
+    opened = candidate_grids(data, path)
+    grids = [grid for _, grid in opened.grids]
+    if opened.form == WORKBOOK and is_form(grids):
+        held = _form_grids(grids, path)
+        if not held:
+            raise FileFormatError(f"{path}: no bottle was weighed in the results form; {_NEEDED}")
+        return held.get(prefer) or next(iter(held.values()))
     known = [g for g in grids if any(find_heading(g, kind) is not None for kind in (SHORT, LONG))] or grids
     return max(known, key=lambda grid: texts_of(grid.rows))
 

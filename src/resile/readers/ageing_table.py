@@ -3,39 +3,25 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from functools import cache
-from importlib import resources
-from typing import Any
 
 from resile.errors import FileFormatError
+from resile.readers.ageing_words import LONG, SHORT, Word, kind_of_method, word_of
+from resile.readers.grids.cells import Cell, cell_text, exact_text, is_blank
 from resile.readers.grids.grid import Grid
-from resile.readers.grids.heading_rows import Cell, cell_text, is_blank
-from resile.readers.grids.headings import fold, read_unit
 from resile.readers.grids.number_marks import decide_marks
 from resile.readers.grids.number_text import parse_number, why_no_number
+from resile.readers.grids.printed_units import read_unit
 from resile.records.ageing import Bottle, Pan
 from resile.units import Unit, convert, find_unit
 
-SHORT, LONG = "short-term", "long-term"
 MASSES = {SHORT: ("empty_g", "before_g", "after_g"), LONG: ("mass_g",)}
 _LINES = {SHORT: ("common", "line"), LONG: ("common", "pressure")}
 _COLUMNS = {SHORT: "column", LONG: "pan"}
 _OTHER_MARK = {".": ",", ",": "."}
-_UNIT_BEHIND = re.compile(r"(.*?)\s*(?:[\[(]([^\[\]()]*)[\])]|,\s*(\S+))\s*")
 _VALUE_AND_UNIT = re.compile(r"([+-]?[\d.,' ]*\d)\s*(\D.*)?")
 _MISSING = frozenset({"", "-", "–", "—", "n/a"})
-
-
-@dataclass(frozen=True, slots=True)
-class Word:
-    """What a name or heading means: the field, the unit printed with it, and the unit of the record."""
-
-    name: str
-    unit_text: str
-    unit: str = ""
 
 
 @dataclass(slots=True)
@@ -69,7 +55,7 @@ def find_heading(grid: Grid, kind: str) -> int | None:
     """
     asked = {*MASSES[SHORT]} if kind == SHORT else {"name", "mass_g"}
     for index, row in enumerate(grid.rows):
-        found = {word.name for cell in row if (word := _word((_COLUMNS[kind],), cell_text(cell)))}
+        found = {word.name for cell in row if (word := word_of((_COLUMNS[kind],), cell_text(cell)))}
         if len(found & asked) >= 2:
             return index
     return None
@@ -100,7 +86,7 @@ def kind_of_grid(grid: Grid, path: str) -> str:
     named: dict[str, list[str]] = {SHORT: [], LONG: []}
     for head in heads:
         # A remark or a residue may stand in either; only numbers tell.
-        meant = [k for k in named if (word := _word((_LINES[k][1],), head)) is not None and word.unit]
+        meant = [k for k in named if (word := word_of((_LINES[k][1],), head)) is not None and word.unit]
         if len(meant) == 1:
             named[meant[0]].append(head)
     for kind, listed in named.items():
@@ -152,59 +138,16 @@ def read_ageing_table(grid: Grid, path: str) -> AgeingTable:
     return table
 
 
-def method_identifier(text: str) -> str:
-    """Give the name of a method file for a method as people write it; the text itself where unknown."""
-    vocabulary = _vocabulary()
-    for identifier, words in {**vocabulary["short"], **vocabulary["long"]}.items():
-        if fold(text) in {fold(word) for word in (identifier, *words)}:
-            return str(identifier)
-    return text.strip()
-
-
-def kind_of_method(text: str) -> str:
-    """Give the kind of ageing of a method as people write it; short-term where it is not known."""
-    return LONG if method_identifier(text) in _vocabulary()["long"] else SHORT
-
-
-@cache
-def _vocabulary() -> dict[str, dict[str, Any]]:
-    raw = resources.files("resile.readers").joinpath("ageing_words.toml").read_text(encoding="utf-8")
-    return tomllib.loads(raw)
-
-
-@cache
-def _words(section: str) -> dict[str, tuple[str, str]]:
-    return {
-        fold(word): (name, entry.get("unit", ""))
-        for name, entry in _vocabulary()[section].items()
-        for word in (name, *entry["words"])
-    }
-
-
-def _word(sections: Sequence[str], text: str) -> Word | None:
-    """Give what a name or heading means, with or without its unit behind it."""
-    known = {word: meant for section in sections for word, meant in _words(section).items()}
-    bare = text.strip().rstrip(":=").strip()
-    if fold(bare) in known:
-        name, unit = known[fold(bare)]
-        return Word(name, "", unit)
-    split = _UNIT_BEHIND.fullmatch(bare)
-    if split and fold(split[1]) in known:
-        name, unit = known[fold(split[1])]
-        return Word(name, split[2] or split[3] or "", unit)
-    return None
-
-
 def _columns(grid: Grid, heading: int, kind: str, path: str) -> dict[int, Word]:
     columns = {}
     for place, cell in enumerate(grid.rows[heading]):
-        word = _word((_COLUMNS[kind],), cell_text(cell))
+        word = word_of((_COLUMNS[kind],), cell_text(cell))
         if word:
             columns[place] = word
     missing = set(MASSES[kind]) - {word.name for word in columns.values()}
     if missing:
         raise FileFormatError(
-            f"{path}, {_place(grid, heading)}: no column for {' and '.join(sorted(missing))}; "
+            f"{path}, {grid.place(heading)}: no column for {' and '.join(sorted(missing))}; "
             "the mass of each bottle is needed empty, before and after ageing"
         )
     return columns
@@ -226,11 +169,6 @@ def _marks(grid: Grid, columns: dict[int, Word], stop: int, kind: str, path: str
     return decide_marks([*masses, *others], path)
 
 
-def _place(grid: Grid, index: int) -> str:
-    number = index + grid.first_row
-    return f"sheet {grid.name}, row {number}" if grid.name else f"line {number}"
-
-
 @dataclass(frozen=True, slots=True)
 class _Reader:
     """Reads lines and rows of one grid."""
@@ -250,9 +188,9 @@ class _Reader:
             cells = [name, value.strip()] if value.strip() else cells
         if not cells:
             return
-        word = _word(_LINES[self.kind], cells[0])
+        word = word_of(_LINES[self.kind], cells[0])
         if word is None or len(cells) < 2:
-            table.unused.append(f"{_place(self.grid, index)}: {' '.join(cells)[:60]}")
+            table.unused.append(f"{self.grid.place(index)}: {' '.join(cells)[:60]}")
         elif not word.unit:
             table.texts[word.name] = " ".join(cells[1:])
         else:
@@ -267,21 +205,21 @@ class _Reader:
         }
         if all(is_blank(cell) for cell in cells.values()):
             if any(not is_blank(cell) for cell in row):
-                table.unused.append(_place(self.grid, index))
+                table.unused.append(self.grid.place(index))
             return
         words = {word.name: word for word in columns.values()}
         masses = {
-            name: self._number(index, name, _exact(cells[name]), words[name].unit_text, words[name])
+            name: self._number(index, name, exact_text(cells[name]), words[name].unit_text, words[name])
             for name in MASSES[self.kind]
-            if _exact(cells[name]) not in _MISSING
+            if exact_text(cells[name]) not in _MISSING
         }
         if not masses:  # a foot note, or a unit below the heading
-            table.unused.append(f"{_place(self.grid, index)}: {' '.join(map(_exact, row))[:60].strip()}")
+            table.unused.append(f"{self.grid.place(index)}: {' '.join(map(exact_text, row))[:60].strip()}")
             return
-        note = _exact(cells.get("note"))
+        note = exact_text(cells.get("note"))
         note = "" if note in _MISSING else note
         number = len(table.bottles) + len(table.pans) + 1
-        name = _exact(cells.get("name")) or str(number)
+        name = exact_text(cells.get("name")) or str(number)
         if self.kind == LONG:
             table.pans.append(Pan(name, masses["mass_g"], note=note))
         else:
@@ -289,7 +227,7 @@ class _Reader:
             table.bottles.append(Bottle(name, empty, before, after, note=note))
 
     def _number(self, index: int, name: str, text: str, unit_text: str, word: Word) -> float:
-        where = f"{self.path}, {_place(self.grid, index)}, {name!r}"
+        where = f"{self.path}, {self.grid.place(index)}, {name!r}"
         split = _VALUE_AND_UNIT.fullmatch(text.strip())
         number = parse_number(split[1], self.decimal_mark, self.thousands_mark) if split else None
         if split is None or number is None:
@@ -311,11 +249,7 @@ def _brought(number: float, unit: Unit, kept: Unit) -> float:
     return number if unit == kept else (convert(number, unit) - kept.offset) / kept.factor
 
 
-def _exact(cell: Cell) -> str:
-    return f"{cell:.15g}" if isinstance(cell, float) else cell_text(cell)
-
-
 def texts_of(rows: Sequence[Sequence[Cell]]) -> int:
     """Count the cells of some rows that are names or headings of an ageing record."""
     sections = ("common", "line", "pressure", "column", "pan")
-    return sum(bool(_word(sections, cell_text(cell))) for row in rows for cell in row)
+    return sum(bool(word_of(sections, cell_text(cell))) for row in rows for cell in row)

@@ -9,23 +9,22 @@ text or a workbook with lines such as "Batch: B-77" above it, and TOML with ``[c
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from functools import cache
-from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from resile.errors import FileFormatError, InputError
 from resile.readers.checked_toml import as_text, read_checked_toml
 from resile.readers.grids.grid import Column, Grid
-from resile.readers.grids.headings import fold
 from resile.readers.grids.number_text import parse_number
+from resile.readers.grids.vocabulary import fold
 from resile.readers.layout import Layout
 from resile.readers.summaries.columns import Table, find_tables
 from resile.readers.summaries.values import find_conversion
 from resile.readers.summary_table import read_summary_with_tables, summary_of_tables
+from resile.readers.word_lists import load_words
 from resile.records.certificate import CertificateLine, SupplierCertificate
 from resile.records.determination import Determination
 from resile.records.reading import ReadingAccount
@@ -254,12 +253,11 @@ def _from_toml(path: Path) -> tuple[dict[str, str], SummaryTable, list[Table], b
 
 @cache
 def _words() -> Mapping[str, Mapping[str, frozenset[str]]]:
-    raw = resources.files("resile.readers").joinpath("certificate_words.toml").read_text(encoding="utf-8")
     return {
         section: {
             name: frozenset(fold(word).rstrip(".") for word in words) for name, words in entries.items()
         }
-        for section, entries in tomllib.loads(raw).items()
+        for section, entries in load_words("resile.readers", "certificate_words.toml").items()
     }
 
 

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import re
-import tomllib
 import unicodedata
 from functools import cache
-from importlib import resources
 
+from resile.readers.word_lists import load_words
 from resile.records.determination import Condition
 
 _BREAKS = re.compile(r"[\s_\-.]+")
@@ -53,15 +52,14 @@ def _fold(text: str) -> str:
 
 @cache
 def _words() -> tuple[dict[Condition, tuple[frozenset[str], tuple[str, ...]]], dict[str, str]]:
-    table = tomllib.loads(
-        resources.files("resile.readers").joinpath("conditions.toml").read_text(encoding="utf-8")
-    )
-    undecided = {_fold(word): str(remark) for word, remark in table.pop("undecided").items()}
+    table = load_words("resile.readers", "conditions.toml")
+    undecided = {_fold(word): str(remark) for word, remark in table["undecided"].items()}
     sections = {
         Condition(name): (
             frozenset({_fold(word) for word in section["words"]} | {_fold(name)}),
             tuple(section.get("token_prefixes", ())),
         )
         for name, section in table.items()
+        if name != "undecided"
     }
     return sections, undecided

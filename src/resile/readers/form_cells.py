@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from resile.readers.grids.cells import Cell, cell_text
 from resile.readers.grids.grid import Grid
-from resile.readers.grids.heading_rows import Cell, cell_text
-from resile.readers.grids.headings import fold
+from resile.readers.grids.vocabulary import fold
 from resile.readers.summaries.values import read_printed
 from resile.records.form import FORM_MARK, FormField
 

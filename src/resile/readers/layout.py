@@ -30,7 +30,8 @@ from pathlib import Path
 
 from resile.errors import RecordNotFoundError, SpecificationError
 from resile.readers.grids.heading_rows import ColumnRule
-from resile.readers.grids.headings import quantity_dimension, read_unit, vocabulary
+from resile.readers.grids.printed_units import read_unit
+from resile.readers.grids.vocabulary import quantity_dimension, vocabulary
 from resile.records.quantity import RESULT_QUANTITIES
 
 SEPARATORS: Mapping[str, str] = {"comma": ",", "semicolon": ";", "tab": "\t", "blanks": " "}
@@ -111,7 +112,6 @@ class Layout:
 _TEXTS = ("name", "encoding", "separator", "decimal_mark", "thousands_mark", "sheet")
 _UNITS = {"time_unit": "time", "stress_unit": "stress", "strain_unit": "ratio"}
 _ROWS = ("heading_row", "units_row", "first_data_row")
-_MEASURES = ("plate_diameter_mm", "gap_mm", "temperature_c", "span_mm", "width_mm", "thickness_mm")
 
 
 def _refuse(place: str, key: str, why: str) -> SpecificationError:

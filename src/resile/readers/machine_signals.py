@@ -17,8 +17,9 @@ from numpy.typing import NDArray
 from resile.errors import AmbiguousFileError, FileFormatError
 from resile.readers.conditions import read_condition
 from resile.readers.grids.grid import Column
-from resile.readers.grids.headings import read_heading, read_unit
+from resile.readers.grids.headings import read_heading
 from resile.readers.grids.number_text import parse_number
+from resile.readers.grids.printed_units import read_unit
 from resile.readers.grids.table import Table
 from resile.readers.layout import Layout
 from resile.readers.signals.beam_geometry import beam_lengths

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from resile.errors import FileFormatError
-from resile.readers.grids.headings import fold
 from resile.readers.grids.table import Table
+from resile.readers.grids.vocabulary import fold
 from resile.readers.layout import Layout
 from resile.readers.signals.chosen_columns import named
 

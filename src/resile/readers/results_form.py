@@ -9,9 +9,9 @@ from pathlib import Path
 from resile.errors import FileFormatError
 from resile.readers.form_ageing import FormRecord, long_term_sheet, short_term_sheet
 from resile.readers.form_cells import cell_at, fields_of, heading_row, place_of, sheet_mark, text_at
+from resile.readers.grids.cells import Cell, is_blank
 from resile.readers.grids.grid import Grid
-from resile.readers.grids.heading_rows import Cell, is_blank
-from resile.readers.grids.headings import fold
+from resile.readers.grids.vocabulary import fold
 from resile.readers.summaries.names import name_quantity
 from resile.readers.summaries.values import find_conversion, read_printed
 from resile.records.determination import Condition

@@ -8,36 +8,31 @@ those of ``headings.toml``, ``conditions.toml`` and ``summaries/words.toml``.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
 from resile.errors import AmbiguousFileError, FileFormatError
+from resile.readers.candidate_grids import WORKBOOK, candidate_grids
 from resile.readers.grids.grid import Column, Grid
-from resile.readers.grids.headings import fold
 from resile.readers.grids.number_marks import decide_marks
 from resile.readers.grids.stated import what_is_stated
+from resile.readers.grids.vocabulary import fold
 from resile.readers.layout import Layout
 from resile.readers.results_form import is_form, read_form
 from resile.readers.source_file import read_source
+from resile.readers.summaries.account import account_of
 from resile.readers.summaries.columns import (
     BASES,
-    STRUCTURE,
     Table,
     find_tables,
     is_frequency,
-    names_laboratory,
-    names_sample,
 )
 from resile.readers.summaries.ledger import Ledger, summarise_refusals
 from resile.readers.summaries.rows import Defaults, read_rows
-from resile.readers.summaries.values import find_conversion
-from resile.readers.text.encodings import decode
-from resile.readers.text.separated_words import SEPARATORS, grids_by_separator
-from resile.readers.workbooks.workbook import read_workbook
 from resile.records.determination import Condition
-from resile.records.quantity import QUANTITIES, RESULT_QUANTITIES, WORD_QUANTITIES
-from resile.records.reading import ColumnReading, ReadingAccount, SourceFile
+from resile.records.quantity import RESULT_QUANTITIES, WORD_QUANTITIES
+from resile.records.reading import ReadingAccount, SourceFile
 from resile.records.summary import SummaryTable
 
 MAX_BYTES = 50_000_000
@@ -101,11 +96,13 @@ def read_summary_with_tables(
     if not data.strip():
         raise FileFormatError(f"{path}: the file is empty; {_NEEDED}")
     ledger = Ledger()
-    if data.startswith((b"PK", b"\xd0\xcf\x11\xe0")):
-        account = ReadingAccount("workbook")
-        tables = _workbook_tables(data, str(path), given, ledger)
+    opened = candidate_grids(data, str(path), layout=given)
+    account = ReadingAccount(opened.form, encoding=opened.encoding)
+    ledger.remark(opened.remark)
+    if opened.form == WORKBOOK:
+        tables = _workbook_tables([grid for _, grid in opened.grids], str(path), given, ledger)
     else:
-        account, tables = _text_tables(data, str(path), given, ledger)
+        account, tables = _text_tables(opened.grids, account, str(path), given)
     summary = summary_of_tables(
         tables, source, account, layout=given, sample=sample, condition=condition, ledger=ledger
     )
@@ -162,12 +159,11 @@ def summary_of_tables(
     ledger.doubt_units()
     ledger.remark_missing()
     determinations = tuple(determination for determination, _ in ledger.entries)
-    return SummaryTable(determinations, source, _account(account, tables, ledger, layout))
+    return SummaryTable(determinations, source, account_of(account, tables, ledger, layout))
 
 
-def _workbook_tables(data: bytes, path: str, layout: Layout, ledger: Ledger) -> list[Table]:
+def _workbook_tables(grids: Sequence[Grid], path: str, layout: Layout, ledger: Ledger) -> list[Table]:
     tables: list[Table] = []
-    grids: Sequence[Grid] = read_workbook(data, path, sheet=layout.sheet or None)
     if is_form(grids):
         ledger.remark("read as a results form: a value a row; its ageing records go with it")
         grids = read_form(grids, path).result_grids
@@ -185,14 +181,10 @@ def _workbook_tables(data: bytes, path: str, layout: Layout, ledger: Ledger) -> 
 
 
 def _text_tables(
-    data: bytes, path: str, layout: Layout, ledger: Ledger
+    grids: Iterable[tuple[str, Grid]], account: ReadingAccount, path: str, layout: Layout
 ) -> tuple[ReadingAccount, list[Table]]:
-    decoded = decode(data, path, encoding=layout.encoding)
-    ledger.remark(decoded.remark)
-    account = ReadingAccount("delimited text", encoding=decoded.encoding)
     best: tuple[int, ReadingAccount, list[Table]] = (0, account, [])
-    separators = [layout.separator] if layout.separator else SEPARATORS
-    for separator, grid in grids_by_separator(decoded.text, separators):
+    for separator, grid in grids:
         tables = find_tables(grid, layout.rules)
         named = sum(column.reading.quantity is not None for table in tables for column in table.block.columns)
         if named > best[0]:
@@ -267,60 +259,3 @@ def _defaults(table: Table, path: Path, sample: str, condition: Condition | None
         f"no column names the sample: {path.stem!r}, the name of the file, is taken where none is given"
     )
     return Defaults(path.stem, condition)
-
-
-def _account(
-    account: ReadingAccount, tables: Sequence[Table], ledger: Ledger, layout: Layout
-) -> ReadingAccount:
-    columns = [_column(table, column) for table in tables for column in table.block.columns]
-    unused = [f"{column.heading!r}" for column in columns if column.quantity is None and column.heading]
-    if unused:
-        ledger.remark(f"columns not used: {', '.join(unused)}")
-    return replace(
-        account,
-        heading_rows=tables[0].block.heading_rows,
-        first_data_row=tables[0].block.first_data_row,
-        columns=tuple(columns),
-        rows_kept=ledger.rows_kept,
-        rows_converted=ledger.rows_converted,
-        rows_refused=tuple(ledger.refused),
-        rows_refused_count=ledger.refused_count,
-        remarks=tuple(ledger.remarks),
-        sheet=", ".join(dict.fromkeys(table.grid.name for table in tables)),
-        layout=layout.name,
-    )
-
-
-def _column(table: Table, column: Column) -> ColumnReading:
-    """Say how one column was understood."""
-    reading = column.reading
-    quantity = reading.quantity
-    if names_sample(column) or quantity in STRUCTURE - {"temperature_c"}:
-        remark = reading.remark or ("part of the sample's name" if quantity is None else "")
-        return ColumnReading(column.position, reading.heading, quantity or "sample", remark=remark)
-    if names_laboratory(column):
-        return ColumnReading(column.position, reading.heading, "laboratory")
-    if column in table.bath:
-        said = "how the beam was kept before the test: part of the sample's name"
-        return ColumnReading(column.position, reading.heading, "sample", remark=said)
-    if is_frequency(column):
-        said = "angular frequency, compared with the 10 rad/s of the quantities"
-        return ColumnReading(column.position, reading.heading, "angular_frequency", remark=said)
-    named = BASES.get(quantity or "", quantity)
-    leading = quantity == "temperature_c" or column is table.stress
-    if named is None or not (leading or (not table.is_long and named in RESULT_QUANTITIES)):
-        remark = "; ".join(part for part in (reading.remark, "not used") if part)
-        return ColumnReading(column.position, reading.heading, None, reading.unit_text, remark=remark)
-    conversion = find_conversion(named, reading.unit_text)
-    if isinstance(conversion, str):
-        return ColumnReading(column.position, reading.heading, None, reading.unit_text, remark=conversion)
-    remark = "; ".join(part for part in (reading.remark, conversion.remark) if part)
-    return ColumnReading(
-        column.position,
-        reading.heading,
-        quantity,
-        conversion.unit_found,
-        conversion.factor,
-        QUANTITIES[named].unit,
-        remark,
-    )

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import hashlib
 from pathlib import Path
 
-from resile.errors import FileFormatError, InputError, RecordNotFoundError
+from resile.errors import FileFormatError
 from resile.readers.grids.table import Table, join_segments, table_of
 from resile.readers.layout import Layout
 from resile.readers.missing_columns import refuse_unknown_columns
+from resile.readers.source_file import read_source
 from resile.readers.text.text_record import read_text
 from resile.records.reading import SourceFile
 
@@ -44,8 +44,7 @@ def read_tables(path: Path, *, layout: Layout, max_bytes: int = MOST_BYTES) -> t
     AmbiguousFileError
         It can be read in two ways.
     """
-    data = _read_bytes(path, max_bytes)
-    source = SourceFile(str(path), hashlib.sha256(data).hexdigest(), len(data))
+    data, source = read_source(path, "record of one test (.csv, .txt, .xlsx)", max_bytes)
     tables = (
         _workbook_tables(data, str(path), layout)
         if data.startswith(_ZIP)
@@ -54,26 +53,6 @@ def read_tables(path: Path, *, layout: Layout, max_bytes: int = MOST_BYTES) -> t
     if layout.columns:
         refuse_unknown_columns(tables, layout, str(path))
     return tables, source
-
-
-def _read_bytes(path: Path, max_bytes: int) -> bytes:
-    try:
-        size = path.stat().st_size
-        if size > max_bytes:
-            raise FileFormatError(
-                f"{path}: {size / 2**20:.0f} MiB is too large; "
-                f"a record of at most {max_bytes / 2**20:.0f} MiB is read"
-            )
-        return path.read_bytes()
-    except FileNotFoundError:
-        raise RecordNotFoundError(f"{path}: there is no such file") from None
-    except IsADirectoryError:
-        raise InputError(f"{path}: this is a folder; the file of one record is needed") from None
-    except (OSError, ValueError) as error:
-        if path.is_dir():
-            raise InputError(f"{path}: this is a folder; the file of one record is needed") from None
-        reason = getattr(error, "strerror", None) or str(error)
-        raise InputError(f"{path}: the file cannot be opened: {reason}") from None
 
 
 def _workbook_tables(data: bytes, path: str, layout: Layout) -> list[Table]:

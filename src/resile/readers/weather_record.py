@@ -10,16 +10,14 @@ from dataclasses import replace
 from pathlib import Path
 
 from resile.errors import FileFormatError
+from resile.readers.candidate_grids import candidate_grids
+from resile.readers.grids.cells import Cell, cell_text
 from resile.readers.grids.grid import Grid
-from resile.readers.grids.heading_rows import Cell, cell_text
 from resile.readers.layout import Layout
 from resile.readers.source_file import read_source
-from resile.readers.text.encodings import decode
-from resile.readers.text.separated_words import grids_by_separator
 from resile.readers.weather.headings import find_headings
 from resile.readers.weather.rows import NEEDED, WeatherRows
 from resile.readers.weather.stations import stations_of
-from resile.readers.workbooks.workbook import read_workbook
 from resile.records.climate import DailyWeather
 
 MAX_BYTES = 100_000_000
@@ -61,16 +59,10 @@ def read_weather_record(
     if not data.strip():
         raise FileFormatError(f"{path}: the file is empty; {NEEDED}")
     rules = {entry.column: entry.quantity for entry in given.columns}
-    if data.startswith(b"PK"):
-        grids = [(g, "") for g in read_workbook(data, str(path), sheet=given.sheet or None)]
-        form, encoding = "workbook", ""
-    else:
-        decoded = decode(data, str(path), encoding=given.encoding)
-        cut = grids_by_separator(decoded.text, (given.separator,) if given.separator else _SEPARATORS)
-        grids = [(_with_single_blanks(g) if name == "blanks" else g, name) for name, g in cut]
-        form, encoding = "delimited text", decoded.encoding
+    opened = candidate_grids(data, str(path), layout=given, separators=_SEPARATORS)
     best = None
-    for grid, separator in grids:
+    for separator, cells in opened.grids:
+        grid = _with_single_blanks(cells) if separator == "blanks" else cells
         headings = find_headings(grid, rules, given.heading_row)
         if headings is not None and (best is None or len(headings.columns) > len(best[1].columns)):
             best = grid, headings, separator
@@ -78,7 +70,7 @@ def read_weather_record(
         raise FileFormatError(f"{path}: no row of headings of a daily weather record was found; {NEEDED}")
     grid, headings, separator = best
     rows = WeatherRows(str(path), grid, headings, given, unit, date_order)
-    account = rows.read(form=form, encoding=encoding, separator=separator)
+    account = rows.read(form=opened.form, encoding=opened.encoding, separator=separator)
     return stations_of(rows.ledger, source, account)
 
 

@@ -136,19 +136,6 @@ def list_specifications() -> tuple[SpecificationEntry, ...]:
     return tuple(entries)
 
 
-def specification_schema() -> dict[str, Any]:
-    """Give the JSON Schema of a specification file.
-
-    Returns
-    -------
-    dict
-        JSON Schema, draft 2020-12.
-    """
-    from resile.specifications.schema import SpecificationModel
-
-    return SpecificationModel.model_json_schema(by_alias=True)
-
-
 def load_precision(wanted: str | Path) -> PrecisionStatement:
     """Load a precision statement by identifier or path, bands and gaps as printed.
 

@@ -7,34 +7,27 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from resile.compute.statistics.repeatability import laboratory_critical_difference, proof_distance
 from resile.errors import InputError
 from resile.judge.across.findings import findings_across_tests
-from resile.judge.certificate_lines import find_line, limit_differs, measure_line
 from resile.judge.certificate_whole import Expected, measure_certificate, measure_repetition
-from resile.judge.conformity import margin_to
 from resile.judge.findings import judge_measures
-from resile.judge.grade_claim import GradeClaim, parse_grade_claim
-from resile.judge.grade_lines import counts_as_good, judge_lines
-from resile.judge.precision import precision_at
-from resile.judge.selection import belongs_to_whole_grade
+from resile.judge.grade_claim import parse_grade_claim
+from resile.judge.grade_lines import counts_as_good
 from resile.readers.certificate import read_certificate
 from resile.readers.layout import Layout
 from resile.readers.order import read_order
 from resile.records.certificate import (
     CertificateCheck,
-    CheckedLine,
-    LaboratoryComparison,
     SupplierCertificate,
 )
 from resile.records.determination import Result
-from resile.records.finding import Finding, FindingRule, Severity
+from resile.records.finding import Finding, Severity
 from resile.records.order import TestOrder
 from resile.records.reading import SourceFile
-from resile.records.verdict import Verdict
 from resile.specifications.creep_recovery import load_finding_rules
 from resile.specifications.prices import load_price_rule
 from resile.version import __version__
+from resile.workflows.certificate_lines import checked_lines
 from resile.workflows.doubts import summary_doubts
 from resile.workflows.grading import Yardstick, agree, grade_sample
 from resile.workflows.own_results import results_of, specification_for
@@ -180,7 +173,7 @@ def check_certificate(
     rules = load_finding_rules("certificate")
     name = f"certificate {read.number}" if read.number else read.lines[0].determination.sample
     certified = grade_sample(name, [replace(line.determination, sample=name) for line in read.lines], agreed)
-    lines = _checked_lines(read, certified.results, own_results, wanted, agreed, rules)
+    lines = checked_lines(read, certified.results, own_results, wanted, agreed, rules)
     used = [line.line for line in lines]
     expected = Expected(
         wanted.label, batch, tank, delivered or (order.sample.received if order else ""), _words(order)
@@ -249,20 +242,6 @@ def _sources(results: Sequence[Result]) -> tuple[SourceFile, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def _verdicts(results: Sequence[Result], claim: GradeClaim, agreed: Yardstick) -> tuple[Verdict, ...]:
-    specification = agreed.specification
-    whole = claim.low_temperature_c is not None
-    return judge_lines(
-        results,
-        [r for r in specification.requirements if whole or not belongs_to_whole_grade(r)],
-        high_temperature_c=claim.high_temperature_c,
-        service_class=claim.service_class,
-        specification=specification,
-        rule=agreed.decision_rule,
-        low_temperature_c=claim.low_temperature_c,
-    )
-
-
 def _doubts(
     certificate: SupplierCertificate, results: Sequence[Result], agreed: Yardstick
 ) -> tuple[Finding, ...]:
@@ -273,55 +252,3 @@ def _doubts(
     across = findings_across_tests(results, agreed.across)
     of_values = (f for result in results for f in result.findings if f.code not in _TOLD_BY_THE_CHECK)
     return (*told, *across, *of_values)
-
-
-def _checked_lines(
-    certificate: SupplierCertificate,
-    results: Sequence[Result],
-    own_results: Sequence[Result],
-    claim: GradeClaim,
-    agreed: Yardstick,
-    rules: Sequence[FindingRule],
-) -> tuple[CheckedLine, ...]:
-    """Check every requirement of the grade."""
-    own_verdicts = _verdicts(own_results, claim, agreed) if own_results else ()
-    checked = []
-    for place, verdict in enumerate(_verdicts(results, claim, agreed)):
-        line = find_line(verdict, certificate.lines)
-        own = own_verdicts[place] if own_verdicts else None
-        comparison = _compared(verdict, own, agreed)
-        measures = measure_line(verdict, line, own, comparison, agreed.specification)
-        odd = judge_measures(measures, rules)
-        checked.append(CheckedLine(verdict, line, own, comparison, limit_differs(verdict, line), odd))
-    return tuple(checked)
-
-
-def _compared(verdict: Verdict, own: Verdict | None, agreed: Yardstick) -> LaboratoryComparison | None:
-    """Compare both laboratories where both have a value."""
-    if own is None or verdict.result is None or own.result is None:
-        return None
-    first, second = verdict.result.value, own.result.value
-    if first is None or second is None:
-        return None
-    requirement = verdict.requirement
-    mean = (first + second) / 2.0
-    counts = (max(1, sum(verdict.result.counted)), max(1, sum(own.result.counted)))
-    plain = LaboratoryComparison(first - second, mean, *counts)
-    level = precision_at(mean, requirement.quantity, requirement.condition, agreed.precision)
-    largest, smallest = level.reproducibility_limit, level.repeatability_limit
-    if largest is None:
-        return replace(plain, note=level.note)
-    # Without a published repeatability nothing is known to shrink with more determinations.
-    within = 0.0 if smallest is None else min(smallest, largest)
-    allowed = float(laboratory_critical_difference(largest, within, *counts))
-    size = abs(mean) if requirement.absolute else mean
-    return replace(
-        plain,
-        allowed_difference=allowed,
-        agrees=abs(first - second) <= allowed * (1.0 + 1e-9),
-        reproducibility_limit=largest,
-        repeatability_limit=smallest,
-        proof_distance=float(proof_distance(largest, laboratories=2)),
-        mean_margin=margin_to(size, verdict.limit, requirement.bound),
-        note=level.note,
-    )

@@ -20,7 +20,7 @@ from resile.records.finding import Finding, Severity
 from resile.records.reading import ReadingAccount, SourceFile
 from resile.records.verdict import GradeStatement
 from resile.workflows.agreement import Yardstick, agree
-from resile.workflows.continuous import result_of_difference
+from resile.workflows.delta_tc import result_of_difference
 from resile.workflows.doubts import summary_doubts
 from resile.workflows.prices import price_views_of
 from resile.workflows.table_ageing import SampleAgeing, ageing_of_table, join_mass_change

@@ -15,12 +15,8 @@ from resile.records.finding import Severity
 from resile.records.verdict import FullGradeVerdict, GradeStatement, Outcome, Verdict
 from resile.records.whole_grade import WholeGradeProbability
 from resile.specifications.load import load_published_limits
-from resile.workflows.continuous import (
-    continuous_ends,
-    continuous_findings,
-    continuous_temperatures,
-    difference_of,
-)
+from resile.workflows.continuous import continuous_ends, continuous_findings, continuous_temperatures
+from resile.workflows.delta_tc import difference_of
 from resile.workflows.derived import derived_numbers
 
 

@@ -9,12 +9,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from resile.compute.rheology.creep_recovery import (
+from resile.compute.rheology.creep_indices import (
     compliance_slope_percent,
     difference_percent,
     minimum_recovery_percent,
-    reduce_creep_recovery,
 )
+from resile.compute.rheology.creep_recovery import reduce_creep_recovery
 from resile.compute.rheology.simulation import Imperfections, Sampling, simulate_creep_recovery
 from resile.compute.rheology.viscoelastic_models import BurgersModel, KelvinElement, newtonian
 from resile.errors import MeasurementError

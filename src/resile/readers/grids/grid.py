@@ -15,15 +15,12 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from resile.readers.grids.cells import Cell, cell_text, count_numbers, is_blank
 from resile.readers.grids.heading_rows import (
-    Cell,
     ColumnRule,
     HeadingWindow,
     apply_rule,
-    cell_text,
-    count_numbers,
     find_windows,
-    is_blank,
     windows_at,
     without_echoes,
 )
@@ -57,6 +54,15 @@ class Grid:
     decimal_mark: str = "."
     thousands_mark: str = ""
     remarks: tuple[str, ...] = ()
+
+    def place(self, index: int) -> str:
+        """Name the row `index` (from 0) as a person counts."""
+        return place_of_row(self.name, index + self.first_row)
+
+
+def place_of_row(sheet: str, number: int) -> str:
+    """Name a row of a sheet, or a line of a text where `sheet` is empty."""
+    return f"sheet {sheet}, row {number}" if sheet else f"line {number}"
 
 
 @dataclass(frozen=True, slots=True)

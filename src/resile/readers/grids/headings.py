@@ -9,31 +9,25 @@ from __future__ import annotations
 
 import difflib
 import re
-import tomllib
-import unicodedata
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from importlib.resources import files
 
-from resile.readers.grids.levelled_headings import Vocabulary, match_levelled
+from resile.readers.grids.levelled_headings import match_levelled
+from resile.readers.grids.printed_units import read_unit
 from resile.readers.grids.stated import what_is_stated
+from resile.readers.grids.vocabulary import fold, quantity_dimension, vocabulary
 from resile.records.quantity import RESULT_QUANTITIES
-from resile.units import Unit, find_unit, weight_of
+from resile.units import Unit, weight_of
 
-_FOLDED_LETTERS = str.maketrans({"ł": "l", "ø": "o", "đ": "d", "ı": "i", "’": "'", "`": "'", "´": "'"})
-_BLANKS = re.compile(r"[\s_\u00a0\u2007\u202f‐‑‒–-]+")
 _BRACKETED = re.compile(r"[\[(（【{<]\s*([^\[\]()（）【】{}<>]*?)\s*[\])）】}>]")
 _UNIT_WORDS = re.compile(r"^(.*\S)\s+(?:in|en|em|w|в)\s+(\S.*)$")
-_BROKEN_DEGREE = re.compile(r"^(?:[^\w\s%/.,+*-]{1,3}|Â[°º]|В°|�|o|0)\s*([CСFcс])$")
-_CLOCK_UNIT = re.compile(r"^(?:h{1,2}:)?m{1,2}:s{1,2}(?:[.,][0sfzm]{1,6})?$", re.IGNORECASE)
 _GLUED = re.compile(r"^(.*[^\W\d_])\s*([%‰])$")
 _CLOSE = 0.86
 _NUMBERED = re.compile(
     r"(?<![^\W_])(?:(?:beam|specimen|Balken|Probe)[\s_.]*)?\d{1,2}(?![\w.,])", re.IGNORECASE
 )
 _SIDE_BY_SIDE = ("load_mn", "deflection_mm")
-_MISPRINTED_DEGREES = {"®c", "ºc", "˚c", "oc"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,107 +56,6 @@ class HeadingReading:
     unit_text: str = ""
     candidates: tuple[str, ...] = ()
     remark: str = ""
-
-
-def fold(text: str) -> str:
-    """Give a text with case, accents, hyphens, underscores and doubled blanks folded away.
-
-    Parameters
-    ----------
-    text : str
-        Words as printed.
-
-    Returns
-    -------
-    str
-        The form in which words are compared.
-    """
-    plain = unicodedata.normalize("NFKD", text.casefold().translate(_FOLDED_LETTERS))
-    plain = "".join(c for c in plain if not unicodedata.combining(c))
-    return _BLANKS.sub(" ", plain).strip(" .:;,*\"'")
-
-
-@lru_cache(maxsize=1)
-def vocabulary() -> Vocabulary:
-    """Give the heading words, loaded once from ``headings.toml``."""
-    raw = tomllib.loads((files("resile.readers.grids") / "headings.toml").read_text(encoding="utf-8"))
-    quantities = raw["quantity"]
-    return Vocabulary(
-        titles={name: entry["title"] for name, entry in quantities.items()},
-        dimensions={
-            **{name: entry["dimension"] for name, entry in quantities.items()},
-            **{name: entry["dimension"] for name, entry in raw["levelled"].items()},
-        },
-        words={fold(word): name for name, entry in quantities.items() for word in entry["words"]},
-        maybe={fold(word): name for name, entry in quantities.items() for word in entry.get("maybe", ())},
-        symbols={s: name for name, entry in quantities.items() for s in entry.get("symbols", ())},
-        also=_shared_words(quantities),
-        unused=frozenset(fold(word) for word in raw["unused"]["words"]),
-        misspelt={fold(wrong): fold(right) for wrong, right in raw["misspelt"].items()},
-        levelled={fold(word): name for name, entry in raw["levelled"].items() for word in entry["words"]},
-        filler=frozenset(fold(word) for word in raw["levels"]["filler"]),
-        difference=frozenset(fold(word) for word in raw["levels"]["difference"]),
-        slope=frozenset(fold(word) for word in raw["levels"]["slope"]),
-    )
-
-
-def _shared_words(quantities: dict[str, dict[str, list[str]]]) -> dict[str, tuple[str, ...]]:
-    """Give the words that mean another quantity where the unit is one of that quantity."""
-    shared: dict[str, tuple[str, ...]] = {}
-    for name, entry in quantities.items():
-        for word in entry.get("also", ()):
-            shared[fold(word)] = (*shared.get(fold(word), ()), name)
-    return shared
-
-
-def quantity_dimension(quantity: str) -> str:
-    """Give the dimension a unit must have to belong to a quantity; empty where it takes no unit.
-
-    Parameters
-    ----------
-    quantity : str
-        Name of a quantity, levelled ones such as ``jnr_3.2`` included.
-
-    Returns
-    -------
-    str
-        A dimension of `resile.units`, or empty.
-    """
-    known = vocabulary().dimensions
-    if quantity in known:
-        return known[quantity]
-    if quantity.endswith("_difference_percent"):
-        return "ratio"
-    if quantity == "jnr_slope_percent":
-        return "slope"
-    return known.get(quantity.rpartition("_")[0], "")
-
-
-def read_unit(text: str) -> tuple[Unit | None, str]:
-    """Give the unit a text means, and a remark where the text was not spelt properly.
-
-    Parameters
-    ----------
-    text : str
-        Unit as printed, with or without brackets.
-
-    Returns
-    -------
-    tuple of (Unit or None, str)
-        None where it is no unit; the remark is empty where there is nothing to say.
-    """
-    bare = text.strip().strip("[](){}<>（）【】").strip()
-    unit = find_unit(bare)
-    if unit is not None:
-        misprinted = bare.casefold() in _MISPRINTED_DEGREES
-        return unit, f"degree sign printed as {bare[:-1]!r}" if misprinted else ""
-    if _CLOCK_UNIT.match(bare):
-        return find_unit("s"), ""
-    broken = _BROKEN_DEGREE.match(bare)
-    if broken:
-        letter = "F" if broken[1] == "F" else "C"
-        return find_unit(f"°{letter}"), f"{bare!r} read as °{letter}: the degree sign is misprinted"
-    return None, ""
 
 
 def _splits(text: str) -> Iterator[tuple[str, str]]:

@@ -10,8 +10,9 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from resile.readers.grids.grid import Block, Column
-from resile.readers.grids.headings import fold, read_heading
+from resile.readers.grids.grid import Block, Column, place_of_row
+from resile.readers.grids.headings import read_heading
+from resile.readers.grids.vocabulary import fold
 
 _NUMBERS = re.compile(r"\d+")
 
@@ -67,7 +68,7 @@ class Table:
         """Give where data row `index` stands, for a person."""
         number = int(self.row_numbers[index])
         sheet = self.sheets[bisect_right(self.starts, index)] if self.sheets else self.sheet
-        return f"sheet {sheet}, row {number}" if sheet else f"line {number}"
+        return place_of_row(sheet, number)
 
 
 def _signature(block: Block) -> tuple[tuple[int, str], ...]:

@@ -12,8 +12,10 @@ from numpy.typing import NDArray
 from resile.errors import AmbiguousFileError, FileFormatError
 from resile.readers.grids.clock_times import is_too_coarse, read_clock
 from resile.readers.grids.grid import Column
-from resile.readers.grids.headings import HeadingReading, quantity_dimension, read_unit, vocabulary
+from resile.readers.grids.headings import HeadingReading
+from resile.readers.grids.printed_units import read_unit
 from resile.readers.grids.table import Table
+from resile.readers.grids.vocabulary import quantity_dimension, vocabulary
 from resile.readers.layout import Layout
 from resile.readers.signals.supposed_units import (
     suppose_stress_unit,

@@ -10,9 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from resile.errors import AmbiguousFileError, InputError
-from resile.readers.grids.headings import fold, read_heading, read_unit, vocabulary
+from resile.readers.grids.headings import read_heading
 from resile.readers.grids.number_text import parse_number
+from resile.readers.grids.printed_units import read_unit
 from resile.readers.grids.table import Table
+from resile.readers.grids.vocabulary import fold, vocabulary
 from resile.readers.layout import Layout
 
 _VALUE = re.compile(r"([+-]?\d+(?:[.,]\d+)?)\s*([^\d\s,;]{0,4})")

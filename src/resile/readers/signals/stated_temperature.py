@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from resile.readers.grids.headings import read_heading, read_unit
+from resile.readers.grids.headings import read_heading
 from resile.readers.grids.number_text import parse_number
+from resile.readers.grids.printed_units import read_unit
 from resile.readers.grids.table import Table
 from resile.readers.layout import Layout
 from resile.readers.signals.chosen_columns import ChosenColumns

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
-from importlib import resources
 
-from resile.readers.grids.grid import Block, Column, Grid, find_blocks, read_details
-from resile.readers.grids.heading_rows import Cell, ColumnRule, apply_rule, cell_text, is_blank
-from resile.readers.grids.headings import HeadingReading, fold, read_heading, read_unit
+from resile.readers.grids.cells import Cell, cell_text, exact_text, is_blank
+from resile.readers.grids.grid import Block, Column, Grid, find_blocks, place_of_row, read_details
+from resile.readers.grids.heading_rows import ColumnRule, apply_rule
+from resile.readers.grids.headings import read_heading
 from resile.readers.grids.number_text import parse_number
-from resile.readers.grids.stated import what_is_stated
+from resile.readers.grids.printed_units import read_unit
+from resile.readers.grids.vocabulary import fold
+from resile.readers.word_lists import load_words
 from resile.records.quantity import RESULT_QUANTITIES
 
 STRUCTURE = frozenset({"sample", "replicate", "condition", "temperature_c", "quantity", "value", "unit"})
@@ -54,8 +55,7 @@ class Table:
 
     def place(self, index: int) -> str:
         """Name a data row as a person counts."""
-        number = int(self.block.row_numbers[index])
-        return f"sheet {self.grid.name}, row {number}" if self.grid.name else f"line {number}"
+        return place_of_row(self.grid.name, int(self.block.row_numbers[index]))
 
     @property
     def identity(self) -> tuple[Column, ...]:
@@ -86,11 +86,6 @@ class Table:
     def frequency(self) -> Column | None:
         """The column of the oscillation frequency, if there is one."""
         return next((column for column in self.block.columns if is_frequency(column)), None)
-
-
-def exact_text(cell: Cell) -> str:
-    """Give a cell as text with every digit it holds."""
-    return f"{cell:.15g}" if isinstance(cell, float) else cell_text(cell)
 
 
 def find_tables(grid: Grid, rules: Mapping[str, ColumnRule] | None = None) -> list[Table]:
@@ -132,11 +127,6 @@ def find_tables(grid: Grid, rules: Mapping[str, ColumnRule] | None = None) -> li
     ]
 
 
-def column_temperature(reading: HeadingReading) -> float | None:
-    """Give the temperature a heading names ("viscosity at 135 °C") [°C], or None."""
-    return what_is_stated(reading.heading).temperature_c
-
-
 def is_frequency(column: Column) -> bool:
     """Tell whether a column gives the frequency of an oscillation test."""
     return _heads_frequency(column.reading.heading)
@@ -152,8 +142,8 @@ def levelled_base(heading: str) -> str:
 @cache
 def word_list(section: str) -> frozenset[str]:
     """Give the folded words of one section of ``words.toml``."""
-    raw = resources.files("resile.readers.summaries").joinpath("words.toml").read_text(encoding="utf-8")
-    return frozenset(fold(word) for word in tomllib.loads(raw)[section]["words"])
+    words = load_words("resile.readers.summaries", "words.toml")
+    return frozenset(fold(word) for word in words[section]["words"])
 
 
 @dataclass(frozen=True, slots=True)

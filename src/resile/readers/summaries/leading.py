@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from resile.readers.grids.grid import Column
-from resile.readers.grids.headings import fold
 from resile.readers.grids.stated import RADIANS_PER_TURN
+from resile.readers.grids.vocabulary import fold
 from resile.readers.summaries.columns import Table
 from resile.readers.summaries.ledger import Ledger
 from resile.readers.summaries.values import find_conversion, read_printed

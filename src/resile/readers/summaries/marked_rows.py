@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from resile.readers.grids.headings import fold
+from resile.readers.grids.vocabulary import fold
 from resile.readers.summaries.columns import STRUCTURE, Table, names_laboratory, names_sample, word_list
 from resile.records.finding import Finding, Severity
 from resile.records.quantity import RESULT_QUANTITIES

@@ -7,7 +7,8 @@ import re
 from dataclasses import dataclass
 
 from resile.readers.conditions import read_condition
-from resile.readers.grids.headings import fold, read_heading, vocabulary
+from resile.readers.grids.headings import read_heading
+from resile.readers.grids.vocabulary import fold, vocabulary
 from resile.records.determination import Condition
 from resile.records.quantity import RESULT_QUANTITIES
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from resile.readers.conditions import read_condition
+from resile.readers.grids.cells import Cell, exact_text
 from resile.readers.grids.grid import Block, Column
-from resile.readers.grids.heading_rows import Cell
-from resile.readers.grids.headings import fold, read_heading
+from resile.readers.grids.headings import read_heading
 from resile.readers.grids.number_text import MISSING_WORDS
 from resile.readers.grids.stated import what_is_stated
-from resile.readers.summaries.columns import BASES, Table, exact_text, word_list
+from resile.readers.grids.vocabulary import fold
+from resile.readers.summaries.columns import BASES, Table, word_list
 from resile.readers.summaries.leading import bath_number_at, number_at, radians_at
 from resile.readers.summaries.ledger import WITHOUT_TEMPERATURE, Ledger
 from resile.readers.summaries.marked_rows import repeated_finding, typical_finding

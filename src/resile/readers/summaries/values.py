@@ -7,11 +7,10 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 
+from resile.readers.grids.cells import Cell, exact_text
 from resile.readers.grids.grid import Grid
-from resile.readers.grids.heading_rows import Cell
-from resile.readers.grids.headings import read_unit
 from resile.readers.grids.number_text import MISSING_WORDS, parse_number, why_no_number
-from resile.readers.summaries.columns import exact_text
+from resile.readers.grids.printed_units import read_unit
 from resile.records.quantity import QUANTITIES
 from resile.units import Unit, convert, find_unit
 

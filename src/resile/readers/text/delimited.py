@@ -9,8 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from resile.errors import AmbiguousFileError, FileFormatError
+from resile.readers.grids.cells import Cell
 from resile.readers.grids.grid import Grid
-from resile.readers.grids.heading_rows import Cell
 from resile.readers.grids.headings import read_heading
 from resile.readers.grids.number_marks import decide_marks, looks_like_number
 from resile.readers.grids.number_text import MISSING_WORDS

@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass
 
 from resile.errors import FileFormatError
-from resile.readers.grids.headings import fold, vocabulary
+from resile.readers.grids.vocabulary import fold, vocabulary
 from resile.units import find_unit
 
 CANDIDATES = ("cp1252", "cp1250", "cp1251", "gb18030", "koi8-r", "cp866", "big5")

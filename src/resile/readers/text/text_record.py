@@ -9,8 +9,8 @@ from dataclasses import replace
 import numpy as np
 
 from resile.errors import FileFormatError
+from resile.readers.grids.cells import Cell, carries_unit, is_blank
 from resile.readers.grids.grid import Grid, find_blocks
-from resile.readers.grids.heading_rows import Cell, carries_unit, is_blank
 from resile.readers.grids.headings import read_heading
 from resile.readers.grids.number_marks import with_plain_apostrophes
 from resile.readers.grids.table import Table, join_segments, table_of

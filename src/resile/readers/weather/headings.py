@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 from typing import Any
 
+from resile.readers.grids.cells import Cell, cell_text, is_blank
 from resile.readers.grids.grid import Grid
-from resile.readers.grids.heading_rows import Cell, cell_text, is_blank
-from resile.readers.grids.headings import fold, read_unit
 from resile.readers.grids.number_marks import looks_like_number
+from resile.readers.grids.printed_units import read_unit
+from resile.readers.grids.vocabulary import fold
+from resile.readers.word_lists import load_words
 from resile.units import Unit
 
 _ROWS_SEARCHED = 60
@@ -141,11 +141,9 @@ def _with_units(grid: Grid, index: int, found: Mapping[str, tuple[int, str, Unit
     )
 
 
-@cache
 def vocabulary() -> dict[str, Any]:
     """Give the words and bounds of ``words.toml``."""
-    raw = resources.files("resile.readers.weather").joinpath("words.toml").read_text(encoding="utf-8")
-    return tomllib.loads(raw)
+    return load_words("resile.readers.weather", "words.toml")
 
 
 @cache

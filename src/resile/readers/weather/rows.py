@@ -9,8 +9,8 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from resile.errors import AmbiguousFileError, FileFormatError
+from resile.readers.grids.cells import Cell, cell_text, is_blank
 from resile.readers.grids.grid import Grid
-from resile.readers.grids.heading_rows import Cell, cell_text, is_blank
 from resile.readers.grids.number_marks import decide_marks
 from resile.readers.grids.number_text import MISSING_WORDS, parse_number, why_no_number
 from resile.readers.layout import Layout
@@ -173,8 +173,7 @@ class WeatherRows:
         decimal: str,
         thousands: str,
     ) -> None:
-        number = index + self.grid.first_row
-        place = f"sheet {self.grid.name}, row {number}" if self.grid.name else f"line {number}"
+        place = self.grid.place(index)
         text = " ".join(cell_text(cell) for cell in row if not is_blank(cell))
         if date is None:
             self.ledger.refuse(place, text, "no date that exists")

@@ -13,6 +13,7 @@ import re
 from typing import TYPE_CHECKING
 
 from resile.errors import FileFormatError, RecordNotFoundError
+from resile.readers.grids.cells import Cell
 from resile.readers.grids.grid import Grid
 from resile.readers.workbooks.workbook_cells import MAX_CELLS, refuse_blind_cells
 from resile.readers.workbooks.workbook_package import (
@@ -27,7 +28,6 @@ from resile.readers.workbooks.workbook_package import (
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-Cell = str | float | None
 # Three digits behind the mark may be thousands: such a number decides nothing.
 _COMMA_NUMBER = re.compile(r"[+-]?\d+,(?!\d{3}$)\d+(?:[eE][+-]?\d+)?")
 _POINT_NUMBER = re.compile(r"[+-]?\d+\.(?!\d{3}$)\d+(?:[eE][+-]?\d+)?")

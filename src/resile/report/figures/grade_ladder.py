@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from resile.records.verdict import GradeStatement
 from resile.report.continuous import (
     GOVERNS_WORDS,
@@ -17,30 +15,23 @@ from resile.report.continuous import (
     shown_continuous,
     standing_of_line,
 )
+from resile.report.figures.grade_axis import AXIS_WIDTH, GradeAxis, band_layers, grade_axis
 from resile.report.figures.style import (
-    HAIRLINE,
     INK,
     MUTED,
     SPRINGS_BACK,
     STAYS_BEHIND,
     STRAIN,
-    WIDTH,
     Spec,
     chart,
     empty_chart,
     rows,
     text_mark,
 )
-from resile.report.numbers import MINUS
 
-_WIDTH = WIDTH - 40
 _RUNG = 46
 _KEY_HEIGHT = 22
 _BRACKET_HEIGHT = 42
-_LETTER = 6.2
-"""Width a letter needs at most, in the mean over a line [px]."""
-_STEP_C = 6.0
-"""Distance of the grade steps where the specification lists none there [°C] (AASHTO M 320, Table 1)."""
 
 _COLOURS = {HIGH: STAYS_BEHIND, INTERMEDIATE: SPRINGS_BACK, LOW: STRAIN}
 # The point of a triangle looks to the side on which the limit still holds.
@@ -50,33 +41,6 @@ _KEY = {
     INTERMEDIATE: "in between",
     HIGH: "high end: holds up to here",
 }
-_LABELS = f"replace(format(datum.value, '~r'), /[-\\u2212]/, '{MINUS}')"
-
-
-@dataclass(frozen=True, slots=True)
-class _Axis:
-    """The temperatures drawn, and where the steps of the grade lie in them."""
-
-    low: float
-    high: float
-    steps: tuple[float, ...]
-    ticks: tuple[float, ...]
-
-    @property
-    def x(self) -> Spec:
-        """The shared encoding of all marks; the axis itself is drawn once, with the bands."""
-        domain = [self.low, self.high]
-        return {
-            "field": "at",
-            "type": "quantitative",
-            "scale": {"domain": domain, "nice": False, "zero": False},
-        }
-
-    def words_to_the_left(self, at: float, end: str, letters: int) -> bool:
-        """Tell on which side of a mark its words stand: inwards where there is room, else outwards."""
-        left = _WIDTH * (at - self.low) / (self.high - self.low)
-        needed = _LETTER * letters
-        return left >= needed if end == HIGH else _WIDTH - left < needed
 
 
 def figure_grade_ladder(statement: GradeStatement) -> Spec:
@@ -95,13 +59,13 @@ def figure_grade_ladder(statement: GradeStatement) -> Spec:
     """
     lines = [line for line in continuous_lines(statement) if line.at_c is not None]
     if not lines:
-        return empty_chart("No continuous temperature could be stated.", width=_WIDTH)
+        return empty_chart("No continuous temperature could be stated.", width=AXIS_WIDTH)
     lines.sort(key=_order)
-    axis = _axis(statement, lines)
+    axis = grade_axis(statement, lines)
     bracket = _bracket_layers(statement, axis)
     head = _KEY_HEIGHT + (_BRACKET_HEIGHT if bracket else 0)
     height = head + _RUNG * len(lines) + 6
-    layers = [*_band_layers(axis, head, height), *_key_layers(lines), *bracket]
+    layers = [*band_layers(axis, head, height), *_key_layers(lines), *bracket]
     for place, line in enumerate(lines):
         layers += _rung(line, axis, head + _RUNG * place, height)
     words = "; ".join(
@@ -110,7 +74,7 @@ def figure_grade_ladder(statement: GradeStatement) -> Spec:
     )
     return chart(
         f"Grade ladder, coldest first. {words}.",
-        {"width": _WIDTH, "height": height, "layer": layers},
+        {"width": AXIS_WIDTH, "height": height, "layer": layers},
     )
 
 
@@ -118,69 +82,6 @@ def _order(line: ContinuousLine) -> tuple[int, float]:
     """Put the governing temperature last at its end, so that its line to the axis crosses no words."""
     at = line.at_c or 0.0
     return (LOW, INTERMEDIATE, HIGH).index(line.one.end), -at if line.one.end == HIGH else at
-
-
-def _axis(statement: GradeStatement, lines: list[ContinuousLine]) -> _Axis:
-    ends = [end for line in lines for end in (line.at_c or 0.0, *(line.interval or ()))]
-    grade = chosen_grade(statement)
-    ends += [] if grade is None else _ends_of_grade(grade.high_temperature_c, grade.low_temperature_c, lines)
-    known = sorted(_known_steps(statement))
-    low = max([s for s in known if s < min(ends)], default=min(ends) - _STEP_C) - 2.0
-    high = min([s for s in known if s > max(ends)], default=max(ends) + _STEP_C) + 2.0
-    # Beyond the hottest or coldest step there is room for the interval, not for a far step.
-    low, high = max(low, min(ends) - 2 * _STEP_C), min(high, max(ends) + 2 * _STEP_C)
-    steps = tuple(step for step in known if low <= step <= high)
-    between = any(line.one.end == INTERMEDIATE for line in lines)
-    tens = range(-100, 200, 10)
-    gap = [float(t) for t in tens if between and all(abs(t - s) > _STEP_C for s in known) and low < t < high]
-    return _Axis(low, high, steps, tuple(sorted([*steps, *gap])))
-
-
-def _ends_of_grade(high: float, low: float, lines: list[ContinuousLine]) -> list[float]:
-    """Give the ends of the grade that belong into the picture: those at which something was measured."""
-    drawn = {line.one.end for line in lines}
-    return [end for end, name in ((high, HIGH), (low, LOW)) if name in drawn]
-
-
-def _known_steps(statement: GradeStatement) -> set[float]:
-    specification = statement.specification
-    cold = {step for steps in specification.low_temperatures_c.values() for step in steps}
-    if not cold:  # the steps of Table 1 of AASHTO M 320
-        cold = {-10.0 - _STEP_C * count for count in range(7)}
-    return {float(step) for step in (*specification.high_temperatures_c, *cold)}
-
-
-def _band_layers(axis: _Axis, head: int, height: int) -> list[Spec]:
-    pairs = [
-        (axis.steps[i], axis.steps[i + 1])
-        for i in range(len(axis.steps) - 1)
-        if axis.steps[i + 1] - axis.steps[i] <= 1.5 * _STEP_C and i % 2 == 0
-    ]
-    shown_axis = {
-        "title": "temperature on the scale of the grade (°C); bands and ticks are grade steps",
-        "values": list(axis.ticks),
-        "labelExpr": _LABELS,
-        "grid": False,
-        "labelOverlap": False,
-        "orient": "bottom",
-    }
-    layers: list[Spec] = [
-        {
-            "data": rows(at=list(axis.steps)),
-            "mark": {"type": "rule", "color": HAIRLINE, "y": head, "y2": height},
-            "encoding": {"x": {**axis.x, "axis": shown_axis}},
-        }
-    ]
-    if pairs:
-        band = {"type": "rect", "color": HAIRLINE, "opacity": 0.4, "y": head, "y2": height}
-        layers.append(
-            {
-                "data": rows(at=[a for a, _ in pairs], until=[b for _, b in pairs]),
-                "mark": band,
-                "encoding": {"x": axis.x, "x2": {"field": "until"}},
-            }
-        )
-    return layers
 
 
 def _key_layers(lines: list[ContinuousLine]) -> list[Spec]:
@@ -222,7 +123,7 @@ def _point(end: str, encoding: Spec, *, y: float, filled: bool, data: Spec | Non
     }
 
 
-def _bracket_layers(statement: GradeStatement, axis: _Axis) -> list[Spec]:
+def _bracket_layers(statement: GradeStatement, axis: GradeAxis) -> list[Spec]:
     grade = chosen_grade(statement)
     if grade is None:
         return []
@@ -263,7 +164,7 @@ def _second(line: ContinuousLine) -> str:
     return ", ".join(parts)
 
 
-def _rung(line: ContinuousLine, axis: _Axis, top: int, height: int) -> list[Spec]:
+def _rung(line: ContinuousLine, axis: GradeAxis, top: int, height: int) -> list[Spec]:
     at = line.at_c or 0.0
     own = rows(at=[at])
     y = top + 34
@@ -291,7 +192,7 @@ def _rung(line: ContinuousLine, axis: _Axis, top: int, height: int) -> list[Spec
     return [*layers, *_rung_words(line, axis, top)]
 
 
-def _interval_layers(interval: tuple[float, float], axis: _Axis, y: int, colour: str) -> list[Spec]:
+def _interval_layers(interval: tuple[float, float], axis: GradeAxis, y: int, colour: str) -> list[Spec]:
     """Draw the interval; an end that lies beyond the axis is left open, the words give it."""
     low, high = max(interval[0], axis.low), min(interval[1], axis.high)
     inside = [end for end in interval if axis.low <= end <= axis.high]
@@ -309,7 +210,7 @@ def _interval_layers(interval: tuple[float, float], axis: _Axis, y: int, colour:
     ]
 
 
-def _rung_words(line: ContinuousLine, axis: _Axis, top: int) -> list[Spec]:
+def _rung_words(line: ContinuousLine, axis: GradeAxis, top: int) -> list[Spec]:
     first = f"{name_of_line(line)}: {shown_continuous(line)}"
     texts = [(first, top + 20, INK, 600 if line.governs else 400)]
     second = _second(line)

@@ -11,7 +11,6 @@ from resile.report.words import SEVERITY_MARKS
 
 LEFT = "left"
 RIGHT = "right"
-CENTRE = "center"
 
 
 @dataclass(frozen=True, slots=True)

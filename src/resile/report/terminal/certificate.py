@@ -5,15 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from resile.records.certificate import CertificateCheck
-from resile.report.paper.certificate import (
-    ALLOWED,
-    check_answer,
-    comparison_table,
-    identity_of,
-    lines_table,
-    mean_table,
-    unasked_words,
-)
+from resile.report.paper.certificate import check_answer, identity_of, unasked_words
+from resile.report.paper.certificate_tables import ALLOWED, comparison_table, lines_table, mean_table
 from resile.report.paper.provenance import unchecked_notice
 from resile.report.terminal.grids import (
     bullet_line,

@@ -6,13 +6,11 @@ from typing import Any
 
 from resile.records.verdict import GradeStatement
 from resile.report.continuous import chosen_grade, correlation_sentences
+from resile.report.paper.continuous import continuous_table, difference_sentences, published_limits_table
 from resile.report.paper.whole_grade import (
-    continuous_table,
-    difference_sentences,
     grades_table,
     not_tested_of,
     probability_sentences,
-    published_limits_table,
     requirements_table,
     standing_sentence,
     unmatched_claim,

@@ -6,8 +6,8 @@ from typing import Any
 
 from resile.records.verdict import FullGradeVerdict, GradeStatement
 from resile.report.continuous import chosen_grade, continuous_lines, standing_of_line
+from resile.report.paper.continuous import difference_sentences
 from resile.report.paper.whole_grade import (
-    difference_sentences,
     grades_table,
     not_tested_of,
     probability_sentences,
