@@ -9,7 +9,8 @@ from typing import Any, get_args
 import pytest
 from pydantic import BaseModel
 
-from resile.readers import ageing_record, certificate, order
+from resile.readers import certificate, order
+from resile.readers.ageing_toml import ageing_model
 from resile.readers.layout import Layout, read_layout
 from resile.readers.order import read_order
 from resile.readers.summary_table import read_summary_table
@@ -51,7 +52,7 @@ def missing(name: str, keys: Iterator[str] | set[str]) -> set[str]:
 
 MODELS = {
     "test-orders": [order._model()],
-    "ageing-records": [ageing_record._model()],
+    "ageing-records": [ageing_model()],
     "certificates": [certificate._model()],
     "specification-files": [
         schema.SpecificationModel,

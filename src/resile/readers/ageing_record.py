@@ -51,15 +51,15 @@ told from what it names. A filled results form may hold one of each. Nothing is 
 
 from __future__ import annotations
 
-from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from resile.errors import FileFormatError, SpecificationError
 from resile.readers.ageing_table import AgeingTable, find_heading, read_ageing_table, texts_of
+from resile.readers.ageing_toml import KEYS, LONG_KEYS, SHORT_KEYS, ageing_model
 from resile.readers.ageing_words import LONG, SHORT, kind_of_method, method_identifier
 from resile.readers.candidate_grids import WORKBOOK, candidate_grids, is_workbook
-from resile.readers.checked_toml import MAX_BYTES, as_text, read_checked_toml
+from resile.readers.checked_toml import MAX_BYTES, read_checked_toml
 from resile.readers.conditions import read_condition
 from resile.readers.grids.grid import Grid
 from resile.readers.results_form import is_form, read_form
@@ -71,34 +71,9 @@ from resile.records.finding import Finding, Severity
 from resile.records.reading import SourceFile
 
 if TYPE_CHECKING:
-    from pydantic import BaseModel
+    pass
 
 _NEEDED = "the masses of each bottle are needed: empty, before and after ageing"
-_SHORT_KEYS = (
-    "duration_min",
-    "air_flow_ml_min",
-    "rotation_r_min",
-    "recovery_min",
-    "mass_change_percent",
-    "bottle",
-)
-_LONG_KEYS = (
-    "duration_h",
-    "pressure_mpa",
-    "pan_count",
-    "pan_diameter_mm",
-    "release_min",
-    "pan_heating_temperature_c",
-    "pan_heating_min",
-    "degassing_temperature_c",
-    "degassing_pressure_kpa",
-    "degassing_min",
-    "feed",
-    "short_term_record",
-    "departure",
-    "note",
-    "pan",
-)
 
 
 def read_ageing_record(path: Path, *, prefer: str = SHORT) -> AgeingRecord | LongTermAgeingRecord:
@@ -246,17 +221,17 @@ def _unused(table: AgeingTable) -> list[Finding]:
 
 def _from_toml(path: Path) -> AgeingRecord | LongTermAgeingRecord:
     content: Any
-    content, source = read_checked_toml(path, _model(), "ageing record")
+    content, source = read_checked_toml(path, ageing_model(), "ageing record")
     given = content.model_fields_set
-    short = [key for key in _SHORT_KEYS if key in given]
-    long = [key for key in _LONG_KEYS if key in given]
+    short = [key for key in SHORT_KEYS if key in given]
+    long = [key for key in LONG_KEYS if key in given]
     if short and long:
         raise SpecificationError(
             f"{path}: keys of short-term ageing ({', '.join(short)}) and of long-term ageing "
             f"({', '.join(long)}) stand in one record; keep the two in files of their own"
         )
     kind = SHORT if short else LONG if long else kind_of_method(content.method)
-    fields = content.model_dump(include={"sample", "method", "aged_on", "temperature_c", *_KEYS[kind]})
+    fields = content.model_dump(include={"sample", "method", "aged_on", "temperature_c", *KEYS[kind]})
     if kind == LONG:
         pans = tuple(Pan(**pan) for pan in fields.pop("pan"))
         return _long_term(fields, pans, source, str(path))
@@ -265,62 +240,3 @@ def _from_toml(path: Path) -> AgeingRecord | LongTermAgeingRecord:
         raise FileFormatError(f"{path}: the ageing record holds no [[bottle]]; {_NEEDED}")
     method = method_identifier(fields.pop("method"))
     return AgeingRecord(method=method, bottles=bottles, source=source, **fields)
-
-
-_KEYS = {SHORT: _SHORT_KEYS, LONG: _LONG_KEYS}
-
-
-@cache
-def _model() -> type[BaseModel]:
-    from typing import Annotated
-
-    from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
-
-    Text = Annotated[str, BeforeValidator(as_text)]  # noqa: N806
-    Mass = Annotated[float, Field(gt=0, le=10_000)]  # noqa: N806
-    Amount = Annotated[float, Field(ge=0)]  # noqa: N806
-    Temperature = Annotated[float, Field(ge=-50, le=400)]  # noqa: N806
-
-    class Closed(BaseModel):
-        model_config = ConfigDict(extra="forbid", str_strip_whitespace=True, allow_inf_nan=False)
-
-    class BottleTable(Closed):
-        name: Text
-        empty_g: Mass | None = None
-        before_g: Mass | None = None
-        after_g: Mass | None = None
-        note: Text = ""
-
-    class PanTable(Closed):
-        name: Text
-        mass_g: Mass | None = None
-        note: Text = ""
-
-    class AgeingTableToml(Closed):
-        sample: Text = ""
-        method: Annotated[Text, Field(min_length=1)]
-        aged_on: Text = ""
-        temperature_c: Temperature | None = None
-        duration_min: Amount | None = None
-        air_flow_ml_min: Amount | None = None
-        rotation_r_min: Amount | None = None
-        recovery_min: Amount | None = None
-        mass_change_percent: Annotated[float, Field(ge=-100, le=100)] | None = None
-        bottle: tuple[BottleTable, ...] = ()
-        pressure_mpa: Amount | None = None
-        duration_h: Amount | None = None
-        pan_count: Amount | None = None
-        pan_diameter_mm: Amount | None = None
-        release_min: Amount | None = None
-        pan_heating_temperature_c: Temperature | None = None
-        pan_heating_min: Amount | None = None
-        degassing_temperature_c: Temperature | None = None
-        degassing_pressure_kpa: Amount | None = None
-        degassing_min: Amount | None = None
-        feed: Text = ""
-        short_term_record: Text = ""
-        departure: Text = ""
-        note: Text = ""
-        pan: tuple[PanTable, ...] = ()
-
-    return AgeingTableToml

@@ -18,7 +18,7 @@ from resile.readers.grids.grid import Column
 from resile.readers.grids.table import Table
 from resile.readers.layout import Layout
 from resile.readers.missing_columns import refuse_missing
-from resile.readers.signals.chosen_columns import ChosenColumns, take, with_remark
+from resile.readers.signals.chosen_columns import ChosenColumns, take
 from resile.readers.signals.plate_geometry import find_length, rim_strain, rim_stress_kpa
 from resile.readers.signals.refused_rows import BESIDE, account_of, refuse_rows
 from resile.readers.signals.running_time import make_running
@@ -31,6 +31,7 @@ from resile.readers.signals.separate_runs import (
 from resile.readers.signals.sheets_of_one_run import join_sheets
 from resile.readers.signals.sign_convention import turn_upright
 from resile.readers.signals.stated_temperature import add_temperature
+from resile.readers.signals.told_conversions import with_remark
 from resile.records.reading import ReadingAccount, SourceFile
 from resile.records.signal import Signal
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from resile.errors import SpecificationError
 from resile.records.price import PriceRule, PriceStep
 from resile.specifications.checked import checked_file
+from resile.specifications.listing import is_listed, list_files
 from resile.specifications.load import SpecificationEntry
-from resile.specifications.search import SpecificationFile, files_of, find_file, read_toml
+from resile.specifications.search import SpecificationFile, find_file
 
 FOLDER = "price_rules"
 KIND = "price rule"
@@ -49,10 +49,7 @@ def is_price_rule(wanted: str | Path) -> bool:
     bool
         False for anything else, and where there is no such file.
     """
-    path = Path(wanted)
-    if path.suffix == ".toml" and path.is_file():
-        return bool({"line", "step"} & read_toml(path).content.keys())
-    return str(wanted) in [entry.identifier for entry in list_price_rules()]
+    return is_listed(wanted, keys=("line", "step"), entries=list_price_rules)
 
 
 def list_price_rules() -> tuple[SpecificationEntry, ...]:
@@ -63,19 +60,7 @@ def list_price_rules() -> tuple[SpecificationEntry, ...]:
     tuple of SpecificationEntry
         In search order.
     """
-    entries = []
-    for path in files_of(FOLDER):
-        try:
-            rule = _rule(read_toml(path))
-        except SpecificationError as error:
-            entries.append(SpecificationEntry(path.stem, "", "", "", str(path), str(error), KIND))
-        else:
-            entries.append(
-                SpecificationEntry(
-                    rule.identifier, rule.title, rule.edition, rule.checked, str(path), kind=KIND
-                )
-            )
-    return tuple(entries)
+    return list_files(FOLDER, KIND, _rule)
 
 
 def _rule(file: SpecificationFile) -> PriceRule:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from resile.errors import SpecificationError
 from resile.records.slope_prior import BinderKind, PublishedSlope
 from resile.specifications.checked import checked_file
+from resile.specifications.listing import is_listed, list_files
 from resile.specifications.load import SpecificationEntry
-from resile.specifications.search import SpecificationFile, files_of, find_file, read_toml
+from resile.specifications.search import SpecificationFile, find_file
 
 FOLDER = "slope_priors"
 KIND = "kind of binder"
@@ -49,10 +49,7 @@ def is_binder_kind(wanted: str | Path) -> bool:
     bool
         False for anything else, and where there is no such file.
     """
-    path = Path(wanted)
-    if path.suffix == ".toml" and path.is_file():
-        return "slope" in read_toml(path).content
-    return str(wanted) in [entry.identifier for entry in list_binder_kinds()]
+    return is_listed(wanted, keys=("slope",), entries=list_binder_kinds)
 
 
 def list_binder_kinds() -> tuple[SpecificationEntry, ...]:
@@ -63,17 +60,7 @@ def list_binder_kinds() -> tuple[SpecificationEntry, ...]:
     tuple of SpecificationEntry
         In search order.
     """
-    entries = []
-    for path in files_of(FOLDER):
-        try:
-            kind = _kind(read_toml(path))
-        except SpecificationError as error:
-            entries.append(SpecificationEntry(path.stem, "", "", "", str(path), str(error), KIND))
-        else:
-            entries.append(
-                SpecificationEntry(kind.identifier, kind.title, "", kind.checked, str(path), kind=KIND)
-            )
-    return tuple(entries)
+    return list_files(FOLDER, KIND, _kind)
 
 
 def _kind(file: SpecificationFile) -> BinderKind:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from pathlib import PureWindowsPath
 from typing import Any, cast
 
+from resile.judge.across.pairs import SAME_TEMPERATURE_C
 from resile.judge.findings import judge_measures
 from resile.judge.wording import Worded
 from resile.records.bending_beam import BeamRun, ReplicateBeams
@@ -16,8 +17,6 @@ from resile.records.run_group import RunGroup
 from resile.specifications.creep_recovery import load_finding_rules
 from resile.workflows.machine_tests import MachineRun
 
-SAME_TEMPERATURE_C = 0.2
-"""Beams whose baths differ by no more than this were tested at one temperature. AASHTO T 313: ± 0.1 °C."""
 _REPLICATE = re.compile(r"[,;]?\s*\b(?:replicate|specimen|run) \S+$")
 _Key = tuple[str, str, str, float | None]
 

@@ -93,10 +93,10 @@ def schema_of(kind: str) -> Json:
 
 
 def _models() -> dict[str, Callable[[], Any]]:
-    from resile.readers import ageing_record as ageing_reader
     from resile.readers import certificate as certificate_reader
     from resile.readers import laboratory as laboratory_reader
     from resile.readers import order as order_reader
+    from resile.readers.ageing_toml import ageing_model
     from resile.specifications import plans, schema, schema_prices, schema_slopes
 
     return {
@@ -107,7 +107,7 @@ def _models() -> dict[str, Callable[[], Any]]:
         "certificate": certificate_reader._model,
         "price-rule": lambda: schema_prices.PriceRuleModel,
         "binder-kind": lambda: schema_slopes.BinderKindModel,
-        "ageing-record": ageing_reader._model,
+        "ageing-record": ageing_model,
     }
 
 

@@ -10,7 +10,8 @@ from resile.records.determination import Condition, Result
 from resile.records.finding import Measure
 
 SAME_TEMPERATURE_C = 0.2
-"""Results no further apart are of one temperature [°C]: tables print 76.02 for 76. Common practice."""
+"""Results no further apart are of one temperature [°C]: tables print 76.02 for 76, and T 313 allows ± 0.1 °C
+to each bath. Common practice."""
 
 OSCILLATION = ("rutting_parameter", "complex_modulus", "phase_angle", "fatigue_parameter")
 BEAM = ("creep_stiffness", "m_value")

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
-from functools import lru_cache
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +11,6 @@ from numpy.typing import NDArray
 from resile.errors import AmbiguousFileError, FileFormatError
 from resile.readers.grids.clock_times import is_too_coarse, read_clock
 from resile.readers.grids.grid import Column
-from resile.readers.grids.headings import HeadingReading
 from resile.readers.grids.printed_units import read_unit
 from resile.readers.grids.table import Table
 from resile.readers.grids.vocabulary import quantity_dimension, vocabulary
@@ -22,6 +20,7 @@ from resile.readers.signals.supposed_units import (
     suppose_temperature_unit,
     suppose_time_unit,
 )
+from resile.readers.signals.told_conversions import reading_of
 from resile.records.reading import ColumnReading
 from resile.units import KEPT_UNITS, Unit
 
@@ -247,7 +246,7 @@ def take(table: Table, quantity: str, chosen: ChosenColumns, layout: Layout, pat
     unit, remark = _unit_of(quantity, column, chosen, layout, path)
     plain = unit.factor == 1.0 and unit.offset == 0.0
     chosen.values[quantity] = column.values if plain else column.values * unit.factor + unit.offset
-    chosen.readings[column.position] = _reading_of(column.position, column.reading, quantity, unit, remark)
+    chosen.readings[column.position] = reading_of(column.position, column.reading, quantity, unit, remark)
     return True
 
 
@@ -276,35 +275,6 @@ def _take_clock(column: Column, chosen: ChosenColumns, path: str) -> bool:
     return True
 
 
-@lru_cache(maxsize=512)
-def _reading_of(
-    position: int, heading: HeadingReading, quantity: str, unit: Unit, remark: str
-) -> ColumnReading:
-    """Give how a column was read and converted."""
-    return ColumnReading(
-        position,
-        heading.heading,
-        quantity,
-        heading.unit_text,
-        unit.factor,
-        "ratio" if unit.dimension == "ratio" else KEPT_UNITS[unit.dimension],
-        "; ".join(part for part in (remark, _conversion(unit)) if part),
-    )
-
-
-def _conversion(unit: Unit) -> str:
-    """Say how the printed numbers were converted."""
-    if unit.offset:
-        return f"converted from {unit.name} to {KEPT_UNITS[unit.dimension]}"
-    if unit.factor == 1.0:
-        return ""
-    kept = "ratio" if unit.dimension == "ratio" else KEPT_UNITS[unit.dimension]
-    number = 1.0 / unit.factor
-    if unit.factor < 1.0 and abs(number - round(number)) < 1e-9:
-        return f"{unit.name} to {kept}: divided by {round(number)}"
-    return f"{unit.name} to {kept}: multiplied by {unit.factor:.6g}"
-
-
 def unused_readings(table: Table, chosen: ChosenColumns) -> tuple[ColumnReading, ...]:
     """Give how every column of the file was read, used or not, in column order.
 
@@ -330,8 +300,3 @@ def unused_readings(table: Table, chosen: ChosenColumns) -> tuple[ColumnReading,
             reading = ColumnReading(column.position, said.heading, None, said.unit_text, remark=why)
         readings.append(reading)
     return tuple(readings)
-
-
-def with_remark(reading: ColumnReading, remark: str) -> ColumnReading:
-    """Give a reading with one more remark."""
-    return replace(reading, remark="; ".join(part for part in (reading.remark, remark) if part))

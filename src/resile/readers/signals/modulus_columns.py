@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 
 from resile.readers.grids.table import Table
 from resile.readers.layout import Layout
-from resile.readers.signals.chosen_columns import ChosenColumns, take, with_remark
+from resile.readers.signals.chosen_columns import ChosenColumns, take
 from resile.readers.signals.plate_geometry import find_length, rim_strain, rim_stress_kpa
+from resile.readers.signals.told_conversions import with_remark
 from resile.units import find_unit
 
 _LARGEST_RADIANS = 1.6
