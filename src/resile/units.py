@@ -51,6 +51,8 @@ KEPT_UNITS: dict[str, str] = {
     "rotational_speed": "r/min",
     "force": "mN",
     "penetration": "0.1 mm",
+    "kinematic_viscosity": "mm²/s",
+    "density": "kg/m³",
 }
 
 STANDARD_GRAVITY_M_S2 = 9.80665
@@ -101,6 +103,17 @@ _UNITS: tuple[tuple[Unit, tuple[str, ...]], ...] = (
     (Unit("Pa·s", "viscosity", 1.0), ("pa·s", "pa.s", "pa s", "pas", "pa*s", "па·с")),
     (Unit("mPa·s", "viscosity", 1e-3), ("mpa·s", "mpa.s", "mpa s", "mpas", "mpa*s", "cp", "cps", "мпа·с")),
     (Unit("P", "viscosity", 0.1), ("p", "poise")),
+    (
+        Unit("mm²/s", "kinematic_viscosity", 1.0),
+        ("mm²/s", "mm2/s", "mm^2/s", "cst", "centistokes", "мм²/с", "сст"),
+    ),
+    (Unit("St", "kinematic_viscosity", 100.0), ("st", "stokes", "cm²/s", "cm2/s", "ст")),
+    (Unit("m²/s", "kinematic_viscosity", 1e6), ("m²/s", "m2/s", "m^2/s")),
+    (Unit("kg/m³", "density", 1.0), ("kg/m³", "kg/m3", "kg/m^3", "kg m-3", "g/l", "кг/м³", "кг/м3")),
+    (
+        Unit("g/cm³", "density", 1e3),
+        ("g/cm³", "g/cm3", "g/cm^3", "g/ml", "kg/l", "kg/dm³", "t/m³", "г/см³", "г/см3"),
+    ),
     (Unit("g", "mass", 1.0), ("g", "gram", "grams", "г", "克")),
     (Unit("kg", "mass", 1e3), ("kg", "кг")),
     (Unit("mg", "mass", 1e-3), ("mg", "мг")),

@@ -123,9 +123,12 @@ def tested_steps(results: Sequence[Result], specification: Specification) -> lis
     Returns
     -------
     list of float
-        Coolest first [°C].
+        Coolest first [°C]; all steps where no requirement is at the high temperature and any is answered.
     """
     quantities = {r.quantity for r in specification.requirements if r.temperature == "high"}
+    if not quantities:  # penetration and viscosity grades: nothing in them depends on the climate
+        asked = {r.quantity for r in specification.requirements}
+        return list(specification.high_temperatures_c) if any(r.quantity in asked for r in results) else []
     tested = [r.temperature_c for r in results if r.quantity in quantities and r.value is not None]
     tolerance = specification.temperature_tolerance_c
     return [

@@ -158,9 +158,9 @@ class SpecificationModel(Model):
     @field_validator("label")
     @classmethod
     def _label_has_known_fields(cls, value: str) -> str:
-        """A label names the temperature and nothing unknown."""
+        """A label names the temperature or the class, and nothing unknown."""
         fields = _fields_of(value)
-        if "temperature" not in fields or not fields <= {"temperature", "service_class"}:
+        if not fields or not fields <= {"temperature", "service_class"}:
             raise ValueError("needs {temperature} and may hold {service_class}, nothing else in braces")
         return value
 
@@ -173,6 +173,13 @@ class SpecificationModel(Model):
         if value and not (both <= fields <= both | {"service_class"}):
             raise ValueError("needs {temperature} and {low} and may hold {service_class}, nothing else")
         return value
+
+    @model_validator(mode="after")
+    def _label_tells_grades_apart(self) -> SpecificationModel:
+        """Penetration and viscosity grades have no climatic temperature: then there is one, and classes."""
+        if "temperature" not in _fields_of(self.label) and len(self.high_temperatures_c) > 1:
+            raise ValueError("key 'label' needs {temperature} where high_temperatures_c has several")
+        return self
 
     @model_validator(mode="after")
     def _low_end_fits(self) -> SpecificationModel:
