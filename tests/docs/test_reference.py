@@ -10,7 +10,7 @@ import pytest
 from pydantic import BaseModel
 
 from resile.readers import certificate, order
-from resile.readers.ageing_toml import ageing_model
+from resile.readers.ageing.ageing_toml import ageing_model
 from resile.readers.layout import Layout, read_layout
 from resile.readers.order import read_order
 from resile.readers.summary_table import read_summary_table

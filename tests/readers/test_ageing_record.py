@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from openpyxl.worksheet.worksheet import Worksheet
 
 from resile.errors import FileFormatError, InputError, RecordNotFoundError, SpecificationError
-from resile.readers.ageing_record import read_ageing_record
+from resile.readers.ageing.ageing_record import read_ageing_record
 from resile.records.ageing import AgeingRecord, Bottle
 
 TOML = """

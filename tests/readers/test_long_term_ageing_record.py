@@ -8,7 +8,7 @@ import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
 from resile.errors import FileFormatError, SpecificationError
-from resile.readers.ageing_record import read_ageing_record
+from resile.readers.ageing.ageing_record import read_ageing_record
 from resile.records.ageing import AgeingRecord, LongTermAgeingRecord, Pan
 from resile.records.determination import Condition
 

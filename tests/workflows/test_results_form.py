@@ -8,7 +8,7 @@ import openpyxl
 import pytest
 
 from resile.errors import FileFormatError, InputError, ResileError
-from resile.readers.ageing_record import read_ageing_record
+from resile.readers.ageing.ageing_record import read_ageing_record
 from resile.readers.summary_table import read_summary_table
 from resile.records.determination import Condition
 from resile.records.finding import Severity

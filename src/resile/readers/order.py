@@ -71,7 +71,7 @@ from typing import TYPE_CHECKING, Any
 from resile.errors import RecordNotFoundError, SpecificationError
 from resile.readers.checked_toml import as_text, read_checked_toml
 from resile.readers.conditions import read_condition
-from resile.readers.form_order import read_form_order
+from resile.readers.forms.form_order import read_form_order
 from resile.records.determination import Condition
 from resile.records.order import (
     TESTS_OF_INSTRUMENTS,

@@ -14,12 +14,12 @@ from pathlib import Path
 
 from resile.errors import AmbiguousFileError, FileFormatError
 from resile.readers.candidate_grids import WORKBOOK, candidate_grids
+from resile.readers.forms.results_form import is_form, read_form
 from resile.readers.grids.grid import Column, Grid
 from resile.readers.grids.number_marks import decide_marks
 from resile.readers.grids.stated import what_is_stated
 from resile.readers.grids.vocabulary import fold
 from resile.readers.layout import Layout
-from resile.readers.results_form import is_form, read_form
 from resile.readers.source_file import read_source
 from resile.readers.summaries.account import account_of
 from resile.readers.summaries.columns import (

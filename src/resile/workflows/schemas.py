@@ -96,7 +96,7 @@ def _models() -> dict[str, Callable[[], Any]]:
     from resile.readers import certificate as certificate_reader
     from resile.readers import laboratory as laboratory_reader
     from resile.readers import order as order_reader
-    from resile.readers.ageing_toml import ageing_model
+    from resile.readers.ageing.ageing_toml import ageing_model
     from resile.specifications import plans, schema, schema_prices, schema_slopes
 
     return {

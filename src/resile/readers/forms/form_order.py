@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from resile.errors import FileFormatError, RecordNotFoundError
-from resile.readers.results_form import is_form, read_form
+from resile.readers.forms.results_form import is_form, read_form
 from resile.readers.source_file import read_source
 from resile.readers.workbooks.workbook import read_workbook
 from resile.records.form import ORDER_SHEET

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from resile.errors import FileFormatError
-from resile.readers.ageing_words import LONG, SHORT, Word, kind_of_method, word_of
+from resile.readers.ageing.ageing_words import LONG, SHORT, Word, kind_of_method, word_of
 from resile.readers.grids.cells import Cell, cell_text, exact_text, is_blank
 from resile.readers.grids.grid import Grid
 from resile.readers.grids.number_marks import decide_marks

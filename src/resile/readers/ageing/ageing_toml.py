@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING
 
-from resile.readers.ageing_words import LONG, SHORT
+from resile.readers.ageing.ageing_words import LONG, SHORT
 from resile.readers.checked_toml import as_text
 
 if TYPE_CHECKING:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from resile.readers.form_cells import cell_at, doubt_of_number, fields_of, heading_row, text_at
+from resile.readers.forms.form_cells import cell_at, doubt_of_number, fields_of, heading_row, text_at
 from resile.readers.grids.cells import Cell, is_blank
 from resile.readers.grids.grid import Grid
 from resile.readers.grids.vocabulary import fold

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from resile.errors import FileFormatError
-from resile.readers.form_ageing import FormRecord, long_term_sheet, short_term_sheet
-from resile.readers.form_cells import cell_at, fields_of, heading_row, place_of, sheet_mark, text_at
+from resile.readers.forms.form_ageing import FormRecord, long_term_sheet, short_term_sheet
+from resile.readers.forms.form_cells import cell_at, fields_of, heading_row, place_of, sheet_mark, text_at
 from resile.readers.grids.cells import Cell, is_blank
 from resile.readers.grids.grid import Grid
 from resile.readers.grids.vocabulary import fold

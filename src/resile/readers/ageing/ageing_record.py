@@ -55,14 +55,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from resile.errors import FileFormatError, SpecificationError
-from resile.readers.ageing_table import AgeingTable, find_heading, read_ageing_table, texts_of
-from resile.readers.ageing_toml import KEYS, LONG_KEYS, SHORT_KEYS, ageing_model
-from resile.readers.ageing_words import LONG, SHORT, kind_of_method, method_identifier
+from resile.readers.ageing.ageing_table import AgeingTable, find_heading, read_ageing_table, texts_of
+from resile.readers.ageing.ageing_toml import KEYS, LONG_KEYS, SHORT_KEYS, ageing_model
+from resile.readers.ageing.ageing_words import LONG, SHORT, kind_of_method, method_identifier
 from resile.readers.candidate_grids import WORKBOOK, candidate_grids, is_workbook
 from resile.readers.checked_toml import MAX_BYTES, read_checked_toml
 from resile.readers.conditions import read_condition
+from resile.readers.forms.results_form import is_form, read_form
 from resile.readers.grids.grid import Grid
-from resile.readers.results_form import is_form, read_form
 from resile.readers.source_file import read_source
 from resile.readers.workbooks.workbook import read_workbook
 from resile.records.ageing import AgeingRecord, Bottle, LongTermAgeingRecord, Pan

@@ -40,7 +40,7 @@ def kind_of_method(text: str) -> str:
 
 
 def _vocabulary() -> dict[str, dict[str, Any]]:
-    return load_words("resile.readers", "ageing_words.toml")
+    return load_words("resile.readers.ageing", "ageing_words.toml")
 
 
 @cache

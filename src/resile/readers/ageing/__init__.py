@@ -1,0 +1,1 @@
+"""Records of ageing, short-term and long-term."""

@@ -1,0 +1,1 @@
+"""The results form: a workbook filled in by hand."""
