@@ -123,3 +123,13 @@ def test_a_viscosity_without_a_unit_is_asked_about_in_units(tmp_path: Path) -> N
     path = write(tmp_path, "temperature [°C],viscosity,torque [%]", "135,512,51", "165,123,31")
     with pytest.raises(AmbiguousFileError, match=r"rotational viscosity .* in Pa·s or mPa·s"):
         resile.reduce_record(path)
+
+
+def test_m_values_that_disagree_are_told_in_a_clean_sentence(tmp_path: Path) -> None:
+    path = tmp_path / "two.csv"
+    head = "sample,condition,temperature_c,quantity,value,replicate"
+    path.write_text(f"{head}\nA,PAV,-18,m_value,0.320,1\nA,PAV,-18,m_value,0.305,2\n", encoding="utf-8")
+    grading = resile.grade_table(path, resile.agree("m320", decision_rule="four-state"))
+    told = [finding for one in grading.statements for finding in one.findings]
+    messages = [finding.message for finding in told]
+    assert any("range over 0.015, more than" in message for message in messages)

@@ -249,3 +249,11 @@ def test_an_order_names_its_budget_and_its_correlation(tmp_path: Path) -> None:
     assert result.uncertainty.expanded == pytest.approx(0.11)
     assert statement.correlation is not None
     assert statement.correlation.name == "common"
+
+
+def test_one_common_factor_holds_between_temperatures_too() -> None:
+    # "Half of the variance of every rheological error": two errors share half, whatever the basis.
+    agreed = agree("m320", correlation="one-factor", uncertainty_basis="repeatability")
+    statement = graded(binder(), agreed, claim="PG 64-22")
+    known = [c.critical.correlation for c in statement.continuous if c.critical.standard]
+    assert known and all(correlation == pytest.approx(0.5) for correlation in known)

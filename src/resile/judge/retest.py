@@ -133,7 +133,7 @@ def replicate_findings(
             severity=Severity.CAUTION,
             message=(
                 f"{where_words(head)}: {len(values)} determinations range over "
-                f"{number_words(found, limit)} {head.unit}, "
+                f"{f'{number_words(found, limit)} {head.unit}'.rstrip()}, "
                 f"more than the repeatability limit of {number_words(limit, found)}."
             ),
             rule=f"range of {len(values)} results within {range_factor(len(values)):g} standard deviations",

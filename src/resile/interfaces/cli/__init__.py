@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
+from typing import NoReturn, TextIO
 
-from resile.errors import EXIT_DONE, EXIT_OUR_FAULT, ResileError, answer_for
+from resile.errors import EXIT_DONE, EXIT_OUR_FAULT, InputError, ResileError, answer_for
+
+_NO_ROOM = (errno.ENOSPC, errno.EFBIG, *((errno.EDQUOT,) if hasattr(errno, "EDQUOT") else ()))
 
 
 def main() -> None:
@@ -18,10 +22,22 @@ def main() -> None:
     except (BrokenPipeError, SystemExit) as end:
         if not _reader_has_gone(end):
             raise
-        nowhere = os.open(os.devnull, os.O_WRONLY)  # for what is still held back when Python closes
-        for stream in (sys.stdout, sys.stderr):
-            os.dup2(nowhere, stream.fileno())
+        _leave_the_rest(sys.stdout, sys.stderr)
         sys.exit(EXIT_DONE)
+    except OSError as error:
+        if error.errno not in _NO_ROOM:
+            raise
+        _leave_the_rest(sys.stdout)
+        full = InputError(f"the output cannot be written ({error.strerror}); make room, or send it elsewhere")
+        print(f"resile: {full}", file=sys.stderr)  # noqa: T201
+        sys.exit(answer_for(full).exit_code)
+
+
+def _leave_the_rest(*streams: TextIO) -> None:
+    """Lead what is still held back nowhere, or Python would try it again on closing."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    for stream in streams:
+        os.dup2(nowhere, stream.fileno())
 
 
 def _run() -> None:
@@ -42,16 +58,24 @@ def _run() -> None:
         sys.exit(answer_for(error).exit_code)
     except BrokenPipeError:
         raise
+    except OSError as error:
+        if error.errno in _NO_ROOM:
+            raise
+        _our_fault(error)
     except Exception as error:
-        import traceback
+        _our_fault(error)
 
-        traceback.print_exc()
-        print(  # noqa: T201
-            f"resile: this is a fault of the program, not of your data ({type(error).__name__}: {error}). "
-            "Please report it with the lines above.",
-            file=sys.stderr,
-        )
-        sys.exit(EXIT_OUR_FAULT)
+
+def _our_fault(error: Exception) -> NoReturn:
+    import traceback
+
+    traceback.print_exc()
+    print(  # noqa: T201
+        f"resile: this is a fault of the program, not of your data ({type(error).__name__}: {error}). "
+        "Please report it with the lines above.",
+        file=sys.stderr,
+    )
+    sys.exit(EXIT_OUR_FAULT)
 
 
 def _reader_has_gone(end: BaseException | None) -> bool:

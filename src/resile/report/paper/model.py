@@ -129,7 +129,7 @@ def finding_entry(finding: Finding) -> FindingEntry:
     """Give a finding as it is shown: word and mark, sentence, rule with source, advice."""
     details = []
     if finding.rule:
-        details.append(f"Rule: {finding.rule}")
+        details.append(f"Rule: {finding.rule.rstrip('.')}")
     if finding.value is not None:
         details.append(f"found {measured(finding.value)}{_spaced(finding.unit)}")
     if finding.limit is not None:
