@@ -32,6 +32,7 @@ from resile.errors import RecordNotFoundError, SpecificationError
 from resile.readers.grids.heading_rows import ColumnRule
 from resile.readers.grids.printed_units import read_unit
 from resile.readers.grids.vocabulary import quantity_dimension, vocabulary
+from resile.records.climate import WEATHER_COLUMNS
 from resile.records.quantity import RESULT_QUANTITIES
 
 SEPARATORS: Mapping[str, str] = {"comma": ",", "semicolon": ";", "tab": "\t", "blanks": " "}
@@ -178,7 +179,7 @@ def check_layout(layout: Layout, place: str = "layout") -> Layout:
 
 
 def _check_column(place: str, entry: ColumnLayout) -> None:
-    known = (*vocabulary().titles, *RESULT_QUANTITIES, "ignore")
+    known = (*vocabulary().titles, *RESULT_QUANTITIES, *WEATHER_COLUMNS, "ignore")
     key = f"column {entry.column!r}"
     if entry.quantity not in known:
         near = difflib.get_close_matches(entry.quantity, known, n=3)

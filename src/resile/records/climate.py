@@ -12,6 +12,9 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+WEATHER_COLUMNS = ("date", "year", "month", "day", "day_of_year", "maximum", "minimum", "site")
+"""What a column of a daily weather record can be."""
+
 
 @dataclass(frozen=True, slots=True)
 class DailyWeather:

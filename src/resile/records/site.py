@@ -22,10 +22,59 @@ class Traffic:
         Equivalent standard axle loads over the life of the road.
     speed_kmh : float
         Usual speed of heavy vehicles; 0 for standing [km/h].
+    speed_assumed : bool
+        Whether the speed was not given and free flow is supposed.
     """
 
     axle_loads: float
     speed_kmh: float
+    speed_assumed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class VehicleKind:
+    """One kind of heavy vehicle.
+
+    Attributes
+    ----------
+    name : str
+        Its name; may be empty.
+    share_percent : float
+        Share of all vehicles [%].
+    axle_factor : float
+        Equivalent standard axle loads of one such vehicle.
+    """
+
+    name: str
+    share_percent: float
+    axle_factor: float
+
+
+@dataclass(frozen=True, slots=True)
+class VehicleCounts:
+    """Counted traffic of a road, before it becomes axle loads.
+
+    Attributes
+    ----------
+    vehicles_per_day : float
+        Average daily traffic of the first year, both directions [1/d].
+    vehicles : tuple of VehicleKind
+        Kinds that count.
+    growth_percent, years : float
+        Yearly growth [%], and length of the period [a].
+    direction_share, lane_share : float
+        Share of the traffic in the design direction, and of that in the design lane; 0 to 1.
+    speed_kmh : float or None
+        Usual speed of heavy vehicles [km/h]; None where not known.
+    """
+
+    vehicles_per_day: float
+    vehicles: tuple[VehicleKind, ...]
+    growth_percent: float = 0.0
+    years: float = 20.0
+    direction_share: float = 0.5
+    lane_share: float = 1.0
+    speed_kmh: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +153,10 @@ class EndDemand:
         Every step near it.
     textbook_step_c : float or None
         Step with the textbook quantile, where the reliability has one and the step differs; else None.
+    depth_mm : float
+        Depth the temperature is that of; 20 at the high end of a surface layer by convention [mm].
+    weather_sd_c : float
+        What the weather alone gives of the deviation [°C].
     """
 
     end: str
@@ -115,6 +168,8 @@ class EndDemand:
     step_c: float | None
     chances: tuple[StepChance, ...] = ()
     textbook_step_c: float | None = None
+    depth_mm: float = 0.0
+    weather_sd_c: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +189,47 @@ class Sensitivity:
     change: str
     grade: str
     differs: bool
+
+
+@dataclass(frozen=True, slots=True)
+class LayerDemand:
+    """What a layer below the surface asks for.
+
+    Attributes
+    ----------
+    layer : str
+        Its name.
+    depth_mm : float
+        Depth of its top [mm].
+    high, low : EndDemand
+        Both ends there.
+    grade : str
+        Grade as the specification writes it; empty where none reaches.
+    """
+
+    layer: str
+    depth_mm: float
+    high: EndDemand
+    low: EndDemand
+    grade: str
+
+
+@dataclass(frozen=True, slots=True)
+class PavementYear:
+    """What the road of one year came to by the model.
+
+    Attributes
+    ----------
+    label : str
+        The year.
+    high_c, low_c : float or None
+        Pavement temperature from the air of that year [°C]; None where the year does not count at that end,
+        or the model gives no yearly value.
+    """
+
+    label: str
+    high_c: float | None
+    low_c: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,6 +260,18 @@ class SiteDemand:
         What would change the grade.
     findings : tuple of Finding
         Doubts.
+    high_steps_c, low_steps_c : tuple of float
+        Steps of the specification: all high ones, and the low ones beside the high one chosen [°C].
+    layers : tuple of LayerDemand
+        Layers below the surface that were asked about.
+    traffic_rule : str
+        Rule by which traffic entered; empty where none did.
+    specification_sha256 : str
+        Hash of the specification file.
+    grade_high_c, grade_low_c : float or None
+        Both temperatures of the grade, the high one raised for traffic where that is the rule [°C].
+    pavement_years : tuple of PavementYear
+        Every year of the record through the model chosen; empty where values were typed.
     """
 
     site: Site
@@ -178,3 +286,11 @@ class SiteDemand:
     reasons: tuple[str, ...] = ()
     sensitivities: tuple[Sensitivity, ...] = ()
     findings: tuple[Finding, ...] = ()
+    high_steps_c: tuple[float, ...] = ()
+    low_steps_c: tuple[float, ...] = ()
+    layers: tuple[LayerDemand, ...] = ()
+    traffic_rule: str = ""
+    specification_sha256: str = ""
+    grade_high_c: float | None = None
+    grade_low_c: float | None = None
+    pavement_years: tuple[PavementYear, ...] = ()

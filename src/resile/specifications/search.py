@@ -48,7 +48,8 @@ def folders_for(kind: str) -> tuple[Path, ...]:
     ----------
     kind : str
         ``limits``, ``precision``, ``decision_rules``, ``retest_rules``, ``methods``, ``findings``,
-        ``budgets``, ``correlations``, ``price_rules``, ``published_limits`` or ``slope_priors``.
+        ``budgets``, ``correlations``, ``price_rules``, ``published_limits``, ``slope_priors``,
+        ``traffic_rules`` or ``quantiles``.
 
     Returns
     -------

@@ -62,6 +62,8 @@ class PavementModel:
         Whether it knows depth at that end.
     latitude_deg : tuple of float or None
         Signed range of latitude it was published for [°]; None where not stated.
+    deepest_mm : float or None
+        Depth it reaches down to [mm]; None where it holds for the surface only or knows no depth.
     verified : bool
         False where an input of the model is not established: never a default.
     """
@@ -75,6 +77,7 @@ class PavementModel:
     depth_high: bool = True
     depth_low: bool = True
     latitude_deg: tuple[float, float] | None = None
+    deepest_mm: float | None = None
     verified: bool = True
 
 
@@ -89,15 +92,19 @@ MODELS: dict[str, PavementModel] = {
             validity="high at the 20 mm of a surface layer; deeper by a polynomial of depth (some 200 mm). "
             "No model error was published: only weather varies. The low end is judged conservative.",
             ends=("high", "low"),
+            deepest_mm=200.0,
         ),
         PavementModel(
             name="ltpp",
             title="LTPP: regression on monitored pavements",
             source="FHWA-RD-97-103 (1998)",
             evidence="from memory (high)",
-            validity="fitted to some 30 monitored sites of North America, standard errors 3.0 °C (high) and "
-            "2.1 °C (low); depth to some 300 mm (own reading)",
+            validity="fitted to some 30 monitored sites of North America (some 25° to 55° north, "
+            "own reading), standard errors 3.0 °C (high) and 2.1 °C (low); depth to some 300 mm (own "
+            "reading)",
             ends=("high", "low"),
+            latitude_deg=(25.0, 55.0),
+            deepest_mm=300.0,
         ),
         PavementModel(
             name="latitude-offset",

@@ -6,7 +6,7 @@ import functools
 import inspect
 from collections.abc import Callable
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, overload
 
 import typer
 
@@ -40,29 +40,69 @@ OPTIONS: dict[str, Any] = {
 }
 
 
-def with_layout_options(command: Callable[..., None]) -> Callable[..., None]:
+WEATHER: dict[str, Any] = {
+    **{
+        name: OPTIONS[name]
+        for name in (
+            "layout",
+            "encoding",
+            "separator",
+            "decimal_mark",
+            "thousands_mark",
+            "heading_row",
+            "sheet",
+        )
+    },
+    "column": _option(
+        list[str],
+        "What a column is: HEADING=MEANING or NUMBER=MEANING, with date, year, month, day, "
+        "day_of_year, maximum, "
+        "minimum or site as meaning (4=maximum).",
+    ),
+}
+"""Those that make sense for a daily weather record."""
+
+
+Command = Callable[..., None]
+
+
+@overload
+def with_layout_options(offered: Command) -> Command: ...
+
+
+@overload
+def with_layout_options(offered: dict[str, Any]) -> Callable[[Command], Command]: ...
+
+
+def with_layout_options(offered: dict[str, Any] | Command) -> Command | Callable[[Command], Command]:
     """Give a command the layout options; it receives them as one mapping named ``how``.
 
     Parameters
     ----------
-    command : callable
-        A command with a keyword ``how``; all its other parameters are its own.
+    offered : callable or dict
+        A command with a keyword ``how``, all its other parameters its own; or the options to offer, which
+        gives the decorator.
 
     Returns
     -------
     callable
         The same command, with the options in its signature, as typer reads it.
     """
+    if callable(offered):
+        return _with(offered, OPTIONS)
+    return functools.partial(_with, offered=offered)
 
+
+def _with(command: Callable[..., None], offered: dict[str, Any]) -> Callable[..., None]:
     @functools.wraps(command)
     def wrapped(**given: Any) -> None:
-        how = {name: given.pop(name) for name in OPTIONS}
+        how = {name: given.pop(name) for name in offered}
         command(**given, how={name: value for name, value in how.items() if value not in (None, [])})
 
     own = inspect.signature(command)
     options = [
         inspect.Parameter(name, inspect.Parameter.KEYWORD_ONLY, default=None, annotation=kind)
-        for name, kind in OPTIONS.items()
+        for name, kind in offered.items()
     ]
     kept = [
         parameter.replace(kind=inspect.Parameter.KEYWORD_ONLY)

@@ -12,6 +12,7 @@ from resile.interfaces.cli.commands.plans import form, plan
 from resile.interfaces.cli.commands.records import ageing, read, reduce
 from resile.interfaces.cli.commands.reports import changes, demo, report, sign, verify
 from resile.interfaces.cli.commands.results import compare, grade, rules
+from resile.interfaces.cli.commands.sites import demand
 from resile.version import __version__
 
 app = typer.Typer(
@@ -51,6 +52,7 @@ COMMANDS = (
     plan,
     certificate,
     form,
+    demand,
     rules,
     sign,
     verify,

@@ -1,0 +1,75 @@
+"""The answer of a demand in plain words, for a person who knows roads and not the laboratory."""
+
+from __future__ import annotations
+
+from resile.records.finding import Severity
+from resile.records.site import EndDemand, SiteDemand
+from resile.report.numbers import fixed, shown_step
+from resile.report.paper.demand_tables import one_year_in
+
+
+def demand_answer(demand: SiteDemand) -> tuple[str, tuple[str, ...]]:
+    """Give the answer in one sentence, and what it means.
+
+    Parameters
+    ----------
+    demand : SiteDemand
+        Of one site.
+
+    Returns
+    -------
+    tuple of (str, tuple of str)
+        First sentence; further ones.
+    """
+    site = demand.site
+    layer = f", {site.layer}" if site.layer else ""
+    if demand.grade:
+        first = f"{site.name}{layer} needs {demand.grade} ({demand.specification})."
+    else:
+        first = f"{site.name}{layer}: no grade of {demand.specification} is enough."
+    more = [_hot(demand), _cold(demand), _traffic(demand), _risk(demand)]
+    heavy = [f.message for f in demand.findings if f.severity is not Severity.NOTE][:2]
+    return first, (*(words for words in more if words), *heavy)
+
+
+def _end_words(end: EndDemand, word: str, bound: str, reliability: float) -> str:
+    where = f"{fixed(end.depth_mm, 0)} mm deep" if end.depth_mm else "at its surface"
+    return (
+        f"in the mean year the road reaches {fixed(end.mean_c, 0)} °C {where}, and in {reliability:g} "
+        "of 100 years "
+        f"it stays {bound} {fixed(end.design_c, 1)} °C; {shown_step(end.step_c or 0.0)} is the "
+        f"mildest {word} step "
+        "that covers this."
+    )
+
+
+def _hot(demand: SiteDemand) -> str:
+    if demand.grade_high_c is None or demand.high.step_c is None:
+        return ""
+    words = _end_words(demand.high, "hot", "at or below", demand.site.reliability_percent)
+    raised = ""
+    if demand.raised_by:
+        steps = "one step" if demand.raised_by == 1 else f"{demand.raised_by} steps"
+        raised = f" Traffic raises it by {steps} to {shown_step(demand.grade_high_c)}."
+    return f"{shown_step(demand.grade_high_c)} is the heat of the road, not of the air: {words}{raised}"
+
+
+def _cold(demand: SiteDemand) -> str:
+    if demand.grade_low_c is None:
+        return ""
+    words = _end_words(demand.low, "cold", "at or above", demand.site.reliability_percent)
+    return f"{shown_step(demand.grade_low_c)} is the cold of the road: {words}"
+
+
+def _traffic(demand: SiteDemand) -> str:
+    found = [words for words in demand.reasons if words.startswith("Traffic:")]
+    return found[0] if found and demand.site.traffic is not None else ""
+
+
+def _risk(demand: SiteDemand) -> str:
+    told = []
+    for end, word in ((demand.high, "hotter"), (demand.low, "colder")):
+        chance = next((one for one in end.chances if one.step_c == end.step_c), None)
+        if chance is not None:
+            told.append(f"one year in {one_year_in(1.0 - chance.probability)} may be {word}")
+    return f"With this grade {' and '.join(told)} than the grade covers." if told else ""

@@ -1,0 +1,127 @@
+"""One question (site, climate, specification, models) to one grade; asked again for every what-if."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from resile.compute.site.demand import end_demand
+from resile.judge.grade_claim import full_grade_label
+from resile.judge.traffic import judge_traffic
+from resile.records.climate import Climate
+from resile.records.site import EndDemand, Site
+from resile.records.specification import ServiceClass, Specification
+from resile.records.traffic_rule import RoundedQuantile, TrafficAnswer, TrafficRule
+
+_NO_CLASS = ServiceClass("", "", 0)
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What is asked of whom.
+
+    Attributes
+    ----------
+    site, climate, specification, rule
+        Road, air, rule set, and how traffic enters (None where it does not).
+    high_model, low_model : str
+        Pavement models.
+    rounded : tuple of RoundedQuantile
+        Quantiles as people round them.
+    """
+
+    site: Site
+    climate: Climate
+    specification: Specification
+    rule: TrafficRule | None
+    high_model: str
+    low_model: str
+    rounded: tuple[RoundedQuantile, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """The grade and what it is made of.
+
+    Attributes
+    ----------
+    high, low : EndDemand
+        Both ends, before traffic.
+    traffic : TrafficAnswer or None
+        What traffic asks for; None where none was given or no rule applies.
+    high_step_c : float or None
+        High temperature of the grade, raised for traffic where that is the rule [°C].
+    low_steps_c : tuple of float
+        Low steps there are beside it [°C].
+    grade : str
+        As the specification writes it; empty where none reaches.
+    """
+
+    high: EndDemand
+    low: EndDemand
+    traffic: TrafficAnswer | None
+    high_step_c: float | None
+    low_steps_c: tuple[float, ...]
+    grade: str
+
+
+def answer_question(question: Question) -> Answer:
+    """Find the grade.
+
+    Parameters
+    ----------
+    question : Question
+        What is asked.
+
+    Returns
+    -------
+    Answer
+        The grade, empty where no step reaches.
+    """
+    site, rules = question.site, question.specification
+    high = _end(question, "high", rules.high_temperatures_c)
+    traffic = None
+    if site.traffic is not None and question.rule is not None:
+        traffic = judge_traffic(site.traffic, question.rule)
+    raised = _raised(high.step_c, traffic.steps if traffic else 0, rules)
+    lows = rules.low_temperatures_c.get(raised, ()) if raised is not None else ()
+    if raised is None:
+        lows = tuple(sorted({low for own in rules.low_temperatures_c.values() for low in own}, reverse=True))
+    low = _end(question, "low", lows)
+    service = _service_class(traffic, rules)
+    return Answer(high, low, traffic, raised, tuple(lows), _label(rules, raised, low.step_c, service))
+
+
+def _end(question: Question, end: str, steps_c: tuple[float, ...]) -> EndDemand:
+    site = question.site
+    return end_demand(
+        question.climate,
+        model=question.high_model if end == "high" else question.low_model,
+        end=end,
+        depth_mm=site.depth_mm,
+        reliability_percent=site.reliability_percent,
+        steps_c=steps_c,
+        rounded_quantiles=[
+            q.z for q in question.rounded if q.reliability_percent == site.reliability_percent
+        ],
+    )
+
+
+def _raised(step_c: float | None, by: int, rules: Specification) -> float | None:
+    if step_c is None:
+        return None
+    steps = rules.high_temperatures_c
+    place = steps.index(step_c) + by
+    return steps[place] if place < len(steps) else None
+
+
+def _service_class(traffic: TrafficAnswer | None, rules: Specification) -> ServiceClass:
+    named = traffic.service_class if traffic else ""
+    return next((one for one in rules.classes if one.name == named), _NO_CLASS)
+
+
+def _label(rules: Specification, high: float | None, low: float | None, service: ServiceClass) -> str:
+    if high is None or (low is None and rules.low_temperatures_c):
+        return ""
+    if not rules.full_label or low is None:
+        return rules.label.format(temperature=f"{high:g}", service_class=service.name)
+    return full_grade_label(rules, high, service, low)
