@@ -130,6 +130,5 @@ def test_m_values_that_disagree_are_told_in_a_clean_sentence(tmp_path: Path) -> 
     head = "sample,condition,temperature_c,quantity,value,replicate"
     path.write_text(f"{head}\nA,PAV,-18,m_value,0.320,1\nA,PAV,-18,m_value,0.305,2\n", encoding="utf-8")
     grading = resile.grade_table(path, resile.agree("m320", decision_rule="four-state"))
-    told = [finding for one in grading.statements for finding in one.findings]
-    messages = [finding.message for finding in told]
-    assert any("range over 0.015, more than" in message for message in messages)
+    told = [finding for one in grading.statements for result in one.results for finding in result.findings]
+    assert any("range over 0.015, more than" in finding.message for finding in told)
