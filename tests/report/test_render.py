@@ -6,7 +6,7 @@ import pytest
 
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.report.figures import figure_compliance, figure_run
-from resile.report.render import FONT_FOLDER, render_png, render_svg
+from resile.report.render import FONT_FOLDER, render_svg
 
 
 def test_the_same_chart_gives_the_same_text_whatever_was_drawn_before(burgers_run: CreepRecoveryRun) -> None:
@@ -28,12 +28,6 @@ def test_words_stay_words_in_the_drawing(burgers_run: CreepRecoveryRun) -> None:
     svg = render_svg(figure_run(burgers_run))
     assert "conditioning: cycles 1 to 10" in svg
     assert "'Source Sans 3'" in svg or "&#39;Source Sans 3&#39;" in svg
-
-
-def test_a_picture_of_points_is_png_and_repeatable(burgers_run: CreepRecoveryRun) -> None:
-    png = render_png(figure_compliance(burgers_run))
-    assert png.startswith(b"\x89PNG\r\n\x1a\n")
-    assert png == render_png(figure_compliance(burgers_run))
 
 
 def test_a_chart_that_asks_for_an_address_is_refused() -> None:

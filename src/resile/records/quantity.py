@@ -34,7 +34,6 @@ class Quantity:
 
 
 _T350 = "AASHTO T 350, section 9, from memory (high)"
-_M320 = "AASHTO M 320, Table 1"
 _T315 = "AASHTO T 315"
 
 _SIGNAL = (

@@ -1,4 +1,4 @@
-"""Chart specifications to SVG and PNG, the same bytes each time and with no address ever opened."""
+"""Chart specifications to SVG, the same text each time and with no address ever opened."""
 
 from __future__ import annotations
 
@@ -43,13 +43,6 @@ def render_svg(spec: dict[str, Any], *, prefix: str = "figure") -> str:
     """
     drawn: str = _engine().vegalite_to_svg(spec, allowed_base_urls=[])
     return _steady_names(drawn, prefix)
-
-
-def render_png(spec: dict[str, Any], *, scale: float = 2.0) -> bytes:
-    """Draw a chart as PNG on white, `scale` dots a pixel."""
-    on_paper = {**spec, "config": {**spec.get("config", {}), "background": "#ffffff"}}
-    drawn: bytes = _engine().vegalite_to_png(on_paper, scale=scale, allowed_base_urls=[])
-    return drawn
 
 
 def _steady_names(svg: str, prefix: str) -> str:
