@@ -52,7 +52,7 @@ ITEMS = {
     "n) deviations": "Can opened once.",
     "o) who authorises": "Reviewed and authorised by",
     "p) results of external providers": "flash point: laboratory Two",
-    "copying": "reproduced only in full",
+    "copying": "not to be reproduced except in full",
     "7.8.6.2 a) results covered": "Statement of conformity: it covers the results of Linden 50/70 M",
     "7.8.6.2 b) specification": "AASHTO M 332 (edition 2014)",
     "7.8.6.2 c) decision rule": "Decision rule, chosen before the verdict",
@@ -94,7 +94,7 @@ def test_the_foot_of_every_sheet_says_what_it_relates_to_and_which_sheet_it_is(f
     pages = PdfReader(io.BytesIO(pdf_page(filled))).pages
     for number, page in enumerate(pages, start=1):
         words = " ".join(page.extract_text().split())
-        assert "Relates only to the item tested; to be reproduced only in full." in words
+        assert "Relates only to the item tested. Not to be reproduced except in full." in words
         assert f"page {number} of {len(pages)}" in words
 
 

@@ -21,9 +21,17 @@ from resile.report.words import OUTCOME_MARKS, SEVERITY_MARKS
 
 ORDER = [
     "Answer",
-    "Findings",
     "Results",
     "Verdict",
+    "Findings",
+    "Signatures",
+    "Annex A: every requirement and every determination",
+    "Annex B: every run",
+    "Annex C: ageing",
+    "Annex D: how the files were read",
+    "Annex E: what this report hangs on, and cautions",
+]
+ANNEXED = [
     "Margins",
     "Determinations",
     "The run",
@@ -31,7 +39,6 @@ ORDER = [
     "How the record was read",
     "What this report hangs on",
     "Cautions",
-    "Signatures",
 ]
 
 
@@ -85,6 +92,8 @@ def test_the_page_has_one_title_and_its_sections_in_order(outline: Outline) -> N
         "Creep recovery of a bituminous binder"
     ]
     assert [text for tag, text in outline.headings if tag == "h2"] == ORDER
+    annexed = [text for tag, text in outline.headings if tag == "h3"]
+    assert [text for text in annexed if text in ANNEXED] == ANNEXED
 
 
 def test_every_table_has_a_caption_and_the_language_is_named(outline: Outline, html: str) -> None:

@@ -149,7 +149,9 @@ def test_the_page_itself_stays_byte_for_byte_with_its_tags_and_archive_marks(
 
 def test_the_signature_field_is_one_that_archivable_and_accessible_pages_may_have(signed: bytes) -> None:
     # PDF/A-2, 6.3.3: a field without size needs no picture; 6.3.2: it prints. From memory (medium).
-    (field,) = pypdf.PdfReader(io.BytesIO(signed)).pages[0]["/Annots"]
+    notes = pypdf.PdfReader(io.BytesIO(signed)).pages[0]["/Annots"]
+    (field,) = [note for note in notes if note["/Subtype"] == "/Widget"]
+    assert {note["/Subtype"] for note in notes} == {"/Widget", "/Link"}
     left, low, right, high = (float(end) for end in field["/Rect"])
     assert (left, low) == (right, high)
     assert left < 0

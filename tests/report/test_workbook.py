@@ -54,7 +54,15 @@ def evaluate(formula: str, kept: Workbook, sheet: str) -> float:
 
 
 def test_the_sheets_come_in_their_order(books: tuple[Workbook, Workbook]) -> None:
-    assert books[0].sheetnames == ["Sample", "Results", "Cycles", "Verdicts", "Findings", "How it was read"]
+    assert books[0].sheetnames == [
+        "Sample",
+        "Results",
+        "Cycles",
+        "Ageing",
+        "Verdicts",
+        "Findings",
+        "How it was read",
+    ]
 
 
 def test_the_kept_value_of_every_formula_is_what_the_formula_gives(books: tuple[Workbook, Workbook]) -> None:
@@ -123,3 +131,23 @@ def test_findings_and_hashes_are_there(books: tuple[Workbook, Workbook]) -> None
 
 def test_the_same_document_gives_the_same_workbook(burgers_document: ReportDocument) -> None:
     assert workbook_bytes(burgers_document) == workbook_bytes(burgers_document)
+
+
+def test_the_ageing_sheet_weighs_each_bottle_by_formula(
+    books: tuple[Workbook, Workbook], burgers_document: ReportDocument
+) -> None:
+    kept, live = books
+    record = burgers_document.ageing
+    assert record is not None
+    rows = {row[0].value: row for row in kept["Ageing"].iter_rows()}
+    assert rows["Oven temperature"][1].value == f"{record.temperature_c} °C"
+    for bottle in record.bottles:
+        row = rows[bottle.name]
+        assert [cell.value for cell in row[1:4]] == [bottle.empty_g, bottle.before_g, bottle.after_g]
+        assert live["Ageing"][row[4].coordinate].data_type == "f"
+    assert rows["mean"][4].value == record.mass_change_percent
+
+
+def test_without_an_ageing_record_there_is_no_sheet_of_it() -> None:
+    data = workbook_bytes(example_document(ageing=None))
+    assert "Ageing" not in openpyxl.load_workbook(io.BytesIO(data)).sheetnames

@@ -144,7 +144,25 @@ def test_a_requirement_without_hours_or_on_another_residue_is_refused(
 def test_the_page_shows_the_limits_as_information(tmp_path: Path) -> None:
     from resile.report.paper.assemble import page_of
 
-    (section,) = [s for s in page_of(report(tmp_path, 20).document).sections if s.key == "continuous"]
+    (section,) = [s for s in page_of(report(tmp_path, 20).document).sections if s.key == "continuous-detail"]
     (table,) = [table for table in section.tables if "Published limits" in table.caption]
     assert any("met" in row for row in table.rows)
     assert any("not compared: this result is after 20 h" in row for row in table.rows)
+
+
+def test_the_workbook_shows_the_limits_as_numbers(tmp_path: Path) -> None:
+    import io
+
+    from openpyxl import load_workbook
+
+    from resile.report.workbook import workbook_bytes
+
+    document = report(tmp_path, 20).document
+    assert document.statement is not None
+    rows = list(load_workbook(io.BytesIO(workbook_bytes(document)))["Whole grade"].values)
+    (head,) = [place for place, row in enumerate(rows) if row[1] == "Limit (°C)"]
+    told = rows[head + 1 : head + 1 + len(document.statement.delta_tc_limits)]
+    published = [one.published for one in document.statement.delta_tc_limits]
+    assert [(row[0], row[1], row[2]) for row in told] == [(p.bound, p.limit, p.ageing_h) for p in published]
+    assert any(row[3] == "not compared: this result is after 20 h" for row in told)
+    assert "judge nothing here" in rows[head - 1][0]

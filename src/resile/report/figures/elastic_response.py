@@ -21,6 +21,8 @@ from resile.report.numbers import shown
 
 Point = tuple[str, float, float]
 _DECIDING_STRESS_KPA = 3.2
+_NAME_WIDTH, _NAME_HEIGHT = 0.2, 8.0
+"""Room of a name, as a share of the axis of Jnr and in points of recovery [%]."""
 
 
 def points_of(runs: Sequence[CreepRecoveryRun]) -> tuple[Point, ...]:
@@ -46,7 +48,8 @@ def figure_elastic_response(points: Sequence[Point], curve: Sequence[tuple[float
     Returns
     -------
     dict
-        A Vega-Lite specification. Every point carries its name and its numbers.
+        A Vega-Lite specification. A point carries its name, one alone its numbers too; names of points that
+        lie close together stand above one another, in the order of the points.
     """
     end = max((jnr for jnr, _ in curve), default=2.0)
     right = max([end * 1.18, *(1.12 * jnr for _, jnr, _ in points)])
@@ -108,9 +111,14 @@ def _curve_layers(curve: Sequence[tuple[float, float]], end: float, x: Spec, y: 
 
 def _point_layers(points: Sequence[Point], right: float, x: Spec, y: Spec) -> list[Spec]:
     layers: list[Spec] = []
-    for name, jnr, recovery in points:
+    for place, (name, jnr, recovery) in enumerate(points):
         aside = {"align": "right", "dx": -9} if jnr > 0.6 * right else {"align": "left", "dx": 9}
-        label = f"{name}: Jnr {shown(jnr, 'jnr_3.2')}, recovery {shown(recovery, 'percent_recovery_3.2')} %"
+        numbers = f": Jnr {shown(jnr, 'jnr_3.2')}, recovery {shown(recovery, 'percent_recovery_3.2')} %"
+        label = name if len(points) > 1 else f"{name}{numbers}"
+        below = sum(
+            abs(other - jnr) < _NAME_WIDTH * right and abs(height - recovery) < _NAME_HEIGHT
+            for _, other, height in points[:place]
+        )
         own = rows(jnr=[jnr], recovery=[recovery])
         layers += [
             {
@@ -127,7 +135,9 @@ def _point_layers(points: Sequence[Point], right: float, x: Spec, y: Spec) -> li
             },
             {
                 "data": own,
-                "mark": text_mark(label, baseline="bottom", dy=-3, color=INK, fontWeight=600, **aside),
+                "mark": text_mark(
+                    label, baseline="bottom", dy=-3 - 14 * below, color=INK, fontWeight=600, **aside
+                ),
                 "encoding": {"x": x, "y": y},
             },
         ]

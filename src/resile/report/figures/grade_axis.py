@@ -42,6 +42,11 @@ class GradeAxis:
         needed = _LETTER * letters
         return left >= needed if end == HIGH else AXIS_WIDTH - left < needed
 
+    def has_room(self, at: float, letters: int) -> bool:
+        """Tell whether words beside a mark stay inside the picture, on one side at least."""
+        left = AXIS_WIDTH * (at - self.low) / (self.high - self.low)
+        return max(left, AXIS_WIDTH - left) >= _LETTER * letters
+
 
 def grade_axis(statement: GradeStatement, lines: list[ContinuousLine]) -> GradeAxis:
     """Give an axis wide enough for temperatures, intervals and claimed grade."""

@@ -92,7 +92,7 @@ def _key_layers(lines: list[ContinuousLine]) -> list[Spec]:
         if any(line.one.end == end for line in lines):
             layers += [_point(end, {"x": {"value": at}}, y=8, filled=False)]
             layers.append(_words(_KEY[end], at + 10, 8, MUTED))
-            at += 26 + round(5.5 * len(_KEY[end]))
+            at += 26 + round(6.2 * len(_KEY[end]))
     layers.append(_words("filled: governs its end", at - 4, 8, MUTED))
     return layers
 
@@ -211,11 +211,14 @@ def _interval_layers(interval: tuple[float, float], axis: GradeAxis, y: int, col
 
 
 def _rung_words(line: ContinuousLine, axis: GradeAxis, top: int) -> list[Spec]:
-    first = f"{name_of_line(line)}: {shown_continuous(line)}"
-    texts = [(first, top + 20, INK, 600 if line.governs else 400)]
-    second = _second(line)
-    if second:
-        texts.append((second, top + 7, MUTED, 400))
+    name, value, second = name_of_line(line), shown_continuous(line), _second(line)
+    weight = 600 if line.governs else 400
+    if axis.has_room(line.at_c or 0.0, len(f"{name}: {value}")):
+        texts = [(f"{name}: {value}", top + 20, INK, weight)]
+        texts += [(second, top + 7, MUTED, 400)] if second else []
+    else:
+        below = ", ".join(part for part in (value, second) if part)
+        texts = [(below, top + 20, INK, weight), (name, top + 7, INK, weight)]
     letters = max(len(text) for text, *_ in texts)
     left = axis.words_to_the_left(line.at_c or 0.0, line.one.end, letters)
     aside = {"align": "right", "dx": 8} if left else {"align": "left", "dx": -8}

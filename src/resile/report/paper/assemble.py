@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from resile.records.verdict import GradeStatement
 from resile.report.document import ReportDocument
 from resile.report.figures import figure_margin
 from resile.report.paper.ageing import ageing_sections
 from resile.report.paper.answer import answer_of_runs, answer_of_statement, findings_of
+from resile.report.paper.continuous import continuous_detail_section
 from resile.report.paper.derived import derived_table
 from resile.report.paper.machine_runs import machine_sections
+from resile.report.paper.meaning import doubts_sentence, meaning_sentences
 from resile.report.paper.model import Page, Picture, Section, finding_entry
 from resile.report.paper.price import price_sections
 from resile.report.paper.provenance import (
@@ -18,7 +22,7 @@ from resile.report.paper.provenance import (
 from resile.report.paper.reading import reading_sections
 from resile.report.paper.results import determinations_table, results_table
 from resile.report.paper.revision import revision_section, revision_words
-from resile.report.paper.runs import run_section
+from resile.report.paper.runs import run_sections
 from resile.report.paper.verdicts import class_table, reason_lines, verdict_table
 from resile.report.paper.whole_grade import whole_grade_sections
 from resile.report.words import EXTERNAL_MARK, external_laboratories, joined
@@ -38,12 +42,15 @@ def page_of(document: ReportDocument) -> Page:
     Returns
     -------
     Page
-        Sections in their fixed order.
+        Sections in their fixed order: what a customer reads, then, where a grade or a class is stated,
+        annexes with everything it hangs on.
     """
     if document.statement is not None:
         answer, more = answer_of_statement(document.statement)
     else:
         answer, more = answer_of_runs(document)
+    doubts = doubts_sentence(findings_of(document))
+    body, annexes = _body(document), _annexes(document)
     return Page(
         title=title_of_document(document),
         number=document.number,
@@ -53,8 +60,13 @@ def page_of(document: ReportDocument) -> Page:
         banner=BANNER if document.invented else "",
         identity=_identity(document),
         answer=answer,
-        answer_more=more,
-        sections=_sections(document),
+        answer_more=(*more, doubts) if doubts else more,
+        meaning=() if document.statement is None else meaning_sentences(document.statement),
+        sections=(
+            *body,
+            *(replace(one, annex=letter) for letter, (_, held) in annexes.items() for one in held),
+        ),
+        annexes=tuple((letter, title) for letter, (title, _) in annexes.items()),
         accreditation=document.accreditation,
         logo=f"logo.{document.logo_form}" if document.logo else "",
         signatures=(("Tested by", document.tested_by), ("Reviewed and authorised by", document.reviewed_by)),
@@ -104,17 +116,44 @@ def title_of_document(document: ReportDocument) -> str:
     return f"{revision_words(document.revision)}: {document.title[:1].lower()}{document.title[1:]}"
 
 
-def _sections(document: ReportDocument) -> tuple[Section, ...]:
+def _body(document: ReportDocument) -> list[Section]:
+    """Give what a customer reads; without a statement the runs are the answer, and all is body."""
+    statement = document.statement
     sections = [] if document.revision is None else [revision_section(document.revision)]
-    sections.append(_findings_section(document))
-    if document.statement is not None:
-        sections += _statement_sections(document.statement)
-    sections += [run_section(document, run, place) for place, run in enumerate(document.runs, start=1)]
-    sections += machine_sections(document)
-    sections += ageing_sections(document)
-    sections += reading_sections(document)
-    sections += [basis_section(document), caution_section()]
-    return tuple(sections)
+    if statement is None:
+        found = [_findings_section(document), *_run_sections(document), *ageing_sections(document)]
+        return [*sections, *found, *reading_sections(document), basis_section(document), caution_section()]
+    sections += whole_grade_sections(statement)
+    return [
+        *sections,
+        _results_section(statement),
+        _verdict_section(statement),
+        _findings_section(document),
+        *price_sections(statement.price_views),
+    ]
+
+
+def _annexes(document: ReportDocument) -> dict[str, tuple[str, tuple[Section, ...]]]:
+    """Give the annexes by letter, each with its title and sections; none without a statement."""
+    statement = document.statement
+    if statement is None:
+        return {}
+    parts: tuple[tuple[str, tuple[Section, ...]], ...] = (
+        (
+            "every requirement and every determination",
+            _detail_sections(statement),
+        ),
+        ("every run", _run_sections(document)),
+        ("ageing", ageing_sections(document)),
+        ("how the files were read", reading_sections(document)),
+        ("what this report hangs on, and cautions", (basis_section(document), caution_section())),
+    )
+    kept = [(title, held) for title, held in parts if held]
+    return dict(zip("ABCDE", kept, strict=False))
+
+
+def _run_sections(document: ReportDocument) -> tuple[Section, ...]:
+    return (*run_sections(document), *machine_sections(document))
 
 
 def _findings_section(document: ReportDocument) -> Section:
@@ -123,28 +162,32 @@ def _findings_section(document: ReportDocument) -> Section:
     return Section(key="findings", title="Findings", paragraphs=nothing, findings=entries)
 
 
-def _statement_sections(statement: GradeStatement) -> list[Section]:
-    results = Section(
+def _results_section(statement: GradeStatement) -> Section:
+    tables = (
+        results_table(statement.results) if statement.results else None,
+        derived_table(statement.derived),
+    )
+    return Section(
         key="results",
         title="Results",
-        tables=tuple(
-            table
-            for table in (
-                results_table(statement.results) if statement.results else None,
-                derived_table(statement.derived),
-            )
-            if table is not None
-        ),
+        tables=tuple(table for table in tables if table is not None),
         paragraphs=() if statement.results else ("No result was handed over.",),
     )
-    verdict = Section(
+
+
+def _verdict_section(statement: GradeStatement) -> Section:
+    """Give the statement of conformity; where whole grades are listed, the classes go to an annex."""
+    return Section(
         key="verdict",
         title="Verdict",
         paragraphs=(conformity_scope(statement), *decision_sentences(statement)),
-        tables=(class_table(statement),),
+        tables=() if statement.full_grades else (class_table(statement),),
         bullets=statement.next_tests,
         bullets_title="Tests that would settle what is open" if statement.next_tests else "",
     )
+
+
+def _detail_sections(statement: GradeStatement) -> tuple[Section, ...]:
     reasons = reason_lines(statement)
     margins = Section(
         key="margins",
@@ -157,21 +200,20 @@ def _statement_sections(statement: GradeStatement) -> list[Section]:
                 "passed by a wide margin, or without a known precision, is in the table only.",
             ),
         ),
-        tables=(verdict_table(statement),),
+        tables=(verdict_table(statement), *((class_table(statement),) if statement.full_grades else ())),
         bullets=reasons,
         bullets_title="Reasons" if reasons else "",
     )
     table = determinations_table(statement.results)
+    declared = statement.retest_rule.text
     determinations = Section(
         key="determinations",
         title="Determinations",
-        paragraphs=(f"Declared before testing: {statement.retest_rule.text}",)
-        if statement.retest_rule.text
-        else (),
+        paragraphs=(f"Declared before testing: {declared}",) if declared else (),
         tables=(table,) if table is not None else (),
     )
-    money = price_sections(statement.price_views)
-    return [*whole_grade_sections(statement), results, verdict, margins, determinations, *money]
+    temperatures = continuous_detail_section(statement)
+    return (margins, *((temperatures,) if temperatures is not None else ()), determinations)
 
 
 def conformity_scope(statement: GradeStatement) -> str:

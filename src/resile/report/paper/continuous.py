@@ -9,7 +9,6 @@ from resile.report.continuous import (
     ContinuousLine,
     continuous_lines,
     correlation_sentences,
-    governing_sentences,
     limit_of_line,
     shown_continuous,
     standing_of_line,
@@ -21,7 +20,7 @@ from resile.report.words import CONDITION_WORDS, symbol_of
 
 
 def continuous_section(statement: GradeStatement) -> Section:
-    """Give the section with ladder, temperatures, difference and published limits."""
+    """Give the section with ladder and difference."""
     pictures: tuple[Picture, ...] = ()
     if any(line.at_c is not None for line in continuous_lines(statement)):
         caption = (
@@ -32,16 +31,35 @@ def continuous_section(statement: GradeStatement) -> Section:
     return Section(
         key="continuous",
         title="Continuous temperatures",
-        paragraphs=(
-            *governing_sentences(statement),
-            *difference_sentences(statement),
-            *correlation_sentences(statement),
-        ),
+        paragraphs=difference_sentences(statement),
         pictures=pictures,
-        tables=(
-            *((continuous_table(statement),) if statement.continuous else ()),
-            *((published_limits_table(statement),) if statement.delta_tc_limits else ()),
-        ),
+    )
+
+
+def continuous_detail_section(statement: GradeStatement) -> Section | None:
+    """Give the rule and the points behind each continuous temperature; None where there is none.
+
+    Parameters
+    ----------
+    statement : GradeStatement
+        Verdicts of one sample.
+
+    Returns
+    -------
+    Section or None
+        Tables, with published limits of the difference of critical temperatures.
+    """
+    tables = (
+        *((continuous_table(statement),) if statement.continuous else ()),
+        *((published_limits_table(statement),) if statement.delta_tc_limits else ()),
+    )
+    if not tables:
+        return None
+    return Section(
+        key="continuous-detail",
+        title="Where each property meets its limit",
+        paragraphs=correlation_sentences(statement),
+        tables=tables,
     )
 
 
@@ -102,21 +120,21 @@ def continuous_table(statement: GradeStatement) -> Table:
     lines = continuous_lines(statement)
     other = any(line.one.critical.other_rule_c is not None for line in lines)
     columns = [
-        Column("Property", share=1.5),
-        Column("Residue", share=1.8),
-        Column("Limit", RIGHT, 1.5),
-        Column("Test at (°C)", RIGHT, 1.0),
-        Column("Grade scale ± U", RIGHT, 2.1),
-        Column("End", LEFT, 1.1),
-        Column("Rule", LEFT, 0.8),
-        Column("Points used", LEFT, 2.8),
-        Column("Standing", LEFT, 2.0),
+        Column("Property"),
+        Column("Residue"),
+        Column("Limit", RIGHT),
+        Column("Test at (°C)", RIGHT, 0.8),
+        Column("Grade scale ± U", RIGHT),
+        Column("End"),
+        Column("Rule"),
+        Column("Points used", LEFT, 2.2),
+        Column("Standing", LEFT, 2.2),
     ]
     if other:
         columns.append(Column("Other rule (°C)", RIGHT, 1.1))
     rows = tuple(_continuous_row(line, other) for line in lines)
     return Table(
-        "Where each property meets its limit.",
+        "Temperatures, with the measurements they were read from.",
         tuple(columns),
         rows,
         "Grade scale: at the low end 10 °C below the test temperature. Rule log: the logarithm of the "
@@ -124,6 +142,7 @@ def continuous_table(statement: GradeStatement) -> Table:
         "(k = 2, more with few determinations); in brackets both ends, 95 % by simulation. "
         "In bold: what governs an end.",
         strong=tuple(place for place, line in enumerate(lines) if line.governs),
+        dense=True,
     )
 
 

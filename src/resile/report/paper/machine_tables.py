@@ -66,6 +66,7 @@ def points_table(runs: Sequence[OscillationRun], names: Sequence[str]) -> Table:
         ),
         tuple(rows[:_MOST_POINTS]),
         f"{more} points more stand in the workbook (.xlsx) and in the JSON." if more > 0 else "",
+        dense=True,
     )
 
 
@@ -164,6 +165,7 @@ def report_times_table(runs: Sequence[BeamRun], names: Sequence[str]) -> Table:
             for run, name in zip(runs, names, strict=True)
             for p in run.points
         ),
+        dense=True,
     )
 
 

@@ -38,6 +38,8 @@ class Table:
         Small print under the table.
     strong : tuple of int
         Rows (from 0) set in semibold: means, reported values.
+    dense : bool
+        True for many rows of numbers, looked up and not read: small and tight on paper.
     """
 
     caption: str
@@ -45,6 +47,7 @@ class Table:
     rows: tuple[tuple[str, ...], ...]
     note: str = ""
     strong: tuple[int, ...] = ()
+    dense: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +72,11 @@ class Picture:
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """One headed part of the page; its parts are set in the order of the fields."""
+    """One headed part of the page; its parts are set in the order of the fields.
+
+    ``annex`` is the letter of the annex it stands in, empty in the body; ``new_page`` asks for a page of
+    its own.
+    """
 
     key: str
     title: str
@@ -82,6 +89,7 @@ class Section:
     bullets: tuple[str, ...] = ()
     bullets_title: str = ""
     new_page: bool = False
+    annex: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,13 +109,17 @@ class Page:
     answer_more : tuple of str
         What limits the answer.
     sections : tuple of Section
-        In order.
+        In order: the body, which the signatures close, then the annexes.
     signatures : tuple of (str, str)
         Role and name.
     accreditation : str
         Words of the laboratory, under its name; empty where there are none.
     logo : str
         File name of its picture on paper; empty where there is none.
+    meaning : tuple of str
+        What the answer means, in plain words; empty where nothing was graded.
+    annexes : tuple of (str, str)
+        Letter and title of each annex; empty where the page is all body.
     """
 
     title: str
@@ -123,6 +135,8 @@ class Page:
     signatures: tuple[tuple[str, str], ...]
     accreditation: str = ""
     logo: str = ""
+    meaning: tuple[str, ...] = ()
+    annexes: tuple[tuple[str, str], ...] = ()
 
 
 def finding_entry(finding: Finding) -> FindingEntry:

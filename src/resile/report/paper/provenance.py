@@ -104,8 +104,9 @@ def source_table(document: ReportDocument) -> Table:
     """Tabulate files with their hashes."""
     return Table(
         "Files, by the SHA-256 of their bytes.",
-        (Column("File", share=3.0), Column("Bytes", RIGHT, 1.0), Column("SHA-256", LEFT, 6.0)),
+        (Column("File", share=3.4), Column("Bytes", RIGHT, 0.8), Column("SHA-256", LEFT, 5.8)),
         tuple((s.path, fixed(s.size_bytes, 0), s.sha256) for s in all_sources(document)),
+        dense=True,
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from resile.records.bending_beam import BeamRun
+from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.oscillation import OscillationRun
 from resile.records.reading import ReadingAccount, RefusedRow, SourceFile
 from resile.records.viscosity import ViscosityRun
@@ -13,7 +14,8 @@ from resile.report.numbers import NOT_KNOWN, fixed
 from resile.report.paper.model import LEFT, RIGHT, Column, Section, Table, measured
 from resile.report.words import METHOD_TITLES, joined, title_of
 
-_Read = tuple[OscillationRun | BeamRun | ViscosityRun, ReadingAccount]
+_Run = CreepRecoveryRun | OscillationRun | BeamRun | ViscosityRun
+_Read = tuple[_Run, ReadingAccount]
 
 
 def account_facts(source: SourceFile | None, account: ReadingAccount) -> tuple[tuple[str, str], ...]:
@@ -21,6 +23,7 @@ def account_facts(source: SourceFile | None, account: ReadingAccount) -> tuple[t
     facts = []
     if source is not None:
         facts += [("File", source.path), ("Size", f"{fixed(source.size_bytes, 0)} bytes")]
+    facts += [("Sheet", account.sheet)] if account.sheet else []
     rows = (
         f"{fixed(account.rows_kept, 0)} kept (of these {fixed(account.rows_converted, 0)} converted), "
         f"{fixed(account.rows_refused_count, 0)} not used"
@@ -30,11 +33,7 @@ def account_facts(source: SourceFile | None, account: ReadingAccount) -> tuple[t
 
 def form_facts(account: ReadingAccount) -> tuple[tuple[str, str], ...]:
     """Say in words what kind of file it was taken for: the same for all files of one export."""
-    facts = []
-    form = account.form
-    if account.sheet:
-        form += f", sheet '{account.sheet}'"
-    facts.append(("Form", form))
+    facts = [("Form", account.form)]
     if account.encoding:
         facts.append(("Encoding", account.encoding))
     if account.separator:
@@ -74,32 +73,16 @@ def column_table(account: ReadingAccount) -> Table:
             Column("Remark", LEFT, 3.2),
         ),
         rows,
+        dense=True,
     )
 
 
 def reading_sections(document: ReportDocument) -> tuple[Section, ...]:
     """Give one section a file and block that was read, each only once."""
-    sections: list[Section] = []
-    seen = set()
-    for run in document.runs:
-        if run.account is None:
-            continue
-        key = (run.source.sha256 if run.source else "", run.account.sheet, run.label)
-        if key in seen:
-            continue
-        seen.add(key)
-        name = f" ({run.label})" if run.label else ""
-        sections.append(
-            Section(
-                key=f"reading-{len(sections) + 1}",
-                title=f"How the record was read{name}",
-                facts=account_facts(run.source, run.account),
-                tables=_reading_tables(run.account),
-                bullets=run.account.remarks,
-                bullets_title="Remarks of the reader" if run.account.remarks else "",
-            )
-        )
-    sections += _of_machine_runs(document, first=len(sections) + 1)
+    sections = [
+        _alike_section(read, f"reading-{place}")
+        for place, read in enumerate(_alike(_runs_with_accounts(document)), start=1)
+    ]
     for source, account in document.tables_read:
         sections.append(
             Section(
@@ -152,22 +135,35 @@ def refused_table(refused: Iterable[RefusedRow], count: int) -> Table | None:
     )
 
 
-def _of_machine_runs(document: ReportDocument, *, first: int) -> list[Section]:
-    """Give one section for all records of a test that were understood alike, with a row for each run."""
+def _runs_with_accounts(document: ReportDocument) -> list[tuple[str, _Read]]:
+    """Give every run that was read, once, with the method it belongs to."""
+    others = [(group.method, run) for group in document.machine_groups for run in group.runs]
+    runs: list[tuple[str, _Run]] = [*(("creep_recovery", run) for run in document.runs), *others]
+    once: dict[tuple[object, ...], tuple[str, _Read]] = {}
+    for place, (method, run) in enumerate(runs):
+        if run.account is not None:
+            # Blocks of one file are told apart by sheet and label; of other tests each run counts.
+            own = () if method == "creep_recovery" else (place,)
+            key = (method, run.source.sha256 if run.source else "", run.account.sheet, run.label, *own)
+            once.setdefault(key, (method, (run, run.account)))
+    return list(once.values())
+
+
+def _alike(runs: list[tuple[str, _Read]]) -> list[tuple[str, list[_Read]]]:
+    """Put records of one test together that were understood alike, sheets of one workbook as well."""
     alike: dict[tuple[object, ...], list[_Read]] = {}
-    for group in document.machine_groups:
-        for run in group.runs:
-            if run.account is not None:
-                key = (group.method, form_facts(run.account), run.account.columns)
-                alike.setdefault(key, []).append((run, run.account))
-    return [
-        _alike_section(read, f"reading-{place}") for place, read in enumerate(alike.values(), start=first)
-    ]
+    for method, (run, account) in runs:
+        key = (method, form_facts(account), account.columns)
+        alike.setdefault(key, []).append((run, account))
+    return [(str(key[0]), read) for key, read in alike.items()]
 
 
-def _alike_section(read: list[_Read], key: str) -> Section:
+def _alike_section(told: tuple[str, list[_Read]], key: str) -> Section:
+    method, read = told
     run, account = read[0]
-    title = METHOD_TITLES[run.method].lower()
+    if method == "creep_recovery" and len(read) == 1:
+        return _record_section(run, account, key)
+    title = METHOD_TITLES[method].lower()
     refused = [row for _, each in read for row in each.rows_refused]
     by_file = {one.source.sha256 if one.source else "": each.rows_refused_count for one, each in read}
     tables = (
@@ -177,7 +173,10 @@ def _alike_section(read: list[_Read], key: str) -> Section:
     )
     shared = [words for words in account.remarks if all(words in each.remarks for _, each in read)]
     own = {
-        f"{_run_words(one)}: {words}" for one, each in read for words in each.remarks if words not in shared
+        f"{_run_words(one, each)}: {words}"
+        for one, each in read
+        for words in each.remarks
+        if words not in shared
     }
     remarks = (*shared, *sorted(own))
     return Section(
@@ -193,12 +192,24 @@ def _alike_section(read: list[_Read], key: str) -> Section:
     )
 
 
-def _run_words(run: OscillationRun | BeamRun | ViscosityRun) -> str:
-    return run.label or (file_name(run.source.path) if run.source else NOT_KNOWN)
+def _record_section(run: _Run, account: ReadingAccount, key: str) -> Section:
+    name = f" ({run.label})" if run.label else ""
+    return Section(
+        key=key,
+        title=f"How the record was read{name}",
+        facts=account_facts(run.source, account),
+        tables=_reading_tables(account),
+        bullets=account.remarks,
+        bullets_title="Remarks of the reader" if account.remarks else "",
+    )
 
 
-def _run_file(run: OscillationRun | BeamRun | ViscosityRun) -> str:
-    return file_name(run.source.path) if run.source else _run_words(run)
+def _run_words(run: _Run, account: ReadingAccount) -> str:
+    return run.label or account.sheet or _run_file(run)
+
+
+def _run_file(run: _Run) -> str:
+    return file_name(run.source.path) if run.source else NOT_KNOWN
 
 
 def _files_table(read: list[_Read]) -> Table:
@@ -206,7 +217,7 @@ def _files_table(read: list[_Read]) -> Table:
         "Files and the rows of each run.",
         (
             Column("File", share=3.0),
-            Column("Run", share=2.4),
+            Column("Run, sheet", share=2.4),
             Column("Bytes", RIGHT, 1.0),
             Column("Kept", RIGHT, 0.8),
             Column("Converted", RIGHT, 1.1),
@@ -215,7 +226,7 @@ def _files_table(read: list[_Read]) -> Table:
         tuple(
             (
                 run.source.path if run.source else NOT_KNOWN,
-                run.label or NOT_KNOWN,
+                _run_in_file(run, account),
                 fixed(run.source.size_bytes, 0) if run.source else NOT_KNOWN,
                 fixed(account.rows_kept, 0),
                 fixed(account.rows_converted, 0),
@@ -225,3 +236,9 @@ def _files_table(read: list[_Read]) -> Table:
         ),
         "Not used: of the whole file. The SHA-256 of each file stands under What this report hangs on.",
     )
+
+
+def _run_in_file(run: _Run, account: ReadingAccount) -> str:
+    """Name the run, and the sheet where the name does not hold it."""
+    sheet = f"sheet '{account.sheet}'" if account.sheet and account.sheet not in run.label else ""
+    return ", ".join(part for part in (run.label, sheet) if part) or NOT_KNOWN

@@ -61,18 +61,19 @@ def results_table(results: tuple[Result, ...]) -> Table:
     return Table(
         f"Results. U is the expanded uncertainty, {coverage_words(results)}, about 95 %.",
         (
-            Column("Property", share=3.1),
-            Column("Residue", share=1.9),
-            Column("Temperature", RIGHT, 1.35),
-            Column("Value ± U", RIGHT, 2.0),
-            Column("Unit", LEFT, 0.9),
-            Column("Counted", RIGHT, 1.1),
-            Column("Basis of U", LEFT, 2.8),
+            Column("Property", share=1.0),
+            Column("Residue"),
+            Column("Temperature", RIGHT),
+            Column("Value ± U", RIGHT),
+            Column("Unit"),
+            Column("Counted", RIGHT),
+            Column("Basis of U"),
         ),
         rows,
         "Counted: determinations that enter the value, of all that were made. Where the basis is log-normal "
         "the interval is one of ratios and reaches a little further up than down. "
         + " ".join(part for part in (external_note(results), listed) if part),
+        dense=True,
     )
 
 
@@ -146,16 +147,17 @@ def determinations_table(results: tuple[Result, ...]) -> Table | None:
     return Table(
         "All determinations, in the order they were made. None is left out.",
         (
-            Column("Property", share=1.5),
-            Column("Temperature", RIGHT, 1.3),
-            Column("Replicate", LEFT, 1.2),
-            Column("Value", RIGHT, 1.2),
-            Column("Unit", LEFT, 0.9),
-            Column("Counted", LEFT, 1.2),
-            Column("Hangs on", LEFT, 4.4),
+            Column("Property"),
+            Column("Temperature", RIGHT),
+            Column("Replicate"),
+            Column("Value", RIGHT),
+            Column("Unit"),
+            Column("Counted"),
+            Column("Hangs on", LEFT, 1.0),
         ),
         tuple(rows),
         strong=tuple(strong),
+        dense=True,
     )
 
 

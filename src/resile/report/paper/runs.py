@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from resile.records.creep_recovery import CreepRecoveryRun, Cycle, StressLevel
 from resile.report.document import ReportDocument
 from resile.report.figures import (
@@ -22,23 +24,30 @@ def run_title(run: CreepRecoveryRun, place: int) -> str:
     return name or run.sample or f"run {place}"
 
 
-def run_section(document: ReportDocument, run: CreepRecoveryRun, place: int) -> Section:
-    """Give the section of one run.
+def run_sections(document: ReportDocument) -> tuple[Section, ...]:
+    """Give a section for each run; of several, their recovery against Jnr in one picture.
 
     Parameters
     ----------
     document : ReportDocument
-        For the elastic-response curve.
-    run : CreepRecoveryRun
-        A reduced run.
-    place : int
-        Its place in the document, from 1.
+        Runs, and the elastic-response curve.
 
     Returns
     -------
-    Section
-        Pictures first, then the means, then every cycle.
+    tuple of Section
+        Pictures first, then the means, then every cycle. What a picture of one cycle explains is shown once.
     """
+    sections = [
+        _run_section(document, run, place, explained=place == 1)
+        for place, run in enumerate(document.runs, start=1)
+    ]
+    together = _elastic_picture(document, document.runs, "elastic") if len(document.runs) > 1 else ()
+    if together:
+        sections.insert(0, Section(key="runs-together", title="Creep recovery: all runs", pictures=together))
+    return tuple(sections)
+
+
+def _run_section(document: ReportDocument, run: CreepRecoveryRun, place: int, *, explained: bool) -> Section:
     alone = len(document.runs) == 1
     title = "The run" if alone else f"Run {place}: {run_title(run, place)}"
     drawn = any(level.cycles for level in run.levels)
@@ -52,9 +61,9 @@ def run_section(document: ReportDocument, run: CreepRecoveryRun, place: int) -> 
         title=title,
         paragraphs=paragraphs,
         facts=comparison_facts(run),
-        pictures=_pictures(document, run, place) if drawn else (),
+        pictures=_pictures(document, run, place, explained=explained) if drawn else (),
         tables=tuple(table for table in (run_results_table(run), cycle_table(run)) if table is not None),
-        new_page=drawn,
+        new_page=drawn and document.statement is None,
     )
 
 
@@ -66,7 +75,9 @@ def magnified_cycle(run: CreepRecoveryRun) -> tuple[float, int] | None:
     return None
 
 
-def _pictures(document: ReportDocument, run: CreepRecoveryRun, place: int) -> tuple[Picture, ...]:
+def _pictures(
+    document: ReportDocument, run: CreepRecoveryRun, place: int, *, explained: bool
+) -> tuple[Picture, ...]:
     pictures = [
         Picture(
             f"run-{place}",
@@ -74,7 +85,7 @@ def _pictures(document: ReportDocument, run: CreepRecoveryRun, place: int) -> tu
             "Strain and stress over time, each stress on its own axis. Conditioning cycles are dashed.",
         )
     ]
-    chosen = magnified_cycle(run)
+    chosen = magnified_cycle(run) if explained else None
     if chosen is not None:
         stress, number = chosen
         pictures.append(
@@ -93,18 +104,27 @@ def _pictures(document: ReportDocument, run: CreepRecoveryRun, place: int) -> tu
             "Jnr and recovery of each evaluated cycle. A level line is a specimen that did not change.",
         )
     )
-    points = points_of([run])
-    if points and document.elastic_curve:
-        source = f" Curve: {document.elastic_curve_source}." if document.elastic_curve_source else ""
-        pictures.append(
-            Picture(
-                f"elastic-{place}",
-                figure_elastic_response(points, document.elastic_curve),
-                "Recovery against Jnr. Above the curve is consistent with elastic modification; it proves "
-                f"no polymer, and below it does not prove the lack of one.{source}",
-            )
-        )
+    if len(document.runs) == 1:
+        pictures += _elastic_picture(document, [run], f"elastic-{place}")
     return tuple(pictures)
+
+
+def _elastic_picture(
+    document: ReportDocument, runs: Sequence[CreepRecoveryRun], name: str
+) -> tuple[Picture, ...]:
+    """Draw runs beside the elastic-response curve; nothing where there is no point or no curve."""
+    points = points_of(runs)
+    if not points or not document.elastic_curve:
+        return ()
+    source = f" Curve: {document.elastic_curve_source}." if document.elastic_curve_source else ""
+    return (
+        Picture(
+            name,
+            figure_elastic_response(points, document.elastic_curve),
+            "Recovery against Jnr. Above the curve is consistent with elastic modification; it proves "
+            f"no polymer, and below it does not prove the lack of one.{source}",
+        ),
+    )
 
 
 def cycle_table(run: CreepRecoveryRun) -> Table | None:
@@ -146,6 +166,7 @@ def cycle_table(run: CreepRecoveryRun) -> Table | None:
         ),
         tuple(rows),
         strong=tuple(strong),
+        dense=True,
     )
 
 

@@ -128,8 +128,8 @@ def verdict_table(statement: GradeStatement) -> Table:
     return Table(
         "Every requirement. Margins are positive on the good side.",
         (
-            Column("Requirement", share=3.0),
-            Column("Classes", share=1.3),
+            Column("Requirement", share=2.9),
+            Column("Classes", share=1.9),
             Column("Limit", RIGHT, 1.6),
             Column("Value ± U", RIGHT, 1.7),
             Column("Margin", RIGHT, 1.1),
@@ -140,6 +140,7 @@ def verdict_table(statement: GradeStatement) -> Table:
         rows,
         "d2s: the difference between two results of one operator that is exceeded in one case of twenty. "
         "Conforms: probability that the true value meets the limit, on the stated basis of uncertainty.",
+        dense=True,
     )
 
 
@@ -198,13 +199,14 @@ def class_table(statement: GradeStatement) -> Table:
         "Classes, hottest and most severe first.",
         (
             Column("Class", share=1.0),
-            Column("Traffic", share=2.0),
+            Column("Traffic", share=2.3),
             Column("Standing", share=3.2),
             Column("Limited by", share=1.8),
             Column("Not tested", share=4.0),
         ),
         tuple(rows),
         strong=tuple(strong),
+        dense=len(rows) > 8,
     )
 
 

@@ -9,6 +9,7 @@ from typing import Any
 from resile.errors import MissingDependencyError
 from resile.records.form import FORM_MARK, ResultsForm
 from resile.report.document import ReportDocument
+from resile.report.workbook.ageing import write_ageing
 from resile.report.workbook.cells import FORMATS
 from resile.report.workbook.form import write_form
 from resile.report.workbook.machine_runs import write_machine_sheets
@@ -36,9 +37,10 @@ def workbook_bytes(document: ReportDocument) -> bytes:
     -------
     bytes
         The sheets of a filled results form, where the values were typed into one; then Sample, Revision
-        (where it is one), Results, Cycles, Oscillation, Bending beam and Viscosity (where tested), Verdicts,
-        Whole grade (where there is one), Findings, How it was read. Formulas carry their value, so that they
-        show it even where nothing is recalculated; the same document gives the same bytes.
+        (where it is one), Results, Cycles, Oscillation, Bending beam and Viscosity (where tested), Ageing
+        (where recorded), Verdicts, Whole grade (where there is one), Findings, How it was read. Formulas
+        carry their value, so that they show it even where nothing is recalculated; the same document gives
+        the same bytes.
     """
     file = io.BytesIO()
     book, formats = new_book(file, document.title, document.date)
@@ -53,6 +55,8 @@ def workbook_bytes(document: ReportDocument) -> bytes:
     means = write_cycles(cycles, formats, document.runs)
     write_results(results, formats, document, means)
     write_machine_sheets(book, formats, document.machine_groups)
+    if document.ageing is not None or document.long_term_ageing is not None:
+        write_ageing(book.add_worksheet("Ageing"), formats, document.ageing, document.long_term_ageing)
     write_verdicts(book.add_worksheet("Verdicts"), formats, document)
     statement = document.statement
     if statement is not None and (statement.full_grades or statement.continuous):

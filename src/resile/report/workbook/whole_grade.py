@@ -6,7 +6,7 @@ from typing import Any
 
 from resile.records.verdict import FullGradeVerdict, GradeStatement
 from resile.report.continuous import chosen_grade, continuous_lines, standing_of_line
-from resile.report.paper.continuous import difference_sentences
+from resile.report.paper.continuous import difference_sentences, published_limits_table
 from resile.report.paper.whole_grade import (
     grades_table,
     not_tested_of,
@@ -46,6 +46,7 @@ _CONTINUOUS_HEAD = (
     "Standing",
     "Class",
 )
+_PUBLISHED_HEAD = ("Bound", "Limit (°C)", "Ageing (h)", "This sample", "Source", "Remark")
 
 
 def write_whole_grade(sheet: Any, formats: dict[str, Any], statement: GradeStatement) -> None:
@@ -64,6 +65,24 @@ def write_whole_grade(sheet: Any, formats: dict[str, Any], statement: GradeState
     for words in difference_sentences(statement):
         sheet.write_string(row, 0, words, formats["label"])
         row += 1
+    if statement.delta_tc_limits:
+        _write_published_limits(sheet, formats, row + 1, statement)
+
+
+def _write_published_limits(sheet: Any, formats: dict[str, Any], row: int, statement: GradeStatement) -> None:
+    """Write the published limits of the difference of critical temperatures: they judge nothing."""
+    table = published_limits_table(statement)
+    sheet.write_string(row, 0, f"{table.caption} {table.note}", formats["label"])
+    write_head(sheet, formats, row + 1, _PUBLISHED_HEAD)
+    for place, (standing, words) in enumerate(
+        zip(statement.delta_tc_limits, table.rows, strict=True), start=row + 2
+    ):
+        published = standing.published
+        write_cell(sheet, place, 0, published.bound, formats["text"])
+        write_cell(sheet, place, 1, published.limit, formats["percent"])
+        write_cell(sheet, place, 2, published.ageing_h, formats["percent"])
+        for column, text in enumerate(words[2:], start=3):
+            write_cell(sheet, place, column, text, formats["text"])
 
 
 def _write_grade(
