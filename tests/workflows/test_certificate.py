@@ -174,6 +174,37 @@ def test_the_mean_of_two_laboratories_is_held_against_the_limit_with_its_share_o
     assert two.proof_distance == pytest.approx(0.4196 * 0.178 * 270.0, rel=1e-3)
 
 
+def test_several_determinations_of_a_laboratory_narrow_what_the_mean_of_two_proves(tmp_path: Path) -> None:
+    """1.6449/(2 * 1.95996) sqrt(R² - r² (1 - 1/2 - 1/4)): ISO 4259; S: R 17.8 %, r 7.2 %, mean 270."""
+    own = "own,PAV,-12,creep_stiffness,279,MPa\nown,PAV,-12,creep_stiffness,281,MPa\n"
+    report = checked(tmp_path, own=own, stiffness="S,PAV,-12,T 313,≤ 300,260,MPa,measured")
+    two = line_of(report, "creep_stiffness").comparison
+    assert two is not None
+    expected = 1.6449 / 3.91993 * 270.0 * (0.178**2 - 0.072**2 * 0.25) ** 0.5
+    assert two.proof_distance == pytest.approx(expected, rel=1e-3)
+    assert two.proof_rule == "from R and r, k = 1 and 2"
+
+
+@pytest.mark.parametrize(
+    ("method", "edition", "code"),
+    [
+        ("M 332", "2020", "certificate-line-edition-differs"),
+        ("", "2020", "certificate-line-edition-differs"),
+        ("T 315", "2031", "certificate-line-edition-after-issue"),
+        ("T 350-19", "", "certificate-editions-of-one-method"),
+        ("AASHTO M 332-14", "", ""),
+        ("T 315", "2012", ""),
+    ],
+)
+def test_the_edition_of_a_line_is_compared(tmp_path: Path, method: str, edition: str, code: str) -> None:
+    head = HEAD.replace("typical or measured\n", "typical or measured,edition\n")
+    lines = {name: f"{text}," for name, text in LINES.items()}
+    lines["jnr"] = lines["jnr"].replace("T 350", "T 350-14")
+    lines["diff"] = f'"Jnr,diff",RTFO,64,{method},≤ 75,62.8,%,measured,{edition}'
+    found = codes(checked(tmp_path, head, **lines))
+    assert found == ({code} if code else set())
+
+
 def test_without_published_precision_nothing_is_said_of_agreement(tmp_path: Path) -> None:
     report = checked(tmp_path, own="own,RTFO,,mass_change_percent,-0.40,%\n")
     two = line_of(report, "mass_change_percent").comparison

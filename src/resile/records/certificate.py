@@ -105,6 +105,8 @@ class LaboratoryComparison:
         Difference of two single results at the level of the mean: two laboratories, one operator.
     proof_distance : float or None
         Distance from the limit beyond which the mean of two laboratories proves something (95 %).
+    proof_rule : str
+        How that distance was found, for a person; empty where there is none.
     mean_margin : float or None
         Distance of the mean to the limit, positive on the good side.
     note : str
@@ -120,6 +122,7 @@ class LaboratoryComparison:
     reproducibility_limit: float | None = None
     repeatability_limit: float | None = None
     proof_distance: float | None = None
+    proof_rule: str = ""
     mean_margin: float | None = None
     note: str = ""
 

@@ -109,6 +109,7 @@ def _comparison(two: LaboratoryComparison | None) -> Json | None:
         "reproducibility_limit": two.reproducibility_limit,
         "repeatability_limit": two.repeatability_limit,
         "proof_distance": two.proof_distance,
+        "proof_rule": two.proof_rule or None,
         "mean_margin": two.mean_margin,
         "note": two.note or None,
     }

@@ -9,6 +9,7 @@ from typing import Any
 
 from resile.errors import InputError
 from resile.judge.across.findings import findings_across_tests
+from resile.judge.certificate_editions import measure_line_editions
 from resile.judge.certificate_whole import Expected, measure_certificate, measure_repetition
 from resile.judge.findings import judge_measures
 from resile.judge.grade_claim import parse_grade_claim
@@ -179,6 +180,11 @@ def check_certificate(
         wanted.label, batch, tank, delivered or (order.sample.received if order else ""), _words(order)
     )
     whole = judge_measures(measure_certificate(read, lines, agreed.specification, expected), rules)
+    editions = [
+        finding
+        for measures in measure_line_editions(read, agreed.specification)
+        for finding in judge_measures(measures, rules)
+    ]
     repeated = [
         finding
         for path in earlier
@@ -188,6 +194,7 @@ def check_certificate(
         dict.fromkeys(
             (
                 *whole,
+                *editions,
                 *(f for line in lines for f in line.findings),
                 *repeated,
                 *read.findings,

@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from resile.compute.statistics.repeatability import laboratory_critical_difference, proof_distance
+from resile.compute.statistics.repeatability import (
+    laboratory_critical_difference,
+    two_laboratory_proof_distance,
+)
 from resile.judge.certificate_lines import find_line, limit_differs, measure_line
 from resile.judge.conformity import margin_to
 from resile.judge.findings import judge_measures
@@ -81,7 +84,18 @@ def _compared(verdict: Verdict, own: Verdict | None, agreed: Yardstick) -> Labor
         agrees=abs(first - second) <= allowed * (1.0 + 1e-9),
         reproducibility_limit=largest,
         repeatability_limit=smallest,
-        proof_distance=float(proof_distance(largest, laboratories=2)),
+        proof_distance=float(two_laboratory_proof_distance(largest, within, *counts)),
+        proof_rule=_proof_rule(counts, known=smallest is not None),
         mean_margin=margin_to(size, verdict.limit, requirement.bound),
         note=level.note,
     )
+
+
+def _proof_rule(counts: tuple[int, int], *, known: bool) -> str:
+    """Say how the distance at which a mean of two laboratories proves something was found."""
+    if counts == (1, 1):
+        return "0.42 R, one determination each"
+    first, second = counts
+    if not known:
+        return f"0.42 R: no repeatability is published, so k = {first} and {second} change nothing"
+    return f"from R and r, k = {first} and {second}"

@@ -2,7 +2,7 @@
 
 Use `range_factor` and `ranges_agree` for replicates of one operator, `laboratories_agree` for two
 laboratories with several results each, `proof_distance` for how far beyond a limit a result must lie before
-a failure is proved.
+a failure is proved, `two_laboratory_proof_distance` for the mean of two laboratories.
 """
 
 from __future__ import annotations
@@ -257,6 +257,60 @@ def proof_distance(
         * np.asarray(reproducibility_limit, dtype=float)
         / math.sqrt(laboratories)
     )
+
+
+def two_laboratory_proof_distance(
+    reproducibility_limit: ArrayLike,
+    repeatability_limit: ArrayLike,
+    first_count: ArrayLike = 1,
+    second_count: ArrayLike = 1,
+    *,
+    confidence: float = 0.95,
+) -> NDArray[np.float64]:
+    """Give how far beyond a limit the mean of two laboratories must lie before a failure is proved.
+
+    Parameters
+    ----------
+    reproducibility_limit, repeatability_limit : array_like of float, shapes that broadcast
+        R and r, in the unit of the results.
+    first_count, second_count : array_like of int, shapes that broadcast
+        Results k1 and k2 in the mean of each laboratory.
+    confidence : float
+        One-sided confidence.
+
+    Returns
+    -------
+    ndarray of float
+        ``z_c D/(2 * 1.96)`` with ``D = sqrt(R^2 - r^2 (1 - 1/(2 k1) - 1/(2 k2)))``; 0.420 R for k1 = k2 = 1.
+
+    Raises
+    ------
+    MeasurementError
+        Where a count is below one, r exceeds R, or the confidence is not between one half and one.
+
+    Notes
+    -----
+    A laboratory's mean of k results has the variance ``s_R^2 - s_r^2 + s_r^2/k``. The difference of two of
+    them and their sum have the same variance, and the mean is half the sum: its standard deviation is half
+    that of the difference, of which D is 1.96 times. Both laboratories weigh the same, whatever their k.
+
+    References
+    ----------
+    ISO 4259, from memory (high), for D and for the confidence; the variance of the mean is derived.
+
+    Examples
+    --------
+    >>> round(float(two_laboratory_proof_distance(1.0, 0.5)), 3)
+    0.42
+    """
+    if not 0.5 < confidence < 1.0:
+        raise MeasurementError("proof of failure: the confidence must lie between 0.5 and 1")
+    from scipy.special import ndtri
+
+    difference = laboratory_critical_difference(
+        reproducibility_limit, repeatability_limit, first_count, second_count
+    )
+    return np.asarray(float(ndtri(confidence)) / (2.0 * float(ndtri(0.975))) * difference)
 
 
 def _replicates(values: ArrayLike) -> NDArray[np.float64]:

@@ -10,8 +10,9 @@ from resile.report.words import CONDITION_WORDS, OUTCOME_MARKS, comparison_of, s
 
 BEFOREHAND = (
     "For information: the rule for two laboratories must be agreed before the test. Beyond the limit by more "
-    "than 0.42 R, the mean of two single results proves a failure (95 %); inside it by as much, the supplier "
-    "is assured. "
+    "than the distance named, the mean of two laboratories proves a failure (95 %); inside it by as much, "
+    "the supplier is assured. It is 0.42 R for single results, and 0.42 of what is allowed between the two "
+    "where a laboratory has several. "
     "Source: ISO 4259 and ASTM D3244, from memory (high)."
 )
 ALLOWED = (
@@ -161,6 +162,7 @@ def mean_table(check: CertificateCheck) -> Table | None:
                 shown_against(two.mean_value, line.verdict.limit, quantity),
                 shown_margin(two.mean_margin, quantity),
                 shown(two.proof_distance, quantity),
+                two.proof_rule,
                 mean_words(two),
             )
         )
@@ -169,8 +171,9 @@ def mean_table(check: CertificateCheck) -> Table | None:
         Column("Limit", RIGHT, 1.3),
         Column("Mean of two", RIGHT, 1.1),
         Column("Margin", RIGHT, 1.0),
-        Column("0.42 R", RIGHT, 0.9),
-        Column("Says", share=1.6),
+        Column("Proves from", RIGHT, 1.0),
+        Column("By", share=1.9),
+        Column("Says", share=1.5),
     )
     if not rows:
         return None

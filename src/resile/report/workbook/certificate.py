@@ -31,7 +31,7 @@ _HEAD = (
     "Allowed",
     "Laboratories",
     "Mean of two",
-    "0.42 R",
+    "Proves from",
     "Place",
 )
 
