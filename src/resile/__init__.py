@@ -7,6 +7,7 @@ The tasks, each one function (imported when first used, so that ``import resile`
 * `agree`, `grade_table`, `grade_sample`: results against a specification under rules agreed beforehand.
 * `check_certificate`: a supplier's certificate line by line, against specification and own results.
 * `reduce_ageing_record`: mass change and checks of the rolling thin film oven.
+* `predict`: what a binder would show, and which class it would carry, at other temperatures.
 * `report_order`: a test order from raw records to the page that is signed.
 * `sign_report`, `verify_report`: the page with the laboratory's digital signature (extra `signature`).
 * `write_demonstration`: the files of a day in an invented laboratory.
@@ -32,6 +33,7 @@ _HOMES = {
     "grade_table": "resile.workflows.grading",
     "list_rules": "resile.workflows.rules",
     "plan_tests": "resile.workflows.planning",
+    "predict": "resile.workflows.predicting",
     "reduce_ageing_record": "resile.workflows.ageing",
     "reduce_record": "resile.workflows.reduction",
     "reduce_records": "resile.workflows.reduction",
@@ -54,6 +56,7 @@ __all__ = [
     "grade_table",
     "list_rules",
     "plan_tests",
+    "predict",
     "reduce_ageing_record",
     "reduce_record",
     "reduce_records",
@@ -71,6 +74,7 @@ if TYPE_CHECKING:
     from resile.workflows.grading import agree, grade_sample, grade_table
     from resile.workflows.ordering import report_order
     from resile.workflows.planning import plan_tests
+    from resile.workflows.predicting import predict
     from resile.workflows.reading import Layout, choose_layout, explain_record
     from resile.workflows.reduction import reduce_record, reduce_records
     from resile.workflows.revising import compare_reports

@@ -97,6 +97,29 @@ class PropertyLine:
 
 
 @dataclass(frozen=True, slots=True)
+class BandPoint:
+    """One place of a line with its band, for drawing.
+
+    Attributes
+    ----------
+    temperature_c : float
+        Temperature [°C].
+    value : float
+        Median of what a test would give.
+    low, high : float
+        Ends of the two-sided 95 % prediction interval.
+    outside : bool
+        Outside the tested temperatures.
+    """
+
+    temperature_c: float
+    value: float
+    low: float
+    high: float
+    outside: bool
+
+
+@dataclass(frozen=True, slots=True)
 class ExpectedValue:
     """One property at one asked temperature.
 

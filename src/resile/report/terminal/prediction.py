@@ -3,19 +3,82 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
+from resile.records.finding import Finding
+from resile.records.prediction import SamplePrediction
 from resile.records.slope_prior import BinderKind, PublishedSlope
 from resile.report.numbers import fixed
 from resile.report.paper.model import RIGHT, Column
-from resile.report.terminal.grids import bullet_line, grid_of, heading_line, sheet_of, title_line
+from resile.report.paper.prediction_tables import (
+    GRADE_STEP_C,
+    NO_TEST,
+    classes_table,
+    headline,
+    limits_table,
+    lines_table,
+    values_table,
+)
+from resile.report.paper.provenance import unchecked_notice
+from resile.report.terminal.grids import (
+    bullet_line,
+    finding_lines,
+    grid_of,
+    heading_line,
+    page_table,
+    sheet_of,
+    small_line,
+    title_line,
+)
 from resile.report.words import CONDITION_WORDS, symbol_of
 
 if TYPE_CHECKING:
     from rich.console import Group
 
-GRADE_STEP_C = 6.0
-"""The step that a factor is shown for [°C]."""
+_SHORTER = {"Governed by": "Governs"}
+
+
+def render_predictions(samples: Sequence[SamplePrediction], findings: Sequence[Finding] = ()) -> Group:
+    """Give the sheet of predictions.
+
+    Parameters
+    ----------
+    samples : sequence of SamplePrediction
+        One or several.
+    findings : sequence of Finding
+        Doubts about the file as a whole.
+
+    Returns
+    -------
+    rich.console.Group
+        Answer, findings, values, classes, limits, tests.
+    """
+    parts: list[Any] = []
+    for sample in samples:
+        parts += [*([""] if parts else []), *_sample_lines(sample)]
+    if findings:
+        parts += finding_lines(tuple(findings))
+    return sheet_of(parts)
+
+
+def _sample_lines(sample: SamplePrediction) -> list[Any]:
+    notice = unchecked_notice(sample.specification)
+    head = "; ".join(headline(one) for one in sample.temperatures)
+    parts: list[Any] = [title_line(f"{sample.sample}: {head}."), NO_TEST]
+    parts += [f"▲ caution  {notice}"] if notice else []
+    for one in sample.temperatures:
+        parts += ["", one.answer]
+    parts += finding_lines(sample.findings)
+    values = values_table(sample)
+    parts += ["", heading_line("Values"), page_table(values), small_line(values.note)]
+    classes = classes_table(sample)
+    parts += ["", heading_line("Classes"), page_table(classes, shorter=_SHORTER), small_line(classes.note)]
+    limits = limits_table(sample)
+    if limits is not None:
+        parts += ["", heading_line("Limits met at"), page_table(limits), small_line(limits.note)]
+    lines = lines_table(sample)
+    return [*parts, "", heading_line("Tests and lines"), page_table(lines), small_line(lines.note)]
 
 
 def render_binder_kind(kind: BinderKind) -> Group:

@@ -9,6 +9,7 @@ import typer
 
 from resile.interfaces.cli.commands.certificates import certificate
 from resile.interfaces.cli.commands.plans import form, plan
+from resile.interfaces.cli.commands.predictions import predict
 from resile.interfaces.cli.commands.records import ageing, read, reduce
 from resile.interfaces.cli.commands.reports import changes, demo, report, sign, verify
 from resile.interfaces.cli.commands.results import compare, grade, rules
@@ -50,6 +51,7 @@ COMMANDS = (
     changes,
     ageing,
     plan,
+    predict,
     certificate,
     form,
     demand,
