@@ -4,6 +4,7 @@ import csv
 import math
 from collections import defaultdict
 from collections.abc import Iterable
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -230,3 +231,66 @@ def test_the_published_slopes_hold_the_second_temperature_of_every_federal_tank_
             assert value.low is not None and value.high is not None
             held.append(value.low <= second <= value.high)
     assert np.mean(held) >= 0.95
+
+
+def test_a_frequency_sweep_at_58_and_82_holds_70_and_three_temperatures_hold_each_other() -> None:
+    # FHWA Turner-Fairbank rutting data (2025), sheet Binder Frequency Sweep: 10 rad/s at 58, 70 and 82 °C.
+    series: dict[object, list[tuple[float, float]]] = defaultdict(list)
+    for row in open_rows("frequency_sweep_recovered.csv"):
+        at = float(row["temperature_C"])
+        if at in (58.0, 70.0, 82.0) and float(row["omega_rad_s"]) == 10.0:
+            series[row["lane"], row["replicate"]].append((at, float(row["Gstar_over_sin_Pa"]) / 1000.0))
+    whole = {key: points for key, points in series.items() if len(points) == 3}
+    assert whole
+    between, beyond = [], []
+    for points in whole.values():
+        cold, middle, warm = sorted(points)
+        for others, left, told in (
+            ((cold, warm), middle, between),
+            ((middle, warm), cold, beyond),
+            ((cold, middle), warm, beyond),
+        ):
+            given = [("rutting_parameter", Condition.RECOVERED, t, v) for t, v in others]
+            (value,) = predicted(given, left[0], specification="m320", reach_c=12.0).temperatures[0].values
+            assert value.value is not None and value.low is not None and value.high is not None
+            told.append((value.low <= left[1] <= value.high, value.value / left[1]))
+    assert len(between) == 15
+    # The logarithm is a little curved: 24 °C apart the middle comes out up to 9.5 % high, 12 °C beyond up to
+    # 17 % low.
+    assert np.mean([held for held, _ in between]) >= 0.9
+    assert np.mean([held for held, _ in beyond]) >= 0.9
+    assert max(abs(ratio - 1.0) for _, ratio in between) < 0.10
+    assert max(abs(ratio - 1.0) for _, ratio in beyond) < 0.17
+
+
+def test_newtonian_compliance_is_ten_over_the_rutting_parameter_at_every_temperature_predicted() -> None:
+    # Newtonian liquid at 10 rad/s: |G*|/sin δ = 10 η and Jnr = 1/η, so Jnr = 10/(|G*|/sin δ in kPa).
+    eta = {58.0: 0.62, 64.0: 0.29}
+    given = [("jnr_3.2", STA, t, 1.0 / value) for t, value in eta.items()]
+    given += [("rutting_parameter", STA, t, 10.0 * value) for t, value in eta.items()]
+    for asked in predicted(given, 61.0, 70.0).temperatures:
+        compliance, rutting = (value.value for value in asked.values)
+        assert compliance is not None and rutting is not None
+        assert compliance * rutting == pytest.approx(10.0)
+
+
+def test_a_doubling_by_six_degrees_doubles_once_more() -> None:
+    # Common practice, no source: Jnr about doubles per +6 °C.
+    (asked,) = predicted((("jnr_3.2", STA, 58.0, 0.5), ("jnr_3.2", STA, 64.0, 1.0)), 70.0).temperatures
+    assert asked.values[0].value == pytest.approx(2.0)
+    assert next(c for c in asked.classes if c.service_class.name == "H").probability == pytest.approx(0.5)
+
+
+def test_a_milder_class_is_never_less_probable() -> None:
+    for asked in predicted(TWO_TEMPERATURES, 46.0, 52.0, 61.0, 67.0, 70.0, reach_c=12.0).temperatures:
+        chances = [one.probability for one in asked.classes]
+        assert all(a is not None and b is not None and a >= b for a, b in pairwise(chances))
+
+
+def test_recovery_is_predicted_from_two_temperatures_and_stays_a_recovery() -> None:
+    given = (("percent_recovery_3.2", STA, 58.0, 75.0), ("percent_recovery_3.2", STA, 64.0, 25.0))
+    (asked,) = predicted(given, 61.0).temperatures
+    # By hand: the logits are ln 3 and -ln 3; with precision of 3 % weights differ little.
+    assert asked.values[0].value == pytest.approx(50.0, abs=8.0)
+    (far,) = predicted(given, 76.0, reach_c=12.0).temperatures
+    assert far.values[0].low is not None and 0.0 < far.values[0].low < far.values[0].value < 25.0

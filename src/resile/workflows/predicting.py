@@ -22,6 +22,7 @@ from resile.version import __version__
 from resile.workflows.agreement import Yardstick, agree
 from resile.workflows.expected_values import REACH_C, expected_value
 from resile.workflows.prediction import REQUIRED_PROBABILITY, predict_sample
+from resile.workflows.property_lines import RECOVERIES
 
 _MAX_FORM_BYTES = 50_000_000
 _CURVE_STEPS = 60
@@ -141,7 +142,8 @@ class Prediction:
         found = []
         for number, sample in enumerate(self.samples, 1):
             named = []
-            for place, line in enumerate(sample.properties, 1):
+            worth = [one for one in sample.properties if one.limits or one.quantity in RECOVERIES]
+            for place, line in enumerate(worth if any(one.limits for one in worth) else sample.properties, 1):
                 if line.line is not None:
                     named.append((f"property-{number}-{place}", line, curve_of(line, sample)))
             found.append(named)

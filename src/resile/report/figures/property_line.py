@@ -32,7 +32,7 @@ from resile.report.figures.style import (
 from resile.report.numbers import fixed, shown, shown_limit, shown_step
 from resile.report.words import CONDITION_WORDS, symbol_of
 
-_HEIGHT = 270
+_HEIGHT = 240
 _PERCENT = "%"
 _ROOM_C = 1.5
 _NEAR_EDGE = 0.2
@@ -72,7 +72,7 @@ def figure_property(
     layers = [*_band(drawn, x, y), *_stairs(stairs, span, (floor, ceiling), x, y), *_lines(drawn, line, x, y)]
     layers += _tests(points, x, y)
     for _, value in placed:
-        layers += _asked(value, line, span, x, y)
+        layers += _asked(value, line, span, x, y, short=len(placed) > 1)
     body = {"width": WIDTH - 90, "height": _HEIGHT, "layer": layers}
     return chart(_told(line, placed), body)
 
@@ -270,7 +270,7 @@ def _tests(points: Sequence[tuple[float, float]], x: Spec, y: Spec) -> list[Spec
 
 
 def _asked(
-    value: ExpectedValue, line: PropertyLine, span: tuple[float, float], x: Spec, y: Spec
+    value: ExpectedValue, line: PropertyLine, span: tuple[float, float], x: Spec, y: Spec, *, short: bool
 ) -> list[Spec]:
     """Draw an asked temperature: whiskers and an open square, or a filled square where it was measured."""
     at, measured = value.temperature_c, value.basis is Basis.MEASURED
@@ -294,11 +294,14 @@ def _asked(
         "opacity": 1,
         "strokeWidth": 1.8,
     }
-    falls = line.quantity == "rutting_parameter"
+    falls = not line.quantity.startswith("jnr")
     outer = value.high if falls else value.low
     side = (at - span[0]) / (span[1] - span[0])
     label = text_mark(
-        [f"{shown_step(at)} °C", _words(value, line.quantity)],
+        [
+            f"{shown_step(at)} °C",
+            shown(value.value, line.quantity) if short else _words(value, line.quantity),
+        ],
         align="left" if side < _NEAR_EDGE else "right" if side > 1.0 - _NEAR_EDGE else "center",
         baseline="bottom" if falls else "top",
         dx=-14 if side < _NEAR_EDGE else 14 if side > 1.0 - _NEAR_EDGE else 0,
