@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from resile.errors import InputError
+from resile.readers.forms.results_form import is_form
 from resile.readers.layout import Layout
-from resile.readers.results_form import is_form
 from resile.readers.source_file import read_source
 from resile.readers.summary_table import read_summary_table
 from resile.readers.workbooks.workbook import read_workbook
