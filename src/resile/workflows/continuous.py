@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from resile.judge.conformity import meets
+from resile.judge.findings import judge_measures
 from resile.judge.selection import BEAM_OFFSET_C, limit_for
 from resile.judge.wording import residue_words
 from resile.records.correlation import ErrorCorrelation
 from resile.records.critical_temperature import CriticalTemperature
 from resile.records.determination import Result
-from resile.records.finding import Finding, Severity, worst_severity
+from resile.records.finding import Finding, Measure, Severity, worst_severity
 from resile.records.specification import Requirement, Specification
 from resile.records.verdict import ContinuousEnd, ContinuousTemperature
+from resile.specifications.creep_recovery import load_finding_rules
 from resile.workflows.limit_temperature import INTERPOLATION_RULES, temperature_at_limit
 
 ENDS = {"high": "high", "intermediate": "intermediate", "low + 10": "low"}
@@ -100,7 +102,7 @@ def continuous_ends(
 def continuous_findings(
     continuous: Sequence[ContinuousTemperature], results: Sequence[Result]
 ) -> tuple[Finding, ...]:
-    """Say which continuous temperatures were extrapolated, or rest on another residue.
+    """Say which continuous temperatures were extrapolated, have a doubtful slope, or rest on another residue.
 
     Parameters
     ----------
@@ -118,6 +120,7 @@ def continuous_findings(
     for one in continuous:
         if one.critical.extrapolated:
             found.append(_extrapolated(one))
+        found += _slope_in_doubt(one)
         points = points_of(one.requirement, results)
         if points and points[0].condition is not one.requirement.condition:
             found.append(_stand_in(one, points[0]))
@@ -201,6 +204,20 @@ def _passes_beyond(
         and sign * (r.temperature_c - at_c) >= 0.0
         and meets(r.value, limit, requirement.bound)
         for r in points_of(requirement, results)
+    )
+
+
+def _slope_in_doubt(one: ContinuousTemperature) -> tuple[Finding, ...]:
+    """Ask the rules whether the line through the tests may as well run the other way."""
+    share = one.critical.reversed_share
+    if share is None:
+        return ()
+    return judge_measures(
+        (
+            Measure("reversed_share", share, where=one.requirement.title),
+            Measure("reversed_percent", 100.0 * share, "%"),
+        ),
+        load_finding_rules("continuous"),
     )
 
 
