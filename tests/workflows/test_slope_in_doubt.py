@@ -12,7 +12,7 @@ CODE = "continuous-temperature-slope-in-doubt"
 @pytest.mark.parametrize(
     ("cold", "doubted"),
     [
-        # Three replicates of sd 0.003: u of a mean 0.0017, of a difference 0.0024 (definition). A step of 0.004 is
+        # Three replicates of sd 0.003: u of a mean 0.0017, of a difference 0.0024. A step of 0.004 is
         # 1.6 of them, and the other way has some 5 % or more; a step of 0.039 is certain.
         ((0.298, 0.301, 0.295), True),
         ((0.263, 0.266, 0.260), False),
