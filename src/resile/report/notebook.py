@@ -6,7 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from resile.records.creep_recovery import CreepRecoveryRun
+from resile.records.run_group import RunGroup
 from resile.records.verdict import GradeStatement
+from resile.report.document import ReportDocument
 from resile.report.figures import figure_cycle, figure_margin
 from resile.report.markup import TEMPLATES, environment, picture_html
 from resile.report.paper.answer import answer_of_statement, findings_of_statement, run_sentence
@@ -26,20 +28,23 @@ class _Sheet:
     drawings: tuple[str, ...]
 
 
-def runs_html(runs: Sequence[CreepRecoveryRun]) -> str:
-    """Show runs: sentence, findings, means, one cycle magnified.
+def runs_html(runs: Sequence[CreepRecoveryRun], groups: Sequence[RunGroup] = ()) -> str:
+    """Show runs: sentence, findings, means, one cycle magnified; other tests with tables and pictures.
 
     Parameters
     ----------
     runs : sequence of CreepRecoveryRun
         Reduced runs.
+    groups : sequence of RunGroup
+        Runs of oscillation, bending beam and rotational viscosity.
 
     Returns
     -------
     str
         A fragment of HTML that needs no script and no network.
     """
-    return _set([_run_sheet(run, place) for place, run in enumerate(runs, start=1)])
+    sheets = [_run_sheet(run, place) for place, run in enumerate(runs, start=1)]
+    return _set([*sheets, *_group_sheets(groups)])
 
 
 def statements_html(statements: Sequence[GradeStatement]) -> str:
@@ -70,6 +75,27 @@ def _run_sheet(run: CreepRecoveryRun, place: int) -> _Sheet:
         tables=(run_results_table(run),),
         drawings=drawings,
     )
+
+
+def _group_sheets(groups: Sequence[RunGroup]) -> list[_Sheet]:
+    from resile.report.paper.machine_runs import machine_sections
+
+    document = ReportDocument(
+        number="notebook", date="", sample="", runs=(), machine_groups=tuple(groups), package_version=""
+    )
+    sheets = []
+    for group, section in zip(groups, machine_sections(document), strict=True):
+        findings = [finding for run in group.runs for finding in run.findings] + list(group.findings)
+        sheets.append(
+            _Sheet(
+                answer=section.title,
+                more=section.paragraphs,
+                findings=tuple(finding_entry(finding) for finding in heaviest_first(tuple(findings))),
+                tables=section.tables,
+                drawings=tuple(picture_html(picture) for picture in section.pictures),
+            )
+        )
+    return sheets
 
 
 def _statement_sheet(statement: GradeStatement, place: int) -> _Sheet:

@@ -62,15 +62,17 @@ class Reduction:
         return Group(*(run_sheet(run, cycles=cycles) for run in self.runs))
 
     def figure(self, number: int = 0) -> dict[str, Any]:
-        """Give the chart specification of one run: strain and stress over time."""
-        from resile.report.figures.creep_recovery_run import figure_run
+        """Give the chart specification of one run, counted from 0: what its test is drawn as."""
+        from resile.report.figures.any_run import figure_any_run
 
-        return figure_run(self.creep_recovery_runs[number])
+        return figure_any_run(self.runs[number])
 
     def _repr_html_(self) -> str:
         from resile.report.notebook import runs_html
+        from resile.workflows.run_groups import group_runs
 
-        return runs_html(self.creep_recovery_runs)
+        others = [run for run in self.runs if not isinstance(run, CreepRecoveryRun)]
+        return runs_html(self.creep_recovery_runs, group_runs(others))
 
 
 def run_json(run: Run) -> dict[str, Any]:
