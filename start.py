@@ -23,6 +23,8 @@ ENVIRONMENT = HERE / ".venv"
 BIN = ENVIRONMENT / ("Scripts" if os.name == "nt" else "bin")
 PYTHON = BIN / ("python.exe" if os.name == "nt" else "python")
 LOCKS = {"run": "requirements.lock", "test": "requirements-dev.lock", "bench": "requirements-benchmark.lock"}
+RECORDS = HERE / "requirements-records.lock"
+"""Packages of which the tests read data files alone: installed without what their code needs."""
 
 
 def say(text: str) -> None:
@@ -62,12 +64,15 @@ def install(what: str) -> None:
     """Install the locked requirements and the package, unless that very lock is already there."""
     lock = HERE / LOCKS[what]
     stamp = ENVIRONMENT / f"installed-{what}"
-    state = hashlib.sha256(lock.read_bytes() + (HERE / "pyproject.toml").read_bytes()).hexdigest()
+    files = [lock, HERE / "pyproject.toml", *([RECORDS] if what == "test" else [])]
+    state = hashlib.sha256(b"".join(file.read_bytes() for file in files)).hexdigest()
     if stamp.exists() and stamp.read_text() == state:
         return
     say("installing the pinned requirements (once, about a minute) ...")
     pip = (PYTHON, "-m", "pip", "--disable-pip-version-check", "--quiet")
     call(*pip, "install", "--require-hashes", "-r", lock)
+    if what == "test":
+        call(*pip, "install", "--require-hashes", "--no-deps", "-r", RECORDS)
     # The build tool is pinned in the same lock, so that no unpinned package is fetched for the build.
     call(*pip, "install", "--no-deps", "--no-build-isolation", "--editable", ".")
     stamp.write_text(state)

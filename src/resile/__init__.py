@@ -9,6 +9,7 @@ The tasks, each one function (imported when first used, so that ``import resile`
 * `reduce_ageing_record`: mass change and checks of the rolling thin film oven.
 * `predict`: what a binder would show, and which class it would carry, at other temperatures.
 * `report_order`: a test order from raw records to the page that is signed.
+* `site_demand`, `site_demands`: the grade a road needs, from `read_climate` or `typed_climate`, and traffic.
 * `sign_report`, `verify_report`: the page with the laboratory's digital signature (extra `signature`).
 * `write_demonstration`: the files of a day in an invented laboratory.
 
@@ -39,6 +40,10 @@ _HOMES = {
     "reduce_records": "resile.workflows.reduction",
     "report_order": "resile.workflows.ordering",
     "show_rules": "resile.workflows.rules",
+    "read_climate": "resile.workflows.site_climate",
+    "site_demand": "resile.workflows.site_demand",
+    "site_demands": "resile.workflows.site_demands",
+    "typed_climate": "resile.workflows.site_climate",
     "sign_report": "resile.workflows.signing",
     "verify_report": "resile.workflows.signing",
     "write_demonstration": "resile.workflows.demonstration",
@@ -62,6 +67,10 @@ __all__ = [
     "reduce_records",
     "report_order",
     "show_rules",
+    "read_climate",
+    "site_demand",
+    "site_demands",
+    "typed_climate",
     "sign_report",
     "verify_report",
     "write_demonstration",
@@ -80,6 +89,9 @@ if TYPE_CHECKING:
     from resile.workflows.revising import compare_reports
     from resile.workflows.rules import list_rules, show_rules
     from resile.workflows.signing import sign_report, verify_report
+    from resile.workflows.site_climate import read_climate, typed_climate
+    from resile.workflows.site_demand import site_demand
+    from resile.workflows.site_demands import site_demands
 
 
 def __getattr__(name: str) -> Any:

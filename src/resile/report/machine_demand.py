@@ -68,6 +68,40 @@ def demand_to_json(demand: SiteDemand) -> dict[str, Any]:
     }
 
 
+def demand_row(demand: SiteDemand) -> dict[str, Any]:
+    """Give a demand as one row of a table.
+
+    Parameters
+    ----------
+    demand : SiteDemand
+        Of one site.
+
+    Returns
+    -------
+    dict
+        Glossary names to plain values.
+    """
+    site = demand.site
+    return {
+        "site": site.name,
+        "latitude_deg": site.latitude_deg,
+        "longitude_deg": site.longitude_deg,
+        "layer": site.layer,
+        "depth_mm": site.depth_mm,
+        "reliability_percent": site.reliability_percent,
+        "specification": demand.specification,
+        "grade": demand.grade,
+        "traffic_class": demand.service_class,
+        "raised_by": demand.raised_by,
+        "high_model": demand.high.model,
+        "high_design_c": demand.high.design_c,
+        "low_model": demand.low.model,
+        "low_design_c": demand.low.design_c,
+        "n_years": _air(demand.climate)["n_years"],
+        "cautions": "; ".join(f.code for f in demand.findings if f.severity != "note"),
+    }
+
+
 def _both_models(demand: SiteDemand) -> str:
     return f"{demand.high.model} (high), {demand.low.model} (low)"
 

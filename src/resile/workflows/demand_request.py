@@ -2,69 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from resile.errors import InputError
 from resile.readers.layout import Layout
 from resile.readers.vehicle_counts import read_vehicle_counts
-from resile.records.climate import Climate
+from resile.readers.weather_record import read_weather_record
+from resile.records.climate import Climate, DailyWeather
+from resile.records.demand_request import DemandRequest
 from resile.records.site import Site, Traffic
-from resile.workflows.site_climate import TypedExtreme, typed_climate
+from resile.workflows.site_climate import (
+    ENOUGH_DAYS,
+    TypedExtreme,
+    chosen_station,
+    climate_of,
+    typed_climate,
+    with_typed,
+)
 from resile.workflows.site_demand import DEFAULT_MODEL, DEFAULT_SPECIFICATION, DemandReport, site_demand
 from resile.workflows.traffic_loads import traffic_of_counts
 
+Stations = Callable[..., tuple[DailyWeather, ...]]
+"""Reads a weather file: `resile.readers.weather_record.read_weather_record`, or one that remembers."""
 FREE_FLOW_KMH = 100.0
 """Speed that stands for free flow where none is given: above the bounds of every rule."""
-
-
-@dataclass(frozen=True, slots=True)
-class DemandRequest:
-    """What a person gives of a site; everything but the latitude may be left out.
-
-    Attributes
-    ----------
-    name : str
-        Name of the site.
-    latitude_deg, longitude_deg : float or None
-        Place [°].
-    weather : Path or None
-        Daily weather record.
-    station : str
-        Station in it.
-    high_mean_c, high_sd_c, low_mean_c, low_sd_c : float or None
-        Typed extremes of the air [°C].
-    n_years : int
-        Years behind them.
-    depth_mm, reliability_percent : float
-        Depth of the layer [mm]; probability [%].
-    million_axle_loads, speed_kmh : float or None
-        Traffic; speed in km/h.
-    vehicles : Path or None
-        Counts in place of axle loads.
-    layer, remark : str
-        Name of the layer; a sentence shown with it.
-    """
-
-    name: str = ""
-    latitude_deg: float | None = None
-    longitude_deg: float | None = None
-    weather: Path | None = None
-    station: str = ""
-    high_mean_c: float | None = None
-    high_sd_c: float | None = None
-    low_mean_c: float | None = None
-    low_sd_c: float | None = None
-    n_years: int = 0
-    depth_mm: float = 0.0
-    reliability_percent: float = 98.0
-    million_axle_loads: float | None = None
-    speed_kmh: float | None = None
-    vehicles: Path | None = None
-    layer: str = ""
-    remark: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,10 +38,8 @@ class DemandSettings:
     ----------
     specification, model, low_model, traffic_rule, layers, life_years
         As in `resile.workflows.site_demand.site_demand`.
-    layout : Layout or None
-        What is known of the weather files.
-    reading : mapping
-        ``temperature_unit``, ``date_order``, ``enough_days``.
+    layout, temperature_unit, date_order, enough_days
+        How the weather files are read, as in `resile.workflows.site_climate.read_climate`.
     """
 
     specification: str | Path = DEFAULT_SPECIFICATION
@@ -88,10 +49,14 @@ class DemandSettings:
     layers: Sequence[tuple[str, float]] = ()
     life_years: float = 20.0
     layout: Layout | None = None
-    reading: dict[str, Any] = field(default_factory=dict)
+    temperature_unit: str = ""
+    date_order: str = ""
+    enough_days: int = ENOUGH_DAYS
 
 
-def demand_for(request: DemandRequest, settings: DemandSettings) -> DemandReport:
+def demand_for(
+    request: DemandRequest, settings: DemandSettings, *, stations: Stations = read_weather_record
+) -> DemandReport:
     """Give the demand of one request.
 
     Parameters
@@ -100,6 +65,8 @@ def demand_for(request: DemandRequest, settings: DemandSettings) -> DemandReport
         Of one site.
     settings : DemandSettings
         Specification, models, layers.
+    stations : callable
+        Reads a weather file; many sites may share one that remembers.
 
     Returns
     -------
@@ -114,17 +81,40 @@ def demand_for(request: DemandRequest, settings: DemandSettings) -> DemandReport
     site = site_of(request)
     return site_demand(
         site,
-        climate=climate_of_request(request, site),
+        climate=_climate(request, site, settings, stations),
         specification=settings.specification,
         model=settings.model,
         low_model=settings.low_model,
         traffic_rule=settings.traffic_rule,
         layers=settings.layers,
         life_years=settings.life_years,
-        station=request.station,
-        layout=settings.layout,
-        **settings.reading,
     )
+
+
+def _climate(
+    request: DemandRequest, site: Site, settings: DemandSettings, stations: Stations
+) -> Climate | None:
+    typed = climate_of_request(request, site)
+    if request.weather is None:
+        return typed
+    weather = chosen_station(
+        stations(
+            request.weather,
+            layout=settings.layout,
+            unit=settings.temperature_unit,
+            date_order=settings.date_order,
+        ),
+        request.station,
+        str(request.weather),
+    )
+    read = climate_of(
+        weather,
+        latitude_deg=site.latitude_deg,
+        longitude_deg=site.longitude_deg,
+        name=site.name,
+        enough_days=settings.enough_days,
+    )
+    return read if typed is None else with_typed(read, typed)
 
 
 def site_of(request: DemandRequest) -> Site:

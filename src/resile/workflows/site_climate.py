@@ -76,7 +76,7 @@ def read_climate(
         With findings on days and years.
     """
     stations = read_weather_record(Path(path), layout=layout, unit=temperature_unit, date_order=date_order)
-    weather = _chosen(stations, station, str(path))
+    weather = chosen_station(stations, station, str(path))
     return climate_of(
         weather,
         latitude_deg=latitude_deg,
@@ -233,7 +233,26 @@ def _extreme(years: Sequence[ClimateYear], end: str) -> YearlyExtreme | None:
     return summarise_extreme([float(y.label[:4]) for y in counted], np.array(values, dtype=float))
 
 
-def _chosen(stations: Sequence[DailyWeather], wanted: str, path: str) -> DailyWeather:
+def chosen_station(stations: Sequence[DailyWeather], wanted: str, path: str) -> DailyWeather:
+    """Give the station asked for; the only one where none was.
+
+    Parameters
+    ----------
+    stations : sequence of DailyWeather
+        Of one file.
+    wanted, path : str
+        Name asked for; file named in a refusal.
+
+    Returns
+    -------
+    DailyWeather
+        One station.
+
+    Raises
+    ------
+    InputError
+        Where there are several and none was asked for, or no such one; lists them.
+    """
     if not wanted:
         if len(stations) == 1:
             return stations[0]

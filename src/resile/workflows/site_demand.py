@@ -23,7 +23,7 @@ from resile.workflows.demand_doubts import demand_measures
 from resile.workflows.demand_grade import Answer, Question, answer_question
 from resile.workflows.demand_reasons import reasons_for
 from resile.workflows.demand_sensitivity import sensitivities_of
-from resile.workflows.site_climate import ENOUGH_DAYS, check_place, read_climate, with_typed
+from resile.workflows.site_climate import ENOUGH_DAYS, check_place, read_climate
 
 DEFAULT_MODEL = "ltpp"
 """The only pair of equations published with its own standard error: a reliability then covers model and
@@ -97,9 +97,9 @@ def site_demand(
     Parameters
     ----------
     site : Site
-        Place, depth, reliability, traffic; `Site.weather` is read where `climate` does not give it all.
+        Place, depth, reliability, traffic; `Site.weather` is read where no `climate` is given.
     climate : Climate, optional
-        From `resile.workflows.site_climate`; its values win over those of the record.
+        From `resile.workflows.site_climate`; the record is then not read.
     specification : str or Path
         Name, or a file of one's own.
     model, low_model : str
@@ -128,7 +128,7 @@ def site_demand(
     rules = load_specification(specification)
     rule = None if str(traffic_rule) == NO_RULE else traffic_rule_of(rules.identifier, traffic_rule)
     air = climate
-    if site.weather is not None:
+    if air is None and site.weather is not None:
         air = read_climate(
             site.weather,
             latitude_deg=site.latitude_deg,
@@ -140,7 +140,6 @@ def site_demand(
             date_order=date_order,
             enough_days=enough_days,
         )
-        air = air if climate is None else with_typed(air, climate)
     if air is None:
         raise InputError(
             f"{site.name}: needed is a daily weather record, or the mean and standard deviation of both "

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from resile.records.site import SiteDemand
+from resile.report.numbers import fixed
 from resile.report.paper.demand_tables import (
     air_table,
     chances_table,
@@ -14,10 +15,11 @@ from resile.report.paper.demand_tables import (
     years_table,
 )
 from resile.report.paper.demand_words import demand_answer
-from resile.report.paper.model import Table
+from resile.report.paper.model import RIGHT, Column, Table
 from resile.report.terminal.grids import (
     bullet_line,
     finding_lines,
+    grid_of,
     heading_line,
     page_table,
     sheet_of,
@@ -79,12 +81,21 @@ def render_demand(demand: SiteDemand, *, years: bool = True) -> Group:
     return sheet_of(parts)
 
 
-def render_demands(demands: tuple[SiteDemand, ...]) -> Group:
-    """Give one line a site."""
-    from resile.report.numbers import fixed, shown_step
-    from resile.report.paper.model import RIGHT, Column
-    from resile.report.terminal.grids import grid_of
+def render_demands(demands: tuple[SiteDemand, ...], errors: tuple[tuple[str, str], ...] = ()) -> Group:
+    """Give one line a site.
 
+    Parameters
+    ----------
+    demands : tuple of SiteDemand
+        In the order of the table.
+    errors : tuple of (str, str)
+        Site and why it could not be answered.
+
+    Returns
+    -------
+    rich.console.Group
+        A table, the errors below it.
+    """
     columns = [
         Column("Site"),
         Column("Grade"),
@@ -92,7 +103,7 @@ def render_demands(demands: tuple[SiteDemand, ...]) -> Group:
         Column("Cold (°C)", RIGHT),
         Column("Model"),
         Column("Years", RIGHT),
-        Column("Doubts", RIGHT),
+        Column("Cautions", RIGHT),
     ]
     rows: list[list[Any]] = [
         [
@@ -100,10 +111,20 @@ def render_demands(demands: tuple[SiteDemand, ...]) -> Group:
             one.grade or "none reaches",
             fixed(one.high.design_c, 1),
             fixed(one.low.design_c, 1),
-            one.high.model,
-            shown_step(min(e.n_years for e in (one.climate.high, one.climate.low) if e is not None)),
+            " / ".join(dict.fromkeys((one.high.model, one.low.model))),
+            _years(one),
             str(sum(f.severity != "note" for f in one.findings)),
         ]
         for one in demands
     ]
-    return sheet_of([title_line(f"What {len(demands)} sites ask for"), "", grid_of(columns, rows)])
+    count = "one site asks" if len(demands) == 1 else f"{len(demands)} sites ask"
+    parts: list[Any] = [title_line(f"What {count} for"), "", grid_of(columns, rows)]
+    if errors:
+        parts += ["", heading_line("Not answered"), *(bullet_line(f"{site}: {why}") for site, why in errors)]
+    return sheet_of(parts)
+
+
+def _years(demand: SiteDemand) -> str:
+    counts = [one.n_years for one in (demand.climate.high, demand.climate.low) if one is not None]
+    fewest = min(counts, default=0)
+    return str(fewest) if fewest else "typed"

@@ -28,6 +28,13 @@ def _traffic(text: str) -> Any:
 @with_layout_options(WEATHER)
 def demand(
     how: dict[str, Any],
+    sites: Annotated[
+        Path | None,
+        typer.Argument(
+            help="Table of sites (.csv, .xlsx, .toml), one row a road, in place of the options of one site.",
+            show_default=False,
+        ),
+    ] = None,
     weather: Annotated[
         Path | None, _typed("Daily weather record: date, maximum and minimum of air temperature.")
     ] = None,
@@ -101,6 +108,15 @@ def demand(
             show_default=False,
         ),
     ] = None,
+    folder: Annotated[
+        Path | None,
+        typer.Option(
+            "--folder",
+            "-f",
+            help="For a table of sites: write a demand sheet of each (.html, .pdf) and a table of all here.",
+            show_default=False,
+        ),
+    ] = None,
     date: Annotated[
         str | None,
         typer.Option(help="Date on the sheet, YYYY-MM-DD; today where not given.", show_default=False),
@@ -111,7 +127,9 @@ def demand(
     from resile.interfaces.cli.siting import run_demand
 
     run_demand(
+        sites,
         how=how,
+        folder=folder,
         pages=page or (),
         date=date,
         as_json=json,
@@ -139,10 +157,8 @@ def demand(
             "low_model": low_model,
             "traffic_rule": traffic_rule,
             "life_years": life_years,
-            "reading": {
-                "enough_days": enough_days,
-                "temperature_unit": temperature_unit,
-                "date_order": date_order,
-            },
+            "enough_days": enough_days,
+            "temperature_unit": temperature_unit,
+            "date_order": date_order,
         },
     )

@@ -1,0 +1,56 @@
+"""What a person gives of a site before anything is read or computed: options, or a row of a table."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+@dataclass(frozen=True, slots=True)
+class DemandRequest:
+    """What a person gives of a site; everything but the latitude may be left out.
+
+    Attributes
+    ----------
+    name : str
+        Name of the site.
+    latitude_deg, longitude_deg : float or None
+        Place [°].
+    weather : Path or None
+        Daily weather record.
+    station : str
+        Station in it.
+    high_mean_c, high_sd_c, low_mean_c, low_sd_c : float or None
+        Typed extremes of the air [°C].
+    n_years : int
+        Years behind them.
+    depth_mm, reliability_percent : float
+        Depth of the layer [mm]; probability [%].
+    million_axle_loads, speed_kmh : float or None
+        Traffic; speed in km/h.
+    vehicles : Path or None
+        Counts in place of axle loads.
+    layer, remark : str
+        Name of the layer; a sentence shown with it.
+    """
+
+    name: str = ""
+    latitude_deg: float | None = None
+    longitude_deg: float | None = None
+    weather: Path | None = None
+    station: str = ""
+    high_mean_c: float | None = None
+    high_sd_c: float | None = None
+    low_mean_c: float | None = None
+    low_sd_c: float | None = None
+    n_years: int = 0
+    depth_mm: float = 0.0
+    reliability_percent: float = 98.0
+    million_axle_loads: float | None = None
+    speed_kmh: float | None = None
+    vehicles: Path | None = None
+    layer: str = ""
+    remark: str = ""
