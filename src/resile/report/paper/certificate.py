@@ -23,6 +23,7 @@ from resile.report.words import (
     heaviest_first,
     joined,
     symbol_of,
+    title_of,
 )
 
 _FAILED = (Outcome.FAIL, Outcome.CONDITIONAL_FAIL)
@@ -84,9 +85,10 @@ def _agrees(line: CheckedLine) -> bool | None:
 
 
 def unasked_words(check: CertificateCheck) -> tuple[str, ...]:
-    """Name the lines of the certificate that no requirement of the grade asks for."""
+    """Name the lines that no requirement of the grade asks for, as printed; a name of our own in words."""
     return tuple(
-        f"{line.title}: {line.determination.text} ({line.determination.place})" for line in check.unasked
+        f"{title_of(line.title)}: {line.determination.text} ({line.determination.place})"
+        for line in check.unasked
     )
 
 
@@ -144,7 +146,7 @@ def certificate_page(
     one = check.certificate
     return Page(
         title="Check of a supplier's certificate",
-        number=one.number or one.batch or "not stated",
+        number=one.number or one.batch or "without a number",
         date=date,
         sample=one.batch or one.product or one.number or "not stated",
         laboratory=laboratory,
