@@ -294,3 +294,11 @@ def test_recovery_is_predicted_from_two_temperatures_and_stays_a_recovery() -> N
     assert asked.values[0].value == pytest.approx(50.0, abs=8.0)
     (far,) = predicted(given, 76.0, reach_c=12.0).temperatures
     assert far.values[0].low is not None and 0.0 < far.values[0].low < far.values[0].value < 25.0
+
+
+def test_a_logged_temperature_is_told_as_the_grade_step_it_answers() -> None:
+    logged = (("jnr_3.2", STA, 57.9997, 1.0), ("jnr_3.2", STA, 64.0001, 2.1))
+    (beyond, at) = predicted(logged, 70.0, 64.0).temperatures
+    assert beyond.tested_c == 64.0
+    assert "Tests at 64 °C show 64S" in beyond.answer
+    assert "Tests at" not in at.answer

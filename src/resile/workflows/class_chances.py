@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from scipy import stats
+from scipy import special
 
 from resile.compute.rheology.recovery_line import recovery_probability
 from resile.compute.rheology.temperature_line import meeting_probability
@@ -130,7 +130,7 @@ def _needed(
     if isinstance(predicted, PredictedRecovery):
         return None
     dof = predicted.degrees_of_freedom
-    quantile = stats.norm.ppf(required) if math.isinf(dof) else stats.t.ppf(required, dof)
+    quantile = special.ndtri(required) if math.isinf(dof) else special.stdtrit(dof, required)
     spare = float(quantile) * predicted.standard_log
     return limit * math.exp(-spare if requirement.bound == "maximum" else spare)
 

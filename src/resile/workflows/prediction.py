@@ -10,6 +10,7 @@ from resile.errors import InputError
 from resile.judge.expectation import answer_words, next_test
 from resile.judge.findings import judge_measures
 from resile.judge.results import results_from_determinations
+from resile.judge.selection import near
 from resile.judge.summaries.impossible import mark_impossible
 from resile.records.determination import Determination, Result
 from resile.records.finding import Finding, FindingRule, Measure
@@ -170,7 +171,13 @@ def _nearest_tested(plain: SamplePrediction, at: float) -> float | None:
         for point in line.points
         if point.temperature_c is not None
     ]
-    return min(tested, key=lambda one: (abs(one - at), one), default=None)
+    nearest = min(tested, key=lambda one: (abs(one - at), one), default=None)
+    if nearest is None:
+        return None
+    rules = plain.specification
+    # A log reads 69.9997 °C; what is told is the step, or the temperature asked for, that it answers.
+    steps = (at, *rules.high_temperatures_c)
+    return next((s for s in steps if near(nearest, s, rules.temperature_tolerance_c)), nearest)
 
 
 def _doubts(asked: Sequence[AskedTemperature], rules: Sequence[FindingRule]) -> tuple[Finding, ...]:

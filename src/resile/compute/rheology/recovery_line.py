@@ -10,7 +10,7 @@ import math
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy import special, stats
+from scipy import special
 
 from resile.compute.rheology.temperature_line import BOUNDS, CONFIDENCE
 from resile.errors import MeasurementError
@@ -159,7 +159,7 @@ def predict_recovery(
     scatter = float(_logit_standard(np.asarray(centre), line.variation_percent))
     variance = of_level + 2.0 * away * shared + away**2 * of_slope + scatter**2
     standard = math.sqrt(variance + (line.slope_per_c * temperature_standard_c) ** 2)
-    reach = standard * float(stats.norm().ppf(0.5 + CONFIDENCE / 2))
+    reach = standard * float(special.ndtri(0.5 + CONFIDENCE / 2))
     return PredictedRecovery(
         temperature_c=temperature_c,
         percent_recovery=_recovery(centre),
@@ -196,7 +196,7 @@ def recovery_probability(predicted: PredictedRecovery, limit: float, *, bound: s
         raise MeasurementError(f"bound '{bound}' is not known; needed: {' or '.join(BOUNDS)}")
     spare = float(recovery_logit(limit) - recovery_logit(predicted.percent_recovery))
     sign = 1.0 if bound == "maximum" else -1.0
-    return float(stats.norm().cdf(sign * spare / predicted.standard_logit))
+    return float(special.ndtr(sign * spare / predicted.standard_logit))
 
 
 def _logit_standard(logit: Floats, variation_percent: float) -> Floats:
