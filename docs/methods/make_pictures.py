@@ -80,8 +80,31 @@ def other_pictures() -> dict[str, str]:
         ),
         "beam": figure_beams(beams, ["specimen 1", "specimen 2"]),
         "viscosity": figure_viscosity(reduce_viscosity([135.0, 165.0], [0.400, 0.110])),
+        "prediction": prediction_picture(),
     }
     return {name: render_svg(spec, prefix=name) for name, spec in specs.items()}
+
+
+def prediction_picture() -> dict[str, Any]:
+    """Give the chart of an invented binder that is carried to another temperature."""
+    from resile.records.determination import Condition, Determination
+    from resile.report.figures.property_line import figure_property
+    from resile.workflows.agreement import agree
+    from resile.workflows.predicting import curve_of
+    from resile.workflows.prediction import predict_sample
+
+    tests = [
+        Determination("Tank 8", Condition.SHORT_TERM_AGED, at, "jnr_3.2", value, "1/kPa")
+        for at, value in ((58.0, 0.42), (64.0, 0.88))
+    ]
+    sample = predict_sample("Tank 8", tests, agree(), at_c=[70.0])
+    (line,) = sample.properties
+    return figure_property(line, curve_of(line, sample), sample.temperatures)
+
+
+def prediction_findings() -> str:
+    """Give the findings of a prediction as a table."""
+    return findings_table("prediction")
 
 
 def bound_words(condition: dict[str, Any]) -> str:
@@ -94,9 +117,9 @@ def bound_words(condition: dict[str, Any]) -> str:
     )
 
 
-def findings_table() -> str:
-    """Give the findings of a creep-recovery run as a table."""
-    rules = read("findings/creep_recovery.toml")["finding"]
+def findings_table(name: str = "creep_recovery") -> str:
+    """Give the findings of a file of rules as a table."""
+    rules = read(f"findings/{name}.toml")["finding"]
     rows = [
         (
             f"`{r['code']}`",
@@ -196,6 +219,7 @@ TABLES = {
     "short_term_ageing.md": {"tolerances": short_term_tolerances},
     "long_term_ageing.md": {"tolerances": long_term_tolerances},
     "across_tests.md": {"findings": across_table},
+    "temperature_dependence.md": {"findings": prediction_findings},
 }
 
 
