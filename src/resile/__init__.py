@@ -11,6 +11,7 @@ The tasks, each one function (imported when first used, so that ``import resile`
 * `report_order`: a test order from raw records to the page that is signed.
 * `site_demand`, `site_demands`: the grade a road needs, from `read_climate` or `typed_climate`, and traffic.
 * `sign_report`, `verify_report`: the page with the laboratory's digital signature (extra `signature`).
+* `match_sites`: which binder of a range serves which road, at what cost, and what to test next.
 * `write_demonstration`: the files of a day in an invented laboratory.
 
 What they give shows itself in a notebook and as ``to_json()``; the nouns are in `resile.records`.
@@ -33,6 +34,7 @@ _HOMES = {
     "grade_sample": "resile.workflows.grading",
     "grade_table": "resile.workflows.grading",
     "list_rules": "resile.workflows.rules",
+    "match_sites": "resile.workflows.choosing.task",
     "plan_tests": "resile.workflows.planning",
     "predict": "resile.workflows.predicting",
     "reduce_ageing_record": "resile.workflows.ageing",
@@ -60,6 +62,7 @@ __all__ = [
     "grade_sample",
     "grade_table",
     "list_rules",
+    "match_sites",
     "plan_tests",
     "predict",
     "reduce_ageing_record",
@@ -79,6 +82,7 @@ __all__ = [
 if TYPE_CHECKING:
     from resile.workflows.ageing import reduce_ageing_record
     from resile.workflows.certificate import check_certificate
+    from resile.workflows.choosing.task import match_sites
     from resile.workflows.demonstration import write_demonstration
     from resile.workflows.grading import agree, grade_sample, grade_table
     from resile.workflows.ordering import report_order

@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from resile.interfaces.cli.commands.certificates import certificate
+from resile.interfaces.cli.commands.choices import match
 from resile.interfaces.cli.commands.plans import form, plan
 from resile.interfaces.cli.commands.predictions import predict
 from resile.interfaces.cli.commands.records import ageing, read, reduce
@@ -50,6 +51,7 @@ COMMANDS = (
     report,
     changes,
     ageing,
+    match,
     plan,
     predict,
     certificate,

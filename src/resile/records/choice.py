@@ -1,0 +1,381 @@
+"""How the binders of a range stand to the grades that sites ask for, and what is chosen."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from resile.records.finding import Finding
+from resile.records.prediction import Standing
+from resile.records.site import SiteDemand
+
+
+@dataclass(frozen=True, slots=True)
+class AskedGrade:
+    """A whole grade of the specification.
+
+    Attributes
+    ----------
+    label : str
+        As the specification writes it.
+    high_temperature_c, low_temperature_c : float
+        The two ends [°C].
+    service_class : str
+        Name of its class.
+    rank : int
+        Severity of the class.
+    """
+
+    label: str
+    high_temperature_c: float
+    low_temperature_c: float
+    service_class: str
+    rank: int
+
+
+@dataclass(frozen=True, slots=True)
+class PropertyStanding:
+    """One requirement at one temperature: what was measured, or is expected.
+
+    Attributes
+    ----------
+    requirement : str
+        Name within the specification.
+    quantity : str
+        Name from the glossary.
+    end : str
+        ``"high"``, ``"low"`` or ``"any"``: the end of the grade it belongs to.
+    temperature_c : float or None
+        Test temperature [°C].
+    limit : float
+        In `unit`.
+    bound : str
+        ``"maximum"`` or ``"minimum"``.
+    unit : str
+        The unit of the glossary.
+    standing : Standing
+        See there.
+    probability : float or None
+        Probability that it holds, by the uncertainty of the result or of the line; None where not known, 1
+        or 0 for a result without a known uncertainty.
+    counted_probability : float or None
+        What the choice counts: 1 or 0 for what was measured, as it was judged, unless measured results are
+        to count with their uncertainty too.
+    value : float or None
+        Measured or expected value, in `unit`.
+    tested_at_c : float or None
+        Temperature of the nearest test where it was not tested at its own [°C].
+    reason : str
+        One sentence.
+    """
+
+    requirement: str
+    quantity: str
+    end: str
+    temperature_c: float | None
+    limit: float
+    bound: str
+    unit: str
+    standing: Standing
+    probability: float | None = None
+    counted_probability: float | None = None
+    value: float | None = None
+    tested_at_c: float | None = None
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class GradeStanding:
+    """One binder and one grade.
+
+    Attributes
+    ----------
+    binder : str
+        Name of the binder.
+    grade : AskedGrade
+        The grade.
+    standing : Standing
+        Of the whole grade.
+    probability : float or None
+        Product of the probabilities of its requirements; None where one of them is not known.
+    counted_probability : float or None
+        Product of what the choice counts of each.
+    properties : tuple of PropertyStanding
+        Every requirement.
+    """
+
+    binder: str
+    grade: AskedGrade
+    standing: Standing
+    probability: float | None
+    counted_probability: float | None
+    properties: tuple[PropertyStanding, ...]
+
+    def weakest(self, end: str) -> PropertyStanding | None:
+        """Give the requirement of an end that is least sure to hold; None where the end has none."""
+        here = [one for one in self.properties if one.end == end]
+        return min(here, key=lambda one: -1.0 if one.probability is None else one.probability, default=None)
+
+    @property
+    def not_known(self) -> tuple[PropertyStanding, ...]:
+        """The requirements of which nothing is known."""
+        return tuple(one for one in self.properties if one.standing is Standing.UNKNOWN)
+
+
+@dataclass(frozen=True, slots=True)
+class SiteNeed:
+    """A site and the grade it asks for.
+
+    Attributes
+    ----------
+    name : str
+        Name of the site.
+    grade : str
+        Grade as the specification writes it; empty where no grade reaches.
+    latitude_deg, longitude_deg : float or None
+        South and west negative [°].
+    amount_t : float
+        Binder it takes [t]; 1 where not stated, so that costs are per tonne.
+    remark : str
+        A sentence shown with it.
+    demand : SiteDemand or None
+        Where the grade came from; None where it was typed.
+    """
+
+    name: str
+    grade: str
+    latitude_deg: float | None = None
+    longitude_deg: float | None = None
+    amount_t: float = 1.0
+    remark: str = ""
+    demand: SiteDemand | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class BinderOffer:
+    """One binder for one demanded grade.
+
+    Attributes
+    ----------
+    binder : str
+        Name of the binder.
+    price_per_tonne : float or None
+        Its price.
+    serves : bool
+        Whether it may be had and holds with the probability asked for.
+    counted_probability : float
+        That it serves, under its best label, as the choice counts it; 0 where that is not known.
+    probability : float or None
+        The same with the uncertainty of measured results too; None where not known.
+    under : str
+        Label it serves under: the demanded grade, or one that covers it.
+    standing : Standing
+        Of that label.
+    available : bool
+        Whether it can be had.
+    governs_high, governs_low : PropertyStanding or None
+        What is least sure at each end of that label; None where the end has nothing.
+    obstacles : tuple of PropertyStanding
+        What stands in the way: measured to fail, else not known, else least sure; empty where it serves.
+    """
+
+    binder: str
+    price_per_tonne: float | None
+    serves: bool
+    counted_probability: float
+    probability: float | None
+    under: str
+    standing: Standing
+    available: bool = True
+    governs_high: PropertyStanding | None = None
+    governs_low: PropertyStanding | None = None
+    obstacles: tuple[PropertyStanding, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class GradeOffers:
+    """All binders for one demanded grade.
+
+    Attributes
+    ----------
+    grade : str
+        The grade.
+    sites : int
+        How many sites ask for it.
+    amount_t : float
+        What they take [t].
+    offers : tuple of BinderOffer
+        Those that serve, cheapest first; then the others, most probable first.
+    """
+
+    grade: str
+    sites: int
+    amount_t: float
+    offers: tuple[BinderOffer, ...]
+
+    @property
+    def serving(self) -> tuple[BinderOffer, ...]:
+        """Those that serve, cheapest first."""
+        return tuple(offer for offer in self.offers if offer.serves)
+
+
+@dataclass(frozen=True, slots=True)
+class ValuedTest:
+    """A test that is not done yet, and what it may be worth.
+
+    Attributes
+    ----------
+    binder : str
+        Name of the binder.
+    requirement, quantity : str
+        Requirement, and its name from the glossary.
+    temperature_c : float or None
+        Test temperature [°C].
+    probability : float or None
+        That the result meets the mildest limit that matters; None where nothing is known, and even odds were
+        taken.
+    expected_saving : float
+        Saving to be expected, in the currency of the range.
+    expected_sites : float
+        Sites to be expected served that are served by nobody now.
+    """
+
+    binder: str
+    requirement: str
+    quantity: str
+    temperature_c: float | None
+    probability: float | None
+    expected_saving: float
+    expected_sites: float
+
+
+@dataclass(frozen=True, slots=True)
+class ProductSet:
+    """A set of products that serves the demands, as a solver found it.
+
+    Attributes
+    ----------
+    products : tuple of int
+        Places of the products chosen.
+    unserved : tuple of int
+        Places of the demands that no product serves.
+    product_of : tuple of int
+        Product of each demand, -1 where none; empty where only the number was asked.
+    total : float
+        Number of products, or cost.
+    gap : float
+        How far the total may lie above the best possible, as a share of it; 0 where proven.
+    proven : bool
+        Whether no better set exists; False where the time ran out.
+    """
+
+    products: tuple[int, ...]
+    unserved: tuple[int, ...]
+    product_of: tuple[int, ...]
+    total: float
+    gap: float
+    proven: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ProductPlan:
+    """A set of products in names.
+
+    Attributes
+    ----------
+    title : str
+        What was asked.
+    binders : tuple of str
+        Names of the products.
+    cost : float
+        What all served sites pay for binder.
+    sites_of : tuple of tuple of (str, int, float)
+        Binder, sites and tonnes.
+    gap : float
+        As in `ProductSet`.
+    proven : bool
+        As in `ProductSet`.
+    """
+
+    title: str
+    binders: tuple[str, ...]
+    cost: float
+    sites_of: tuple[tuple[str, int, float], ...]
+    gap: float
+    proven: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Supposition:
+    """What would become of the choice, were one thing different.
+
+    Attributes
+    ----------
+    change : str
+        The change in words.
+    served : int
+        Sites served then.
+    switched : int
+        Sites whose cheapest binder is another one then.
+    cost_change : float
+        Change of cost of the sites served both now and then, in the currency of the range.
+    """
+
+    change: str
+    served: int
+    switched: int
+    cost_change: float
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """Which binder serves which site, ranked by cost, and what would change it.
+
+    Attributes
+    ----------
+    specification : str
+        Identifier of the specification.
+    required_probability : float
+        Asked for.
+    measured_with_uncertainty : bool
+        Whether measured results count with their uncertainty, or as they were judged.
+    currency : str
+        Of all costs.
+    sites : tuple of SiteNeed
+        In the order given.
+    grades : tuple of GradeOffers
+        Every grade that is asked for.
+    chosen : tuple of str
+        Cheapest binder that serves each site; empty where none does.
+    labels : tuple of tuple of GradeStanding
+        For each binder the labels it carries that no better one of its own covers.
+    never_needed : tuple of str
+        Binders that are nowhere the cheapest.
+    idle_grades : tuple of str
+        Labels that the range carries and no site asks for, nor uses to cover what it asks for.
+    unserved : tuple of str
+        Sites that nobody serves.
+    next_tests : tuple of ValuedTest
+        Most valuable first.
+    plans : tuple of ProductPlan
+        The fewest products, and the cheapest choice.
+    suppositions : tuple of Supposition
+        What if.
+    findings : tuple of Finding
+        Doubts.
+    """
+
+    specification: str
+    required_probability: float
+    measured_with_uncertainty: bool
+    currency: str
+    sites: tuple[SiteNeed, ...]
+    grades: tuple[GradeOffers, ...]
+    chosen: tuple[str, ...]
+    labels: tuple[tuple[GradeStanding, ...], ...] = ()
+    never_needed: tuple[str, ...] = ()
+    idle_grades: tuple[str, ...] = ()
+    unserved: tuple[str, ...] = ()
+    next_tests: tuple[ValuedTest, ...] = ()
+    plans: tuple[ProductPlan, ...] = ()
+    suppositions: tuple[Supposition, ...] = ()
+    findings: tuple[Finding, ...] = ()

@@ -1,0 +1,143 @@
+"""What sites ask for, as places among the grades of a specification."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from resile.errors import InputError
+from resile.judge.grade_claim import parse_grade_claim
+from resile.records.choice import AskedGrade, SiteNeed
+from resile.records.site import SiteDemand
+from resile.records.specification import Specification
+
+
+def needs_of_demands(
+    demands: Iterable[SiteDemand], *, amounts_t: Sequence[float] | None = None
+) -> tuple[SiteNeed, ...]:
+    """Give the needs of sites whose demand was worked out.
+
+    Parameters
+    ----------
+    demands : iterable of SiteDemand
+        One a site.
+    amounts_t : sequence of float, optional
+        Binder each takes [t]; 1 where left out, so that costs are per tonne.
+
+    Returns
+    -------
+    tuple of SiteNeed
+        In the same order.
+    """
+    listed = tuple(demands)
+    amounts = amounts_t if amounts_t is not None else [1.0] * len(listed)
+    return tuple(
+        SiteNeed(
+            name=demand.site.name,
+            grade=demand.grade,
+            latitude_deg=demand.site.latitude_deg,
+            longitude_deg=demand.site.longitude_deg,
+            amount_t=amount,
+            remark=demand.site.remark,
+            demand=demand,
+        )
+        for demand, amount in zip(listed, amounts, strict=True)
+    )
+
+
+@dataclass(frozen=True)
+class NeedArrays:
+    """The needs as arrays.
+
+    Attributes
+    ----------
+    demand : ndarray of int, shape (n,)
+        Place of the grade each site asks for; -1 where no grade reaches.
+    amount_t : ndarray of float, shape (n,)
+        Binder each site takes [t].
+    """
+
+    demand: NDArray[np.int64]
+    amount_t: NDArray[np.float64]
+
+    def per_grade(self, grades: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        """Give sites and tonnes that ask for each grade; shape (g,)."""
+        asked = self.demand >= 0
+        sites = np.bincount(self.demand[asked], minlength=grades).astype(float)
+        tonnes = np.bincount(self.demand[asked], weights=self.amount_t[asked], minlength=grades)
+        return sites, np.asarray(tonnes, dtype=float)
+
+
+def need_arrays(
+    needs: Sequence[SiteNeed], specification: Specification, places: dict[str, int]
+) -> NeedArrays:
+    """Find the grade of every site among those of the specification.
+
+    Parameters
+    ----------
+    needs : sequence of SiteNeed
+        The sites.
+    specification : Specification
+        The rule set.
+    places : dict of str to int
+        Place of each grade by its label.
+
+    Returns
+    -------
+    NeedArrays
+        One entry a site.
+
+    Raises
+    ------
+    InputError
+        Where a site asks for a grade that the specification does not have, or for a class without a low end.
+    """
+    known = {"": -1}
+    for need in needs:
+        if need.grade not in known:
+            known[need.grade] = _place(need, specification, places)
+    return NeedArrays(
+        np.array([known[need.grade] for need in needs], dtype=np.int64),
+        np.array([need.amount_t for need in needs], dtype=float),
+    )
+
+
+def named_as_written(
+    needs: Sequence[SiteNeed], arrays: NeedArrays, grades: Sequence[AskedGrade]
+) -> tuple[SiteNeed, ...]:
+    """Give the needs with their grade as the specification writes it.
+
+    Parameters
+    ----------
+    needs : sequence of SiteNeed
+        As given.
+    arrays : NeedArrays
+        Place of each grade.
+    grades : sequence of AskedGrade
+        The grades.
+
+    Returns
+    -------
+    tuple of SiteNeed
+        ``64v-22`` becomes ``PG 64V-22``.
+    """
+    return tuple(
+        need if place < 0 or grades[place].label == need.grade else replace(need, grade=grades[place].label)
+        for need, place in zip(needs, arrays.demand.tolist(), strict=True)
+    )
+
+
+def _place(need: SiteNeed, specification: Specification, places: dict[str, int]) -> int:
+    try:
+        label = parse_grade_claim(need.grade, specification).label
+    except InputError as error:
+        raise InputError(f"site {need.name}: {str(error).replace('claim ', 'grade ', 1)}") from error
+    if label not in places:
+        raise InputError(
+            f"site {need.name}: the grade '{need.grade}' has no low end; needed is a whole grade such as "
+            f"{next(iter(places))}"
+        )
+    return places[label]

@@ -1,0 +1,142 @@
+"""The whole task: a table of sites and a list of binders to a choice that shows and writes itself."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from resile.readers.range import read_range
+from resile.readers.site_grades import read_site_grades
+from resile.records.choice import Choice, SiteNeed
+from resile.records.range import BinderRange
+from resile.records.reading import SourceFile
+from resile.version import __version__
+from resile.workflows.agreement import Yardstick, agree
+from resile.workflows.choosing.matching import REQUIRED_PROBABILITY, match_binders
+from resile.workflows.choosing.standings import RangeStandings
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """A choice with what it was made from; shows itself.
+
+    Attributes
+    ----------
+    choice : Choice
+        The choice.
+    standings : RangeStandings
+        How every binder stands to every grade.
+    binder_range : BinderRange
+        The binders.
+    sources : tuple of SourceFile
+        Table of sites, list of binders, files of results.
+    """
+
+    choice: Choice
+    standings: RangeStandings
+    binder_range: BinderRange
+    sources: tuple[SourceFile, ...]
+
+    @property
+    def banner(self) -> str:
+        """A warning where the range says that it is invented; empty else."""
+        told = " ".join((self.binder_range.title, *(b.remark for b in self.binder_range.binders)))
+        return "Invented for demonstration" if "invented" in told.casefold() else ""
+
+    def to_json(self) -> dict[str, Any]:
+        """Give the choice as the fixed interface of ``resile match --json`` names it."""
+        from resile.report.machine_choice import choice_to_json
+
+        return {
+            "package_version": __version__,
+            "specification_sha256": self.standings.specification.sha256,
+            "sources": [{"path": one.path, "sha256": one.sha256} for one in self.sources],
+            **choice_to_json(self.choice),
+        }
+
+    def to_terminal(self, *, full: bool = False) -> Any:
+        """Give the choice for a terminal."""
+        from resile.report.terminal.choice import render_choice
+
+        return render_choice(self.choice, full=full)
+
+    def write(self, folder: Path, *, date: str) -> list[Path]:
+        """Write page, workbook, table and map into a folder.
+
+        Parameters
+        ----------
+        folder : Path
+            Made if need be; files of the same names are replaced.
+        date : str
+            Date on the page, YYYY-MM-DD.
+
+        Returns
+        -------
+        list of Path
+            The files written.
+        """
+        from resile.workflows.choosing.files import choice_files
+        from resile.workflows.pages import write_file
+
+        return [write_file(path, content) for path, content in choice_files(self, folder, date=date).items()]
+
+
+def match_sites(
+    sites: str | Path | Sequence[SiteNeed],
+    binders: str | Path | BinderRange,
+    yardstick: Yardstick | None = None,
+    *,
+    required_probability: float = REQUIRED_PROBABILITY,
+    without: Sequence[str] = (),
+    prices: Mapping[str, float] | None = None,
+    measured_with_uncertainty: bool = False,
+) -> Match:
+    """Choose a binder of a range for every site.
+
+    Parameters
+    ----------
+    sites : str, Path or sequence of SiteNeed
+        Table of sites with their grades, or the needs themselves.
+    binders : str, Path or BinderRange
+        List of binders, or the range itself.
+    yardstick : Yardstick, optional
+        Specification and rules; those of ``m332-2014`` where left out.
+    required_probability : float
+        Probability that what was not tested would pass, above 0 and below 1.
+    without : sequence of str
+        Binders that cannot be had.
+    prices : mapping of str to float, optional
+        Other prices per tonne.
+    measured_with_uncertainty : bool
+        Ask the probability of measured results too.
+
+    Returns
+    -------
+    Match
+        The choice.
+
+    Raises
+    ------
+    ResileError
+        Where a file or a number cannot be used.
+    """
+    agreed = yardstick if yardstick is not None else agree()
+    sources: tuple[SourceFile, ...] = ()
+    if isinstance(sites, str | Path):
+        needs, source = read_site_grades(Path(sites))
+        sources = (source,)
+    else:
+        needs = tuple(sites)
+    found = binders if isinstance(binders, BinderRange) else read_range(Path(binders))
+    choice, standings = match_binders(
+        needs,
+        found,
+        agreed,
+        required_probability=required_probability,
+        without=without,
+        prices=prices,
+        measured_with_uncertainty=measured_with_uncertainty,
+    )
+    return Match(choice, standings, found, (*sources, *found.sources))

@@ -1,0 +1,215 @@
+"""From a list of binders and a table of sites to a choice, its reasons and its next test."""
+
+import csv
+import io
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from resile.errors import FileFormatError, InputError, SpecificationError
+from resile.records.choice import SiteNeed
+from resile.records.prediction import Standing
+from resile.workflows.agreement import agree
+from resile.workflows.choosing.task import Match, match_sites
+
+AGREED = agree("m332-2020")
+RESULTS = """\
+sample,condition,temperature_c,quantity,value,unit
+{name},original,,flash_point,280,°C
+{name},original,135,rotational_viscosity,0.6,Pa·s
+{name},short_term_aged,,mass_change_percent,-0.3,%
+{name},original,64,rutting_parameter,{rutting},kPa
+{name},short_term_aged,64,jnr_3.2,{jnr},1/kPa
+{name},short_term_aged,64,jnr_difference_percent,20,%
+{name},long_term_aged,25,fatigue_parameter,{fatigue},kPa
+{name},long_term_aged,-12,creep_stiffness,{stiffness},MPa
+{name},long_term_aged,-12,m_value,{m},
+"""
+PLAIN = {"rutting": 1.4, "jnr": 3.0, "fatigue": 2500, "stiffness": 180, "m": 0.340}
+SPRING = {"rutting": 2.0, "jnr": 0.7, "fatigue": 2200, "stiffness": 150, "m": 0.350}
+
+
+def a_range(folder: Path, **binders: tuple[dict[str, float], float]) -> Path:
+    rows = ["binder,kind,price (crowns),results"]
+    for name, (values, price) in binders.items():
+        (folder / f"{name}.csv").write_text(RESULTS.format(name=name, **values), encoding="utf-8")
+        rows.append(f"{name},unmodified,{price},{name}.csv")
+    path = folder / "range.csv"
+    path.write_text("\n".join(rows) + "\n", encoding="utf-8")
+    return path
+
+
+def matched(folder: Path, *grades: str, **options: object) -> Match:
+    needs = [SiteNeed(f"road {n}", grade, amount_t=100.0) for n, grade in enumerate(grades, 1)]
+    path = a_range(folder, Plain=(PLAIN, 480.0), Spring=(SPRING, 600.0))
+    return match_sites(needs, path, AGREED, **options)  # type: ignore[arg-type]
+
+
+def test_the_cheapest_binder_that_is_tested_good_is_chosen(tmp_path: Path) -> None:
+    choice = matched(tmp_path, "PG 64S-22", "PG 64V-22").choice
+    assert choice.chosen == ("Plain", "Spring")
+    assert choice.currency == "crowns"
+    assert choice.unserved == ()
+
+
+def test_a_binder_that_misses_the_class_falls_out_with_value_and_limit(tmp_path: Path) -> None:
+    match = matched(tmp_path, "PG 64V-22")
+    (plain,) = [o for o in match.choice.grades[0].offers if o.binder == "Plain"]
+    assert plain.standing is Standing.MEASURED_FAIL
+    (reason,) = [o["why_not"] for o in match.to_json()["grades"][0]["offers"] if o["binder"] == "Plain"]
+    assert reason == "misses Jnr3.2 at 64 °C: 3.00 measured, at most 1.0 1/kPa"
+
+
+def test_a_harder_label_serves_a_milder_site_and_is_named(tmp_path: Path) -> None:
+    choice = matched(tmp_path, "PG 58S-22").choice
+    assert choice.chosen == ("Plain",)
+    assert choice.grades[0].offers[0].under in ("PG 58S-22", "PG 64S-22")
+
+
+def test_hotter_than_tested_is_expected_with_a_probability_and_a_test_is_named(tmp_path: Path) -> None:
+    """Spring, 64V with 0.7: at 70 °C a class milder is in question, and a test there settles it."""
+    choice = matched(tmp_path, "PG 70S-22", required_probability=0.5).choice
+    spring = next(o for o in choice.grades[0].offers if o.binder == "Spring")
+    assert spring.standing in (Standing.PREDICTED_PASS, Standing.PREDICTED_FAIL)
+    assert 0.0 < spring.counted_probability < 1.0
+
+
+def test_the_next_test_is_on_the_cheaper_binder_that_is_in_doubt(tmp_path: Path) -> None:
+    sure = {**SPRING, "rutting": 3.6}
+    doubtful = {**PLAIN, "rutting": 2.15, "jnr": 1.9}
+    path = a_range(tmp_path, Cheap=(doubtful, 480.0), Dear=({**sure, "jnr": 0.2}, 700.0))
+    need = SiteNeed("hot road", "PG 70S-22", amount_t=100.0)
+    choice = match_sites([need], path, AGREED, required_probability=0.9).choice
+    offers = {o.binder: o for o in choice.grades[0].offers}
+    assert 0.0 < offers["Cheap"].counted_probability < 0.9
+    assert not choice.next_tests or choice.next_tests[0].binder == "Cheap"
+    for one in choice.next_tests:
+        assert one.expected_saving <= 100.0 * 220.0 + 1e-6
+
+
+def test_what_was_not_tested_at_all_is_never_a_yes(tmp_path: Path) -> None:
+    path = a_range(tmp_path, Plain=(PLAIN, 480.0))
+    text = (tmp_path / "Plain.csv").read_text(encoding="utf-8")
+    kept = [line for line in text.splitlines() if "flash_point" not in line]
+    (tmp_path / "Plain.csv").write_text("\n".join(kept), encoding="utf-8")
+    match = match_sites([SiteNeed("road", "PG 64S-22")], path, AGREED)
+    (offer,) = match.choice.grades[0].offers
+    assert offer.standing is Standing.UNKNOWN
+    assert not offer.serves
+    assert "not tested: flash point" in match.to_json()["grades"][0]["offers"][0]["why_not"]
+    assert match.choice.unserved == ("road",)
+
+
+def test_measured_results_count_as_judged_or_with_their_uncertainty(tmp_path: Path) -> None:
+    near = {**PLAIN, "m": 0.301}
+    path = a_range(tmp_path, Near=(near, 480.0))
+    need = [SiteNeed("road", "PG 64S-22")]
+    assert match_sites(need, path, AGREED).choice.chosen == ("Near",)
+    strict = match_sites(need, path, AGREED, measured_with_uncertainty=True).choice
+    assert strict.chosen == ("",)
+    assert strict.grades[0].offers[0].counted_probability < 0.95
+
+
+def test_a_binder_that_cannot_be_had_gives_way_to_the_next(tmp_path: Path) -> None:
+    assert matched(tmp_path, "PG 64S-22", without=["plain"]).choice.chosen == ("Spring",)
+    assert matched(tmp_path, "PG 64S-22", prices={"Spring": 400.0}).choice.chosen == ("Spring",)
+    with pytest.raises(InputError, match=r"binder 'Pain' is not in the range; there are Plain, Spring"):
+        matched(tmp_path, "PG 64S-22", without=["Pain"])
+
+
+def test_the_fewest_products_and_what_they_cost_more_are_told(tmp_path: Path) -> None:
+    plans = matched(tmp_path, "PG 64S-22", "PG 64V-22").choice.plans
+    assert [plan.binders for plan in plans] == [("Spring",), ("Plain", "Spring")]
+    assert plans[0].cost - plans[1].cost == pytest.approx(100.0 * 120.0)
+    assert all(plan.proven for plan in plans)
+
+
+def test_what_if_tells_sites_lost_and_cost_gained(tmp_path: Path) -> None:
+    told = {one.change: one for one in matched(tmp_path, "PG 64S-22", "PG 64V-22").choice.suppositions}
+    assert told["Plain not to be had"].cost_change == pytest.approx(12_000.0)
+    assert told["Spring not to be had"].served == 1
+    assert told["Plain 10 % dearer"].switched == 0
+
+
+def test_a_site_without_a_grade_is_served_by_nobody(tmp_path: Path) -> None:
+    choice = matched(tmp_path, "PG 64S-22", "").choice
+    assert choice.chosen == ("Plain", "")
+    assert choice.unserved == ("road 2",)
+
+
+@pytest.mark.parametrize(
+    ("grade", "words"),
+    [("PG 63S-22", "no such grade"), ("64S", "has no low end"), ("PG 64-22", "no such grade")],
+)
+def test_a_grade_that_is_not_there_is_refused_with_the_site(tmp_path: Path, grade: str, words: str) -> None:
+    with pytest.raises(InputError, match=f"site road 1: .*{words}"):
+        matched(tmp_path, grade)
+
+
+def test_a_specification_without_a_low_end_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="needs a specification with whole grades"):
+        match_sites([], a_range(tmp_path, Plain=(PLAIN, 480.0)), agree("mp19-2010"))
+
+
+def test_the_files_hold_the_same_choice(tmp_path: Path) -> None:
+    match = matched(tmp_path, "PG 64S-22", "PG 82E-34")
+    placed = replace(match.choice.sites[0], latitude_deg=-41.5, longitude_deg=174.25)
+    match = replace(match, choice=replace(match.choice, sites=(placed, match.choice.sites[1])))
+    files = match.write(tmp_path / "out", date="2026-05-13")
+    assert {path.suffix for path in files} == {".html", ".pdf", ".xlsx", ".csv", ".json", ".geojson", ".svg"}
+    text = (tmp_path / "out" / "choice.csv").read_text(encoding="utf-8-sig")
+    rows = list(csv.DictReader(io.StringIO(text)))
+    assert [(row["site"], row["binder"], row["rank"]) for row in rows] == [
+        ("road 1", "Plain", "1"),
+        ("road 1", "Spring", "2"),
+        ("road 2", "", ""),
+    ]
+    geo = json.loads((tmp_path / "out" / "choice.geojson").read_text(encoding="utf-8"))
+    assert [f["geometry"]["coordinates"] for f in geo["features"]] == [[174.25, -41.5]]
+    page = (tmp_path / "out" / "choice.html").read_text(encoding="utf-8")
+    assert "always test, do not scale" in page
+    assert "<script" not in page
+    assert "Signatures" not in page
+
+
+def test_a_range_in_toml_holds_its_results_itself(tmp_path: Path) -> None:
+    path = tmp_path / "range.toml"
+    path.write_text(
+        'title = "Invented range"\ncurrency = "crowns"\n[[binder]]\nname = "Plain"\nprice_per_tonne = 480\n'
+        '[[binder.result]]\nquantity = "flash_point"\nvalue = 280\n',
+        encoding="utf-8",
+    )
+    match = match_sites([SiteNeed("road", "PG 64S-22")], path, AGREED)
+    assert match.banner == "Invented for demonstration"
+    assert match.choice.unserved == ("road",)
+
+
+@pytest.mark.parametrize(
+    ("text", "error", "words"),
+    [
+        ("", FileFormatError, "empty"),
+        ("a,b\n1,2\n", FileFormatError, "no row of headings"),
+        ("binder,price\nA,cheap\n", FileFormatError, "price_per_tonne is 'cheap'"),
+        ("binder,price\nA,-5\n", FileFormatError, "price_per_tonne is '-5'"),
+        ("binder,price\n,5\n", FileFormatError, "names no binder"),
+        ("binder,price\nA,5\nA,6\n", FileFormatError, "stands twice"),
+        ("binder,price,cost\n", FileFormatError, "no row below"),
+        ("binder,kind\nA,strange\n", FileFormatError, "kind of binder is 'strange'"),
+    ],
+)
+def test_a_faulty_list_is_refused_with_its_line(
+    tmp_path: Path, text: str, error: type[Exception], words: str
+) -> None:
+    path = tmp_path / "range.csv"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(error, match=words):
+        match_sites([], path, AGREED)
+
+
+def test_a_misspelt_key_of_a_toml_range_is_named(tmp_path: Path) -> None:
+    path = tmp_path / "range.toml"
+    path.write_text('[[binder]]\nname = "A"\nprize_per_tonne = 3\n', encoding="utf-8")
+    with pytest.raises(SpecificationError, match=r"prize_per_tonne.*perhaps 'price_per_tonne'"):
+        match_sites([], path, AGREED)
