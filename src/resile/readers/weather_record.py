@@ -13,7 +13,7 @@ from resile.errors import FileFormatError
 from resile.readers.candidate_grids import candidate_grids
 from resile.readers.grids.cells import Cell, cell_text
 from resile.readers.grids.grid import Grid
-from resile.readers.layout import Layout
+from resile.readers.layout import SEPARATORS, Layout
 from resile.readers.source_file import read_source
 from resile.readers.weather.headings import find_headings
 from resile.readers.weather.rows import NEEDED, WeatherRows
@@ -59,13 +59,17 @@ def read_weather_record(
     if not data.strip():
         raise FileFormatError(f"{path}: the file is empty; {NEEDED}")
     rules = {entry.column: entry.quantity for entry in given.columns}
-    opened = candidate_grids(data, str(path), layout=given, separators=_SEPARATORS)
+    # A separator that is nowhere in the file need not be tried: cutting long files is what takes time.
+    tried = [name for name in _SEPARATORS if SEPARATORS[name].encode() in data]
+    opened = candidate_grids(data, str(path), layout=given, separators=tried or _SEPARATORS)
     best = None
     for separator, cells in opened.grids:
         grid = _with_single_blanks(cells) if separator == "blanks" else cells
         headings = find_headings(grid, rules, given.heading_row)
         if headings is not None and (best is None or len(headings.columns) > len(best[1].columns)):
             best = grid, headings, separator
+            if headings.complete:
+                break
     if best is None:
         raise FileFormatError(f"{path}: no row of headings of a daily weather record was found; {NEEDED}")
     grid, headings, separator = best

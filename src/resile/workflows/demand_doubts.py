@@ -112,8 +112,8 @@ def _apart(ends: Sequence[EndDemand], others: Sequence[tuple[EndDemand, ...]]) -
             f"{number_words(other.step_c) if other.step_c is not None else 'more than there is'}"
             for other in apart
         )
-        told.append(f"At the {end.end} end {end.model} needs {number_words(end.step_c)}, {words}")
-    yield Measure("models_apart_c", widest, "°C", ". ".join(told) + ".")
+        told.append(f"at the {end.end} end {end.model} needs {number_words(end.step_c)}, {words}")
+    yield Measure("models_apart_c", widest, "°C", "; ".join(told))
 
 
 def _edge(question: Question, answer: Answer) -> Iterable[Measure]:

@@ -43,6 +43,11 @@ class WeatherHeadings:
     units: Mapping[str, Unit]
     texts: Mapping[str, str]
 
+    @property
+    def complete(self) -> bool:
+        """Whether both temperatures have a column: no other cut of the file could say more."""
+        return {"maximum", "minimum"} <= self.columns.keys()
+
 
 def find_headings(grid: Grid, rules: Mapping[str, str], row: int | None = None) -> WeatherHeadings | None:
     """Give the columns of a weather record.

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
+from numpy.typing import NDArray
 
 from resile.errors import AmbiguousFileError, FileFormatError
 from resile.readers.grids.cells import Cell, cell_text, is_blank
@@ -19,6 +20,8 @@ from resile.readers.weather.headings import WeatherHeadings, vocabulary
 from resile.records.reading import ColumnReading, ReadingAccount, RefusedRow
 from resile.units import Unit, find_unit
 
+Numbered = tuple[int, Sequence[Cell]]
+"""Index of a row in its grid, and its cells."""
 MOST_REFUSED_LISTED = 50
 NEEDED = (
     "a date and the daily maximum or minimum air temperature are needed, "
@@ -34,7 +37,6 @@ class Day:
     date: datetime.date
     maximum_c: float
     minimum_c: float
-    place: str
 
 
 @dataclass(slots=True)
@@ -70,63 +72,55 @@ class WeatherRows:
 
     def read(self, *, form: str, encoding: str, separator: str) -> ReadingAccount:
         """Read every row into the ledger and give the account of it."""
-        rows = [
-            (index, row)
-            for index, row in enumerate(
-                self.grid.rows[self.headings.first_data_row :], self.headings.first_data_row
-            )
-            if any(not is_blank(cell) for cell in row)
-        ]
-        decimal, thousands = self._marks(row for _, row in rows)
-        units = self._units(rows, decimal, thousands)
+        first = self.headings.first_data_row
+        rows = [(i, row) for i, row in enumerate(self.grid.rows[first:], first) if _is_filled(row)]
+        names = [name for name in ("maximum", "minimum") if name in self.headings.columns]
+        cells = {name: self._column(rows, name) for name in names}
+        decimal, thousands = self._marks(cells)
+        numbers = {name: _numbers(column, decimal, thousands) for name, column in cells.items()}
+        units = self._units(numbers)
         dates = self._dates(rows, decimal)
-        for (index, row), date in zip(rows, dates, strict=True):
-            self._read_row(index, row, date, units, decimal, thousands)
+        celsius = {
+            name: self._temperatures(rows, cells[name], numbers[name], dates, units[name]) for name in names
+        }
+        self._keep(rows, dates, celsius)
         if not self.ledger.days:
-            first = self.ledger.refused[0] if self.ledger.refused else None
-            why = f": {first.place}: {first.reason}" if first else ""
+            first_refused = self.ledger.refused[0] if self.ledger.refused else None
+            why = f": {first_refused.place}: {first_refused.reason}" if first_refused else ""
             raise FileFormatError(f"{self.path}: no row could be used as a day{why}; {NEEDED}")
         return self._account(units, decimal, form, encoding, separator)
 
-    def _cell(self, row: Sequence[Cell], name: str) -> Cell:
-        place = self.headings.columns.get(name)
-        return row[place] if place is not None and place < len(row) else None
+    def _column(self, rows: Sequence[Numbered], name: str) -> list[Cell]:
+        place = self.headings.columns[name]
+        return [row[place] if place < len(row) else None for _, row in rows]
 
-    def _marks(self, rows: Iterable[Sequence[Cell]]) -> tuple[str, str]:
+    def _place(self, row: Numbered) -> tuple[str, str]:
+        """Give where a row stands, and what it prints."""
+        number = row[0] + self.grid.first_row
+        place = f"sheet {self.grid.name}, row {number}" if self.grid.name else f"line {number}"
+        return place, " ".join(cell_text(cell) for cell in row[1] if not is_blank(cell))
+
+    def _marks(self, columns: Mapping[str, Sequence[Cell]]) -> tuple[str, str]:
         if self.layout.decimal_mark:
             return self.layout.decimal_mark, self.layout.thousands_mark
-        texts = [
-            cell.strip()
-            for row in rows
-            for name in ("maximum", "minimum")
-            if isinstance(cell := self._cell(row, name), str)
-        ]
+        texts = list(
+            {cell.strip() for column in columns.values() for cell in column if isinstance(cell, str)}
+        )
         commas = any("," in text for text in texts)
         points = any("." in text for text in texts)
         # No air temperature is above 999: one mark alone is decimal.
         if commas != points:
             return ("," if commas else "."), ""
-        return decide_marks(texts, self.path) if commas else (".", "")
+        return decide_marks(sorted(texts), self.path) if commas else (".", "")
 
-    def _number(self, cell: Cell, decimal: str, thousands: str) -> float | None:
-        return cell if isinstance(cell, float) else parse_number(cell_text(cell), decimal, thousands)
-
-    def _units(
-        self, rows: Sequence[tuple[int, Sequence[Cell]]], decimal: str, thousands: str
-    ) -> dict[str, Unit]:
+    def _units(self, numbers: Mapping[str, Sequence[float | None]]) -> dict[str, Unit]:
         """Give the unit of each column: told, printed, or supposed from the size of the numbers and said."""
-        names = [name for name in ("maximum", "minimum") if name in self.headings.columns]
         if self.unit:
-            return dict.fromkeys(names, _unit(self.unit, f"{self.path}: "))
-        printed = dict(self.headings.units)
-        sizes = [
-            number
-            for _, row in rows
-            for name in names
-            if (number := self._number(self._cell(row, name), decimal, thousands)) is not None
-            and number not in vocabulary()["missing"]["numbers"]
-        ]
-        return self._supposed(names, printed, float(np.quantile(sizes, 0.99)) if sizes else 0.0)
+            return dict.fromkeys(numbers, _unit(self.unit, f"{self.path}: "))
+        missing = vocabulary()["missing"]["numbers"]
+        sizes = [v for column in numbers.values() for v in column if v is not None and v not in missing]
+        hottest = float(np.quantile(sizes, 0.99)) if sizes else 0.0
+        return self._supposed(list(numbers), dict(self.headings.units), hottest)
 
     def _supposed(self, names: Sequence[str], printed: Mapping[str, Unit], hottest: float) -> dict[str, Unit]:
         """Hold the printed unit against the hottest values; without one, take what they allow, and say so."""
@@ -147,67 +141,72 @@ class WeatherRows:
         )
         return dict.fromkeys(names, supposed)
 
-    def _dates(self, rows: Sequence[tuple[int, Sequence[Cell]]], decimal: str) -> list[datetime.date | None]:
+    def _dates(self, rows: Sequence[Numbered], decimal: str) -> list[datetime.date | None]:
         columns = self.headings.columns
         if "date" in columns:
-            cells = [self._cell(row, "date") for _, row in rows]
+            cells = self._column(rows, "date")
             texts = [f"{cell:.0f}" if isinstance(cell, float) else cell_text(cell) for cell in cells]
             return read_dates(texts, self.path, self.date_order)
-        parts = ("year", "day_of_year") if "day_of_year" in columns else ("year", "month", "day")
-        found = []
-        for _, row in rows:
-            numbers = [self._number(self._cell(row, part), decimal, "") for part in parts]
-            if len(numbers) == 2:
-                found.append(date_of_parts(numbers[0], None, numbers[1]))
-            else:
-                year, month, day = numbers
-                found.append(None if month is None else date_of_parts(year, month, day))
-        return found
+        names = ("year", "day_of_year") if "day_of_year" in columns else ("year", "month", "day")
+        parts = [_numbers(self._column(rows, name), decimal, "") for name in names]
+        if len(parts) == 2:
+            return [date_of_parts(year, None, day) for year, day in zip(*parts, strict=True)]
+        return [
+            None if month is None else date_of_parts(year, month, day)
+            for year, month, day in zip(*parts, strict=True)
+        ]
 
-    def _read_row(
+    def _temperatures(
         self,
-        index: int,
-        row: Sequence[Cell],
-        date: datetime.date | None,
-        units: Mapping[str, Unit],
-        decimal: str,
-        thousands: str,
-    ) -> None:
-        place = self.grid.place(index)
-        text = " ".join(cell_text(cell) for cell in row if not is_blank(cell))
-        if date is None:
-            self.ledger.refuse(place, text, "no date that exists")
-            return
-        values = {
-            name: self._temperature(place, text, self._cell(row, name), unit, decimal, thousands)
-            for name, unit in units.items()
-        }
-        high, low = values.get("maximum", np.nan), values.get("minimum", np.nan)
-        if high < low:
-            self.ledger.impossible += 2
-            self.ledger.refuse(place, text, f"the maximum {high:.1f} °C lies below the minimum {low:.1f} °C")
-            high = low = np.nan
-        site = cell_text(self._cell(row, "site")) if "site" in self.headings.columns else ""
-        self.ledger.days.append(Day(site, date, high, low, place))
-
-    def _temperature(
-        self, place: str, text: str, cell: Cell, unit: Unit, decimal: str, thousands: str
-    ) -> float:
-        """Give a temperature [°C]; not-a-number where it is missing or impossible, which is noted."""
-        printed = cell_text(cell)
-        number = self._number(cell, decimal, thousands)
-        if number is None or number in vocabulary()["missing"]["numbers"]:
-            self.ledger.missing += 1
-            if number is None and printed.strip().casefold() not in MISSING_WORDS:
-                self.ledger.refuse(place, text, why_no_number(printed))
-            return np.nan
-        celsius = number * unit.factor + unit.offset
+        rows: Sequence[Numbered],
+        cells: Sequence[Cell],
+        numbers: Sequence[float | None],
+        dates: Sequence[datetime.date | None],
+        unit: Unit,
+    ) -> NDArray[np.float64]:
+        """Give a column in °C; not-a-number where a value is missing or impossible, which is noted."""
+        values = np.array(numbers, dtype=float)  # None becomes not-a-number
+        dated = np.array([date is not None for date in dates])
+        known = np.array(vocabulary()["missing"]["numbers"], dtype=float)
+        absent = np.isnan(values) | np.isin(values, known)
+        self.ledger.missing += int((absent & dated).sum())
+        for place in _places(np.isnan(values) & dated):
+            printed = cell_text(cells[place])
+            if printed.strip().casefold() not in MISSING_WORDS:
+                self.ledger.refuse(*self._place(rows[place]), why_no_number(printed))
+        celsius = np.where(absent, np.nan, values * unit.factor + unit.offset)
         bounds = vocabulary()["possible"]
-        if not bounds["lowest_c"] <= celsius <= bounds["highest_c"]:
+        beyond = (celsius < bounds["lowest_c"]) | (celsius > bounds["highest_c"])
+        for place in _places(beyond & dated):
             self.ledger.impossible += 1
-            self.ledger.refuse(place, text, f"{number:g} {unit.name} is no air temperature that ever was")
-            return np.nan
-        return celsius
+            reason = f"{values[place]:g} {unit.name} is no air temperature that ever was"
+            self.ledger.refuse(*self._place(rows[place]), reason)
+        return np.where(beyond, np.nan, celsius)
+
+    def _keep(
+        self,
+        rows: Sequence[Numbered],
+        dates: Sequence[datetime.date | None],
+        celsius: Mapping[str, NDArray[np.float64]],
+    ) -> None:
+        """Keep the days that have a date, each with what is left of its temperatures."""
+        nothing = np.full(len(rows), np.nan)
+        high, low = celsius.get("maximum", nothing).copy(), celsius.get("minimum", nothing).copy()
+        dated = np.array([date is not None for date in dates], dtype=bool)
+        for place in _places(~dated):
+            self.ledger.refuse(*self._place(rows[place]), "no date that exists")
+        for place in _places((high < low) & dated):
+            reason = f"the maximum {high[place]:.1f} °C lies below the minimum {low[place]:.1f} °C"
+            self.ledger.impossible += 2
+            self.ledger.refuse(*self._place(rows[place]), reason)
+            high[place] = low[place] = np.nan
+        sites = self._column(rows, "site") if "site" in self.headings.columns else None
+        names = [""] * len(rows) if sites is None else [cell_text(cell) for cell in sites]
+        self.ledger.days += [
+            Day(site, date, maximum, minimum)
+            for site, date, maximum, minimum in zip(names, dates, high.tolist(), low.tolist(), strict=True)
+            if date is not None
+        ]
 
     def _account(
         self, units: Mapping[str, Unit], decimal: str, form: str, encoding: str, separator: str
@@ -242,6 +241,30 @@ class WeatherRows:
             sheet=self.grid.name,
             layout=self.layout.name,
         )
+
+
+def _places(where: NDArray[np.bool_]) -> list[int]:
+    found: list[int] = np.flatnonzero(where).tolist()
+    return found
+
+
+def _is_filled(row: Sequence[Cell]) -> bool:
+    return any(not is_blank(cell) for cell in row)
+
+
+def _numbers(cells: Sequence[Cell], decimal: str, thousands: str) -> list[float | None]:
+    """Read a column of numbers; each text is read once, however often it stands there."""
+    known: dict[str, float | None] = {}
+    found: list[float | None] = []
+    for cell in cells:
+        if isinstance(cell, float):
+            found.append(cell)
+            continue
+        text = cell_text(cell)
+        if text not in known:
+            known[text] = parse_number(text, decimal, thousands)
+        found.append(known[text])
+    return found
 
 
 def _unit(text: str, place: str = "") -> Unit:

@@ -149,7 +149,7 @@ def _covered(end: EndDemand, domain: list[float], y: Spec) -> list[Spec]:
 
 def _steps(seen: list[float], end: EndDemand, y: Spec) -> list[Spec]:
     names = [f"{shown_step(step)} needed" if step == end.step_c else f"{shown_step(step)}" for step in seen]
-    axis = number_axis("pavement (°C)", labelExpr=_LABELS, grid=False, tickCount=6)
+    axis = number_axis("pavement (°C)", labelExpr=_LABELS, grid=False, tickCount=6, minExtent=34)
     data = rows(at=seen, name=names, needed=[step == end.step_c for step in seen])
     return [
         {

@@ -7,7 +7,7 @@ from resile.records.site import EndDemand, SiteDemand, StepChance
 from resile.report.numbers import NOT_KNOWN, fixed, shown_probability, shown_step, shown_temperature
 from resile.report.paper.model import RIGHT, Column, Table
 
-END_WORDS = {"high": "hot end", "low": "cold end"}
+END_WORDS = {"high": "hot", "low": "cold"}
 
 
 def chances_table(demand: SiteDemand) -> Table:

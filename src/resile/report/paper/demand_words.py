@@ -33,9 +33,9 @@ def demand_answer(demand: SiteDemand) -> tuple[str, tuple[str, ...]]:
 
 
 def _end_words(end: EndDemand, word: str, bound: str, reliability: float) -> str:
-    where = f"{fixed(end.depth_mm, 0)} mm deep" if end.depth_mm else "at its surface"
+    where = f", {fixed(end.depth_mm, 0)} mm deep" if end.depth_mm else " at its surface"
     return (
-        f"in the mean year the road reaches {fixed(end.mean_c, 0)} °C {where}, and in {reliability:g} "
+        f"in the mean year the road reaches {fixed(end.mean_c, 0)} °C{where}; in {reliability:g} "
         "of 100 years "
         f"it stays {bound} {fixed(end.design_c, 1)} °C; {shown_step(end.step_c or 0.0)} is the "
         f"mildest {word} step "
@@ -71,5 +71,11 @@ def _risk(demand: SiteDemand) -> str:
     for end, word in ((demand.high, "hotter"), (demand.low, "colder")):
         chance = next((one for one in end.chances if one.step_c == end.step_c), None)
         if chance is not None:
-            told.append(f"one year in {one_year_in(1.0 - chance.probability)} may be {word}")
-    return f"With this grade {' and '.join(told)} than the grade covers." if told else ""
+            told.append(f"{_years_in_words(1.0 - chance.probability)} is {word} than it covers")
+    return f"With this grade {' and '.join(told)}." if told else ""
+
+
+def _years_in_words(probability: float) -> str:
+    if probability < 0.001:
+        return "less than one year in 1000"
+    return f"one year in {one_year_in(probability)}"
