@@ -302,3 +302,13 @@ def test_a_logged_temperature_is_told_as_the_grade_step_it_answers() -> None:
     assert beyond.tested_c == 64.0
     assert "Tests at 64 °C show 64S" in beyond.answer
     assert "Tests at" not in at.answer
+
+
+def test_what_was_left_out_and_a_residue_that_nobody_stated_are_told() -> None:
+    left_out = predicted((("jnr_3.2", STA, 58.0, 0.0), *TWO_TEMPERATURES[1:]), 66.0, kind="unknown")
+    assert any(f.severity == "invalid" for f in left_out.findings)
+    unstated = predicted(
+        (("jnr_3.2", Condition.UNKNOWN, 58.0, 0.4), ("jnr_3.2", Condition.UNKNOWN, 64.0, 0.8)), 70.0
+    )
+    assert "was tested on binder of unstated residue" in unstated.temperatures[0].answer
+    assert unstated.temperatures[0].expected_class is None

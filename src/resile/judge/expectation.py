@@ -13,6 +13,7 @@ from resile.judge.wording import (
     span_words,
     temperature_words,
 )
+from resile.records.determination import Condition
 from resile.records.prediction import (
     AskedTemperature,
     Basis,
@@ -133,7 +134,8 @@ def _expected(asked: AskedTemperature, prediction: SamplePrediction) -> str:
     line = next((found for one in asked.classes if (found := _deciding(one)) is not None), None)
     value = line.expected if line is not None else None
     if line is None or value is None or value.value is None:
-        why = f": {value.reason}" if value is not None and value.reason else ""
+        said = value.reason if value is not None else _not_tested(prediction)
+        why = f": {said}" if said else ""
         return f"At {at} nothing can be said of the property that decides the class{why}."
     name = f"{property_words(value.quantity)} of {residue_words(value.condition)} binder"
     unit = line.requirement.unit
@@ -147,6 +149,25 @@ def _expected(asked: AskedTemperature, prediction: SamplePrediction) -> str:
     }[value.basis]
     band = span_words((value.low or 0.0, value.high or 0.0))
     return f"At {at} {name} is expected at {shown} ({how}; 95 % of single tests lie from {band})."
+
+
+def _not_tested(prediction: SamplePrediction) -> str:
+    """Say on which residue the deciding property was tested instead, or that it was not tested."""
+    deciding = [
+        r for r in prediction.specification.requirements if r.decides_class and r.temperature == "high"
+    ]
+    if not deciding:
+        return ""
+    asked = deciding[0]
+    name = property_words(asked.quantity)
+    others = [one.condition for one in prediction.properties if one.quantity == asked.quantity]
+    if not others:
+        return f"{name} was not tested"
+    tested = " and ".join(
+        "binder of unstated residue" if one is Condition.UNKNOWN else f"{residue_words(one)} binder"
+        for one in others
+    )
+    return f"{name} was tested on {tested}, and {residue_words(asked.condition)} binder is asked for"
 
 
 def _kind_words(prediction: SamplePrediction) -> str:

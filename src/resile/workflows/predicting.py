@@ -14,7 +14,7 @@ from resile.readers.source_file import read_source
 from resile.readers.summary_table import read_summary_table
 from resile.readers.workbooks.workbook import read_workbook
 from resile.records.determination import Determination
-from resile.records.finding import Finding
+from resile.records.finding import Finding, Severity
 from resile.records.prediction import BandPoint, PropertyLine, SamplePrediction
 from resile.records.reading import ReadingAccount, SourceFile
 from resile.specifications.slopes import list_binder_kinds, load_binder_kind
@@ -308,6 +308,8 @@ def _refuse_nothing(samples: Sequence[SamplePrediction], path: str, agreed: Yard
         )
     kinds = ", ".join(entry.identifier for entry in list_binder_kinds())
     asked = f" (kinds: {kinds})" if any("kind of binder" in reason for reason in reasons) else ""
+    invalid = [f.message for s in samples for f in s.findings if f.severity is Severity.INVALID]
+    reasons = dict.fromkeys((*invalid, *reasons))
     raise InputError(
         f"{path}: nothing can be said at the temperatures asked for: {'; '.join(reasons)}{asked}"
     )

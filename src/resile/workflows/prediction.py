@@ -13,7 +13,7 @@ from resile.judge.results import results_from_determinations
 from resile.judge.selection import near
 from resile.judge.summaries.impossible import mark_impossible
 from resile.records.determination import Determination, Result
-from resile.records.finding import Finding, FindingRule, Measure
+from resile.records.finding import Finding, FindingRule, Measure, Severity
 from resile.records.prediction import (
     AskedTemperature,
     Basis,
@@ -27,7 +27,13 @@ from resile.specifications.creep_recovery import load_finding_rules
 from resile.workflows.agreement import Yardstick
 from resile.workflows.class_chances import class_chances, held_class
 from resile.workflows.expected_values import REACH_C, expected_value, with_limit_temperatures
-from resile.workflows.property_lines import LineBasis, name_of_line, property_lines
+from resile.workflows.property_lines import (
+    LOGARITHMIC,
+    RECOVERIES,
+    LineBasis,
+    name_of_line,
+    property_lines,
+)
 
 REQUIRED_PROBABILITY = 0.95
 """What counts as sure where nothing else is asked. Common practice, no source."""
@@ -102,7 +108,8 @@ def predict_sample(
         sample, specification, lines, (), required_probability, reach_c, standard_c, kind
     )
     asked = tuple(_asked(plain, results, agreed, at) for at in dict.fromkeys(at_c))
-    return replace(plain, temperatures=asked, findings=(*findings, *_doubts(asked, rules)))
+    told = tuple(dict.fromkeys((*_left_out(results), *findings, *_doubts(asked, rules))))
+    return replace(plain, temperatures=asked, findings=told)
 
 
 def _check(at_c: Sequence[float], required: float, reach_c: float) -> None:
@@ -193,6 +200,22 @@ def _doubts(asked: Sequence[AskedTemperature], rules: Sequence[FindingRule]) -> 
         found += judge_measures([Measure("extrapolated_c", outside, "°C", name)], rules)
     found += judge_measures([Measure("predictions", float(len(predicted)))], rules)
     return tuple(dict.fromkeys(found))
+
+
+def _left_out(results: Sequence[Result]) -> list[Finding]:
+    """Give what keeps a result, or a determination of it, from being used."""
+    found: list[Finding] = []
+    for result in results:
+        if result.quantity in (*LOGARITHMIC, *RECOVERIES):
+            found += [f for f in result.findings if f.severity is Severity.INVALID]
+            found += [
+                finding
+                for one, counts in zip(result.determinations, result.counted, strict=True)
+                if not counts
+                for finding in one.findings
+                if finding.severity is Severity.INVALID
+            ]
+    return found
 
 
 def _is_predicted(value: ExpectedValue) -> bool:
