@@ -308,7 +308,7 @@ def _refuse_nothing(samples: Sequence[SamplePrediction], path: str, agreed: Yard
         )
     kinds = ", ".join(entry.identifier for entry in list_binder_kinds())
     asked = f" (kinds: {kinds})" if any("kind of binder" in reason for reason in reasons) else ""
-    invalid = [f.message for s in samples for f in s.findings if f.severity is Severity.INVALID]
+    invalid = [f.message.rstrip(".") for s in samples for f in s.findings if f.severity is Severity.INVALID]
     reasons = dict.fromkeys((*invalid, *reasons))
     raise InputError(
         f"{path}: nothing can be said at the temperatures asked for: {'; '.join(reasons)}{asked}"
