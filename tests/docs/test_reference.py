@@ -14,7 +14,7 @@ from resile.readers.ageing.ageing_toml import ageing_model
 from resile.readers.layout import Layout, read_layout
 from resile.readers.order import read_order
 from resile.readers.summary_table import read_summary_table
-from resile.specifications import schema, schema_prices, schema_rules
+from resile.specifications import schema, schema_prices, schema_rules, schema_site
 from resile.specifications.budgets import INPUTS
 from resile.specifications.search import PACKAGE_FOLDER, read_toml
 
@@ -62,6 +62,8 @@ MODELS = {
         schema_rules.SummaryChecksModel,
         schema_rules.AgeingMethodModel,
         schema_prices.PriceRuleModel,
+        schema_site.TrafficRuleModel,
+        schema_site.QuantilesModel,
         schema_rules.PublishedLimitsModel,
     ],
 }

@@ -8,7 +8,7 @@ import pytest
 import xlsxwriter
 
 from resile.errors import AmbiguousFileError, FileFormatError, RecordNotFoundError
-from resile.readers.layout import ColumnLayout, Layout
+from resile.readers.layout import ColumnLayout, Layout, check_layout
 from resile.readers.weather_record import read_weather_record
 from resile.records.climate import DailyWeather
 
@@ -96,6 +96,13 @@ def test_a_file_without_headings_is_read_once_its_columns_are_named(tmp_path: Pa
     named = zip(("date", "maximum", "minimum"), (1, 2, 3), strict=True)
     layout = Layout(columns=tuple(ColumnLayout(str(number), quantity) for quantity, number in named))
     holds_the_truth(the_one(path, layout=layout))
+
+
+def test_a_unit_told_with_a_column_is_taken(tmp_path: Path) -> None:
+    lines = ["date,a,b", *[f"{d},95,70" for d in DAYS]]
+    columns = (ColumnLayout("date", "date"), ColumnLayout("a", "maximum", "°F"), ColumnLayout("b", "minimum"))
+    weather = the_one(write(tmp_path, lines), layout=check_layout(Layout(columns=columns)))
+    assert weather.maximum_c[0] == pytest.approx(35.0)
 
 
 def test_a_unit_that_is_not_printed_is_told_from_the_hottest_days_and_said(tmp_path: Path) -> None:

@@ -376,6 +376,18 @@ def test_nothing_to_go_by_is_refused_with_what_is_needed() -> None:
         site_demand(Site("x", 40.0))
 
 
+def test_too_short_a_record_says_what_it_has(tmp_path: Path) -> None:
+    path = tmp_path / "short.csv"
+    path.write_text("date,tmax,tmin\n2001-01-01,1,0\n2001-01-02,2,0\n", encoding="utf-8")
+    with pytest.raises(InputError, match="the fullest, 2001, has 2"):
+        site_demand(Site("short", 40.0, weather=path))
+
+
+def test_traffic_under_a_specification_no_rule_names_is_told(champion: Climate) -> None:
+    demand = demand_of(champion, traffic=Traffic(3e6, 60.0), specification="template-agency")
+    assert "traffic-not-used" in codes(demand)
+
+
 # --- sheets ---
 
 

@@ -187,7 +187,7 @@ def _check_column(place: str, entry: ColumnLayout) -> None:
         raise _refuse(place, key, f"quantity {entry.quantity!r} is not known; {hint}")
     if entry.unit:
         unit, _ = read_unit(entry.unit)
-        wanted = quantity_dimension(entry.quantity)
+        wanted = "temperature" if entry.quantity in WEATHER_COLUMNS else quantity_dimension(entry.quantity)
         if unit is None or (wanted and unit.dimension != wanted):
             raise _refuse(place, key, f"{entry.unit!r} is not a unit of {wanted or entry.quantity}")
 

@@ -73,7 +73,8 @@ def read_weather_record(
     if best is None:
         raise FileFormatError(f"{path}: no row of headings of a daily weather record was found; {NEEDED}")
     grid, headings, separator = best
-    rows = WeatherRows(str(path), grid, headings, given, unit, date_order)
+    told = unit or next((entry.unit for entry in given.columns if entry.unit), "")
+    rows = WeatherRows(str(path), grid, headings, given, told, date_order)
     account = rows.read(form=opened.form, encoding=opened.encoding, separator=separator)
     return stations_of(rows.ledger, source, account)
 

@@ -172,6 +172,7 @@ def _traffic(question: Question, answer: Answer) -> Iterable[Measure]:
             yield Measure("traffic_absent", 1.0, "", words)
         return
     yield Measure("million_axle_loads", site.traffic.axle_loads / 1e6)
+    yield Measure("traffic_unused", float(rule is None), "", question.specification.identifier)
     if site.traffic.speed_assumed and rule is not None:
         yield Measure("speed_absent", rule.slow_up_to_kmh, "km/h")
     if answer.traffic is not None and answer.traffic.consider_more:

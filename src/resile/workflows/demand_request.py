@@ -130,7 +130,7 @@ def site_of(request: DemandRequest) -> Site:
     Site
         With its traffic.
     """
-    name = request.name or (request.weather.stem if request.weather else "the site")
+    name = request.name or (request.weather.stem if request.weather else "This site")
     if request.latitude_deg is None:
         raise InputError(f"{name}: the latitude is needed, in degrees, south negative (--latitude)")
     if not 0.0 <= request.depth_mm <= 2000.0:

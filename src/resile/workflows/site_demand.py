@@ -145,9 +145,29 @@ def site_demand(
             f"{site.name}: needed is a daily weather record, or the mean and standard deviation of both "
             "yearly extremes of the air"
         )
+    _refuse_missing(air)
     high_model, low_model = _models(model, low_model)
     question = Question(site, air, rules, rule, high_model, low_model, load_rounded_quantiles())
     return DemandReport(_demand(question, layers, life_years))
+
+
+def _refuse_missing(air: Climate) -> None:
+    """Refuse a climate that lacks an end, with what the record has of it."""
+    for end, extreme, words in (
+        ("high", air.high, "hottest week"),
+        ("low", air.low, "coldest day"),
+    ):
+        if extreme is not None:
+            continue
+        needed = f"mean and standard deviation of the {words} (--air-{end}-mean-c, --air-{end}-sd-c)"
+        if not air.years:
+            raise InputError(f"{air.site}: the {end} end is not known; needed are {needed}")
+        days = [y.days_with_maximum if end == "high" else y.days_with_minimum for y in air.years]
+        fullest = air.years[days.index(max(days))].label
+        raise InputError(
+            f"{air.site}: no year has days enough for the {words}; the fullest, {fullest}, has {max(days)}. "
+            f"Needed is a longer record, or {needed}, or fewer days a year (--enough-days)"
+        )
 
 
 def _models(model: str, low_model: str) -> tuple[str, str]:

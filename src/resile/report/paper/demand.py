@@ -51,13 +51,13 @@ def demand_page(demand: SiteDemand, *, date: str, package_version: str = "") -> 
         number=site.name,
         date=date,
         sample=site.name,
-        laboratory="Aid to calculation, not a test report",
+        laboratory="",
         banner="",
         identity=_identity(demand, date),
         answer=answer,
         answer_more=more,
         sections=_sections(demand, package_version),
-        signatures=(("Made by", ""), ("Reviewed by", "")),
+        signatures=(),
     )
 
 
