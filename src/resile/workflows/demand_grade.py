@@ -27,6 +27,8 @@ class Question:
         Pavement models.
     rounded : tuple of RoundedQuantile
         Quantiles as people round them.
+    with_chances : bool
+        Whether the probability of each step is asked for.
     """
 
     site: Site
@@ -36,6 +38,7 @@ class Question:
     high_model: str
     low_model: str
     rounded: tuple[RoundedQuantile, ...] = ()
+    with_chances: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +103,7 @@ def _end(question: Question, end: str, steps_c: tuple[float, ...]) -> EndDemand:
         depth_mm=site.depth_mm,
         reliability_percent=site.reliability_percent,
         steps_c=steps_c,
+        with_chances=question.with_chances,
         rounded_quantiles=[
             q.z for q in question.rounded if q.reliability_percent == site.reliability_percent
         ],

@@ -87,7 +87,7 @@ def _road(question: Question, end: EndDemand) -> str:
     )
     return (
         f"Road, {'hottest' if high else 'coldest'}: by the model {end.model} ({MODELS[end.model].source}) "
-        f"{degrees(end.mean_c)} {where} in the mean year, {scatter}. For a reliability of "
+        f"{degrees(end.mean_c)} in the mean year, {where}, with a {scatter}. For a reliability of "
         f"{number_words(site.reliability_percent, figures=4)} % (z = {end.quantile:.4f}): "
         f"{degrees(end.mean_c, 2)} {sign} "
         f"{end.quantile:.4f} × {degrees(end.sd_c, 2)} = {degrees(end.design_c, 2)}; {step}."

@@ -33,7 +33,7 @@ def sensitivities_of(question: Question, answer: Answer, life_years: float) -> t
         Reliability, depth, climate, traffic, model.
     """
     found = []
-    for words, other in _changes(question, answer, life_years):
+    for words, other in _changes(replace(question, with_chances=False), answer, life_years):
         try:
             grade = answer_question(other).grade
         except MeasurementError:

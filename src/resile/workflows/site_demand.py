@@ -4,8 +4,10 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -16,8 +18,11 @@ from resile.judge.findings import judge_measures
 from resile.readers.layout import Layout
 from resile.records.climate import Climate
 from resile.records.site import EndDemand, LayerDemand, Site, SiteDemand
+from resile.records.specification import Specification
+from resile.records.traffic_rule import RoundedQuantile, TrafficRule
 from resile.specifications.creep_recovery import load_finding_rules
 from resile.specifications.load import load_specification
+from resile.specifications.search import VARIABLE
 from resile.specifications.traffic import load_rounded_quantiles, traffic_rule_of
 from resile.workflows.demand_doubts import demand_measures
 from resile.workflows.demand_grade import Answer, Question, answer_question
@@ -91,6 +96,7 @@ def site_demand(
     temperature_unit: str = "",
     date_order: str = "",
     enough_days: int = ENOUGH_DAYS,
+    what_if: bool = True,
 ) -> DemandReport:
     """Give the grade that a site needs under a specification, with the reasons.
 
@@ -113,6 +119,8 @@ def site_demand(
         Life of the road, over which a drift of the climate is carried [a].
     station, layout, temperature_unit, date_order, enough_days
         How the weather record is read, as in `resile.workflows.site_climate.read_climate`.
+    what_if : bool
+        Whether it is worked out what would change the grade; without it thousands of sites go faster.
 
     Returns
     -------
@@ -125,8 +133,10 @@ def site_demand(
         Says where, what was found and what is needed.
     """
     check_place(site.latitude_deg, site.longitude_deg)
-    rules = load_specification(specification)
-    rule = None if str(traffic_rule) == NO_RULE else traffic_rule_of(rules.identifier, traffic_rule)
+    named = not any(str(one).endswith(".toml") for one in (specification, traffic_rule))
+    # A file of one's own may be edited between two calls: it is read each time.
+    load = _rules if named else _rules.__wrapped__
+    rules, rule, rounded = load(str(specification), str(traffic_rule), os.environ.get(VARIABLE, ""))
     air = climate
     if air is None and site.weather is not None:
         air = read_climate(
@@ -147,8 +157,18 @@ def site_demand(
         )
     _refuse_missing(air)
     high_model, low_model = _models(model, low_model)
-    question = Question(site, air, rules, rule, high_model, low_model, load_rounded_quantiles())
-    return DemandReport(_demand(question, layers, life_years))
+    question = Question(site, air, rules, rule, high_model, low_model, rounded)
+    return DemandReport(_demand(question, layers, life_years, what_if))
+
+
+@lru_cache(maxsize=8)
+def _rules(
+    specification: str, traffic_rule: str, search_path: str
+) -> tuple[Specification, TrafficRule | None, tuple[RoundedQuantile, ...]]:
+    """Load what is asked for once for each search path: thousands of sites are held against the same."""
+    rules = load_specification(specification)
+    rule = None if traffic_rule == NO_RULE else traffic_rule_of(rules.identifier, traffic_rule)
+    return rules, rule, load_rounded_quantiles()
 
 
 def _refuse_missing(air: Climate) -> None:
@@ -179,7 +199,9 @@ def _models(model: str, low_model: str) -> tuple[str, str]:
     return high, low
 
 
-def _demand(question: Question, layers: Sequence[tuple[str, float]], life_years: float) -> SiteDemand:
+def _demand(
+    question: Question, layers: Sequence[tuple[str, float]], life_years: float, what_if: bool
+) -> SiteDemand:
     site, climate, rules = question.site, question.climate, question.specification
     answer = answer_question(question)
     others = _others(question)
@@ -197,7 +219,7 @@ def _demand(question: Question, layers: Sequence[tuple[str, float]], life_years:
         grade=answer.grade,
         others=tuple(end for other in others for end in other),
         reasons=reasons_for(question, answer),
-        sensitivities=sensitivities_of(question, answer, life_years),
+        sensitivities=sensitivities_of(question, answer, life_years) if what_if else (),
         findings=findings,
         high_steps_c=rules.high_temperatures_c,
         low_steps_c=answer.low_steps_c,
@@ -217,6 +239,7 @@ def _others(question: Question) -> list[tuple[EndDemand, ...]]:
         ends = []
         asked = replace(
             question,
+            with_chances=False,
             high_model=name if "high" in model.ends else question.high_model,
             low_model=name if "low" in model.ends else question.low_model,
         )

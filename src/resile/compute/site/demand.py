@@ -56,6 +56,7 @@ def end_demand(
     steps_c: Sequence[float],
     rounded_quantiles: Sequence[float] = (),
     rut_depth_mm: float = 12.5,
+    with_chances: bool = True,
 ) -> EndDemand:
     """Give what one end of a grade must cover at a site.
 
@@ -77,6 +78,8 @@ def end_demand(
         Quantiles that textbooks and standards print for this reliability.
     rut_depth_mm : float
         Accepted rut depth, for ``degree-day`` [mm].
+    with_chances : bool
+        Whether the probability of each step near it is worked out: not needed for a what-if.
 
     Returns
     -------
@@ -112,7 +115,9 @@ def end_demand(
         quantile=z,
         design_c=found.mean_c + sign * z * found.sd_c,
         step_c=step,
-        chances=_chances(found.mean_c, found.sd_c, steps_c, step, end, extreme.n_years if extreme else 0),
+        chances=_chances(found.mean_c, found.sd_c, steps_c, step, end, extreme.n_years if extreme else 0)
+        if with_chances
+        else (),
         textbook_step_c=other,
         depth_mm=depth,
         weather_sd_c=found.weather_sd_c,

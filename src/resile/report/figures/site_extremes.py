@@ -86,7 +86,7 @@ def _panel(demand: SiteDemand, end: EndDemand, steps: tuple[float, ...]) -> Spec
     return {
         "width": _WIDTH,
         "height": _HEIGHT,
-        "title": _title(end, milder, values),
+        "title": {"text": _title(end, milder, values), "frame": "group"},
         "layer": [
             *_covered(end, domain, y),
             *_steps(seen, end, y),

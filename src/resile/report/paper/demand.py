@@ -97,7 +97,10 @@ def _sections(demand: SiteDemand, package_version: str) -> tuple[Section, ...]:
                 Picture(
                     "extremes",
                     figure_extremes(demand),
-                    "Pavement temperature by the model in each year of the record, against the grade steps.",
+                    "The road in each year of the record, from the air of that year by the model, "
+                    "against the "
+                    "grade steps. Whisker: one standard error of the model. Tint: what the needed step "
+                    "covers. Dashed: design temperature at the reliability asked for.",
                 ),
             )
             if demand.climate.years
