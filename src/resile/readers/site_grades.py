@@ -1,4 +1,4 @@
-"""A table of sites whose grade is known already: name, grade, place, tonnes."""
+"""What a table of sites says for a choice: name, grade where it is known already, place, tonnes."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ _EDGES = {"latitude": 90.0, "longitude": 180.0}
 
 
 def read_site_grades(path: Path) -> tuple[tuple[SiteNeed, ...], SourceFile]:
-    """Read a table of sites with the grades they ask for.
+    """Read a table of sites with the grades they ask for, where it states them.
 
     Parameters
     ----------
@@ -27,7 +27,7 @@ def read_site_grades(path: Path) -> tuple[tuple[SiteNeed, ...], SourceFile]:
     Returns
     -------
     tuple of (tuple of SiteNeed, SourceFile)
-        In the order of the table, and the file.
+        In the order of the table, with an empty grade where none is stated; and the file.
 
     Raises
     ------
@@ -35,7 +35,7 @@ def read_site_grades(path: Path) -> tuple[tuple[SiteNeed, ...], SourceFile]:
         No such file, no headings, a site without a name, or a number that cannot be used.
     """
     table, source = read_named_rows(
-        path, site_words(), needed=("name", "grade"), what="table of sites (.csv, .xlsx)", max_bytes=MAX_BYTES
+        path, site_words(), needed=("name",), what="table of sites (.csv, .xlsx)", max_bytes=MAX_BYTES
     )
     return tuple(_need(row, path) for row in table.rows), source
 

@@ -230,9 +230,10 @@ class ValuedTest:
         Requirement, and its name from the glossary.
     temperature_c : float or None
         Test temperature [°C].
+    limit, bound, unit : float, str, str
+        Limit that matters most for the choice, whether a maximum or minimum, and its unit.
     probability : float or None
-        That the result meets the mildest limit that matters; None where nothing is known, and even odds were
-        taken.
+        That the result meets it; None where nothing is known, and even odds were taken.
     expected_saving : float
         Saving to be expected, in the currency of the range.
     expected_sites : float
@@ -243,6 +244,9 @@ class ValuedTest:
     requirement: str
     quantity: str
     temperature_c: float | None
+    limit: float
+    bound: str
+    unit: str
     probability: float | None
     expected_saving: float
     expected_sites: float

@@ -75,6 +75,12 @@ def place_words(one: PropertyStanding | ValuedTest) -> str:
     return f"{symbol_of(one.quantity)}{at}"
 
 
+def limit_words(one: PropertyStanding | ValuedTest) -> str:
+    """Give a limit with its side and unit."""
+    side = "at most" if one.bound == "maximum" else "at least"
+    return f"{side} {shown_limit(one.limit, one.quantity)}{f' {one.unit}' if one.unit else ''}"
+
+
 def property_words(one: PropertyStanding) -> str:
     """Give a requirement with its value and limit.
 
@@ -88,8 +94,7 @@ def property_words(one: PropertyStanding) -> str:
     str
         Such as ``Jnr3.2 at 64 °C: 1.80 expected, at most 2.0 1/kPa``.
     """
-    side = "at most" if one.bound == "maximum" else "at least"
-    limit = f"{side} {shown_limit(one.limit, one.quantity)}{f' {one.unit}' if one.unit else ''}"
+    limit = limit_words(one)
     if one.tested_at_c is not None and one.standing in _JUDGED:
         word = "met" if one.standing is Standing.MEASURED_PASS else "missed"
         return f"{place_words(one)}: {word} already at {one.tested_at_c:g} °C, {limit}".replace(" -", " −")
@@ -181,7 +186,7 @@ def next_test_sentence(test: ValuedTest, currency: str) -> str:
     if test.expected_saving > 0.0:
         worth.append(f"{money(test.expected_saving, currency)} saved")
     return (
-        f"{place_words(test)} on {test.binder} ({sure} that it passes); "
+        f"{place_words(test)} on {test.binder}, where {limit_words(test)} is needed ({sure} that it passes); "
         f"to be expected: {' and '.join(worth)}."
     )
 

@@ -13,6 +13,7 @@ from resile.records.choice import SiteNeed
 from resile.records.prediction import Standing
 from resile.workflows.agreement import agree
 from resile.workflows.choosing.task import Match, match_sites
+from resile.workflows.demonstration import write_demonstration
 
 AGREED = agree("m332-2020")
 RESULTS = """\
@@ -213,3 +214,53 @@ def test_a_misspelt_key_of_a_toml_range_is_named(tmp_path: Path) -> None:
     path.write_text('[[binder]]\nname = "A"\nprize_per_tonne = 3\n', encoding="utf-8")
     with pytest.raises(SpecificationError, match=r"prize_per_tonne.*perhaps 'price_per_tonne'"):
         match_sites([], path, AGREED)
+
+
+@pytest.fixture(scope="module")
+def roads(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("demonstration")
+    write_demonstration(folder)
+    return folder / "roads"
+
+
+def test_weather_files_sites_and_range_give_demand_sheets_map_and_match_in_one_go(
+    roads: Path, tmp_path: Path
+) -> None:
+    match = match_sites(roads / "sites.csv", roads / "range.csv", AGREED)
+    choice = match.choice
+    assert len(choice.sites) == 20
+    assert choice.unserved == ()
+    assert len(choice.next_tests) >= 1
+    assert match.demands is not None
+    assert match.demands.errors == ()
+    begins = {site.name: site.demand.climate.year_begins for site in choice.sites if site.demand}
+    assert begins["Red Plain highway"] == "1 July"
+    assert begins["Tarn pass"] == "1 January"
+    names = {Path(source.path).name for source in match.sources}
+    assert {"sites.csv", "range.csv", "results.csv", "far-north.csv", "red-plain.csv"} <= names
+    for site in choice.sites:
+        assert site.demand is not None
+        assert site.grade == site.demand.grade
+        assert site.demand.reasons
+
+
+def test_a_road_that_cannot_be_answered_is_named_and_stops_no_other(roads: Path) -> None:
+    text = (
+        (roads / "sites.csv").read_text(encoding="utf-8").replace("weather/southmoor.csv", "weather/gone.csv")
+    )
+    table = roads / "sites-with-a-gap.csv"
+    table.write_text(text, encoding="utf-8")
+    choice = match_sites(table, roads / "range.csv", AGREED).choice
+    assert choice.unserved == ("Southmoor bypass", "Southmoor market")
+    assert [f.code for f in choice.findings].count("site-without-demand") == 2
+
+
+def test_a_stated_grade_is_kept_beside_sites_that_are_worked_out(roads: Path) -> None:
+    lines = (roads / "sites.csv").read_text(encoding="utf-8").splitlines()
+    table = roads / "some-stated.csv"
+    rows = [lines[1] + ",grade", lines[2] + ",PG 70E-28", lines[3] + ","]
+    table.write_text("\n".join(rows) + "\n", encoding="utf-8")
+    choice = match_sites(table, roads / "range.csv", AGREED).choice
+    assert choice.sites[0].grade == "PG 70E-28"
+    assert choice.sites[0].demand is None
+    assert choice.sites[1].demand is not None

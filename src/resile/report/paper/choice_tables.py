@@ -6,6 +6,7 @@ from resile.records.choice import Choice, GradeOffers
 from resile.report.choice_words import (
     STANDING_EXPLAINED,
     STANDING_MARKS,
+    limit_words,
     money,
     place_words,
     property_words,
@@ -131,6 +132,7 @@ def next_tests_table(choice: Choice) -> Table:
         columns=(
             Column("Test"),
             Column("Binder"),
+            Column("Needed"),
             Column("Would pass", RIGHT),
             Column("Sites won", RIGHT),
             Column(f"Saving expected ({choice.currency})" if choice.currency else "Saving expected", RIGHT),
@@ -139,6 +141,7 @@ def next_tests_table(choice: Choice) -> Table:
             (
                 place_words(one),
                 one.binder,
+                limit_words(one),
                 "even odds" if one.probability is None else shown_chance(one.probability),
                 fixed(one.expected_sites, 2),
                 money(one.expected_saving, ""),

@@ -104,12 +104,13 @@ def _sheets(
         ),
         (
             "Next tests",
-            ("Binder", "Property", "Temperature (°C)", "Would pass", "Sites won", "Saving expected"),
+            ("Binder", "Property", "Temperature (°C)", "Limit", "Would pass", "Sites won", "Saving expected"),
             [
                 (
                     one.binder,
                     one.quantity,
                     one.temperature_c,
+                    one.limit,
                     one.probability,
                     one.expected_sites,
                     one.expected_saving,

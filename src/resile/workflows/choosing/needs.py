@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,41 +11,60 @@ from numpy.typing import NDArray
 from resile.errors import InputError
 from resile.judge.grade_claim import parse_grade_claim
 from resile.records.choice import AskedGrade, SiteNeed
-from resile.records.site import SiteDemand
+from resile.records.finding import Finding, Severity
 from resile.records.specification import Specification
+from resile.workflows.site_demands import SiteDemands
 
 
-def needs_of_demands(
-    demands: Iterable[SiteDemand], *, amounts_t: Sequence[float] | None = None
-) -> tuple[SiteNeed, ...]:
-    """Give the needs of sites whose demand was worked out.
+def with_demands(
+    needs: Sequence[SiteNeed], demands: SiteDemands
+) -> tuple[tuple[SiteNeed, ...], tuple[Finding, ...]]:
+    """Give the needs whose grade is not stated the grade that was worked out.
 
     Parameters
     ----------
-    demands : iterable of SiteDemand
-        One a site.
-    amounts_t : sequence of float, optional
-        Binder each takes [t]; 1 where left out, so that costs are per tonne.
+    needs : sequence of SiteNeed
+        As read from the table.
+    demands : SiteDemands
+        Of the same table.
 
     Returns
     -------
-    tuple of SiteNeed
-        In the same order.
+    needs : tuple of SiteNeed
+        In the same order; a stated grade is kept, a site that could not be answered has none.
+    findings : tuple of Finding
+        Sites that could not be answered, and why.
     """
-    listed = tuple(demands)
-    amounts = amounts_t if amounts_t is not None else [1.0] * len(listed)
-    return tuple(
-        SiteNeed(
-            name=demand.site.name,
-            grade=demand.grade,
-            latitude_deg=demand.site.latitude_deg,
-            longitude_deg=demand.site.longitude_deg,
-            amount_t=amount,
-            remark=demand.site.remark,
-            demand=demand,
+    found = {report.demand.site.name: report.demand for report in demands.reports}
+    filled = []
+    for need in needs:
+        demand = found.get(need.name)
+        if need.grade or demand is None:
+            filled.append(need)
+            continue
+        filled.append(
+            replace(
+                need,
+                grade=demand.grade,
+                demand=demand,
+                latitude_deg=demand.site.latitude_deg,
+                longitude_deg=demand.site.longitude_deg,
+            )
         )
-        for demand, amount in zip(listed, amounts, strict=True)
+    stated = {need.name for need in needs if need.grade}
+    doubts = tuple(
+        Finding(
+            code="site-without-demand",
+            severity=Severity.CAUTION,
+            message=f"{error.site}: its demand could not be worked out: {error.message}",
+            rule="a site needs a grade, or what its grade follows from",
+            source="own rule",
+            advice="Mend the row, or state the grade.",
+        )
+        for error in demands.errors
+        if error.site not in stated
     )
+    return tuple(filled), doubts
 
 
 @dataclass(frozen=True)

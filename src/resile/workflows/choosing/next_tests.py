@@ -86,15 +86,14 @@ def _valued(
 ) -> ValuedTest:
     single = np.full(len(row), np.nan)
     others = np.zeros(len(row))
-    example: PropertyStanding | None = None
+    asked: dict[int, PropertyStanding] = {}
     for g, grade in enumerate(row):
         tested = next((p for p in grade.properties if (p.requirement, p.temperature_c) == test), None)
         if tested is not None and tested.standing in _OPEN:
             single[g] = EVEN if tested.probability is None else tested.probability
-            if example is None or (tested.probability or 0.0) > (example.probability or 0.0):
-                example = tested
+            asked[g] = tested
         others[g] = _others(grade, test if tested is not None else None)
-    assert example is not None
+    example = _deciding(matching, asked, single, others, saving + 1e9 * unserved)
     won, reached = value_of_test(
         single, others, matching.standings.covers, saving, unserved, required=matching.required
     )
@@ -103,10 +102,26 @@ def _valued(
         requirement=test[0],
         quantity=example.quantity,
         temperature_c=test[1],
+        limit=example.limit,
+        bound=example.bound,
+        unit=example.unit,
         probability=example.probability,
         expected_saving=won,
         expected_sites=reached,
     )
+
+
+def _deciding(
+    matching: Matching, asked: dict[int, PropertyStanding], single: Floats, others: Floats, stake: Floats
+) -> PropertyStanding:
+    """Give the requirement whose limit opens most: what a pass would win, times its probability."""
+
+    def won(g: int) -> float:
+        if others[g] < matching.required or others[g] * single[g] >= matching.required:
+            return 0.0
+        return float(single[g] * (stake @ matching.standings.covers[g]))
+
+    return asked[max(asked, key=won)]
 
 
 def _others(grade: GradeStanding, test: TestKey | None) -> float:

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 DEARER = 1.10
 PROBABILITIES = (0.5, 0.9, 0.95, 0.99)
-RELIABILITIES = (50.0, 90.0, 95.0, 98.0, 99.0)
+RELIABILITIES = (90.0, 95.0, 98.0, 99.0)
 Integers = NDArray[np.int64]
 
 
@@ -75,7 +75,10 @@ def _demands(
     """Give the choice with other grades asked for."""
     grades = matching.standings.grades
     steps = list(specification.high_temperatures_c)
-    for words, hotter, colder in (("every site one grade step hotter", 1, 0), ("one step colder", 0, 1)):
+    for words, hotter, colder in (
+        ("every site one grade step hotter", 1, 0),
+        ("every site one grade step colder", 0, 1),
+    ):
         table = np.array(
             [_shifted(grade, steps, matching.standings.places, grades, hotter, colder) for grade in grades]
         )

@@ -3,19 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from resile.readers.range import read_range
 from resile.readers.site_grades import read_site_grades
 from resile.records.choice import Choice, SiteNeed
+from resile.records.finding import Finding
 from resile.records.range import BinderRange
 from resile.records.reading import SourceFile
 from resile.version import __version__
 from resile.workflows.agreement import Yardstick, agree
 from resile.workflows.choosing.matching import REQUIRED_PROBABILITY, match_binders
+from resile.workflows.choosing.needs import with_demands
 from resile.workflows.choosing.standings import RangeStandings
+from resile.workflows.demand_request import DemandSettings
+from resile.workflows.site_demand import DEFAULT_MODEL
+from resile.workflows.site_demands import SiteDemands, site_demands
+
+DEMANDS = "demands"
+"""Folder of the demand sheets, below that of the choice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,13 +39,16 @@ class Match:
     binder_range : BinderRange
         The binders.
     sources : tuple of SourceFile
-        Table of sites, list of binders, files of results.
+        Table of sites, list of binders, files of results and of weather.
+    demands : SiteDemands or None
+        What the sites ask for, with the reasons; None where all grades were typed.
     """
 
     choice: Choice
     standings: RangeStandings
     binder_range: BinderRange
     sources: tuple[SourceFile, ...]
+    demands: SiteDemands | None = None
 
     @property
     def banner(self) -> str:
@@ -63,7 +74,7 @@ class Match:
         return render_choice(self.choice, full=full)
 
     def write(self, folder: Path, *, date: str) -> list[Path]:
-        """Write page, workbook, table and map into a folder.
+        """Write page, workbook, table and map into a folder, and a demand sheet of each site below it.
 
         Parameters
         ----------
@@ -80,7 +91,9 @@ class Match:
         from resile.workflows.choosing.files import choice_files
         from resile.workflows.pages import write_file
 
-        return [write_file(path, content) for path, content in choice_files(self, folder, date=date).items()]
+        files = choice_files(self, folder, date=date)
+        written = [write_file(path, content) for path, content in files.items()]
+        return written + (self.demands.write(folder / DEMANDS, date=date) if self.demands else [])
 
 
 def match_sites(
@@ -92,13 +105,16 @@ def match_sites(
     without: Sequence[str] = (),
     prices: Mapping[str, float] | None = None,
     measured_with_uncertainty: bool = False,
+    model: str = DEFAULT_MODEL,
+    specification: str | Path = "",
 ) -> Match:
     """Choose a binder of a range for every site.
 
     Parameters
     ----------
     sites : str, Path or sequence of SiteNeed
-        Table of sites with their grades, or the needs themselves.
+        Table of sites, with the grade each needs or with what its demand follows from (place, weather,
+        traffic); or the needs themselves.
     binders : str, Path or BinderRange
         List of binders, or the range itself.
     yardstick : Yardstick, optional
@@ -111,6 +127,10 @@ def match_sites(
         Other prices per tonne.
     measured_with_uncertainty : bool
         Ask the probability of measured results too.
+    model : str
+        Pavement model, for sites whose grade is not stated.
+    specification : str or Path
+        As given to `agree`, where that is a file of one's own; needed for sites whose grade is not stated.
 
     Returns
     -------
@@ -124,9 +144,18 @@ def match_sites(
     """
     agreed = yardstick if yardstick is not None else agree()
     sources: tuple[SourceFile, ...] = ()
+    demands = None
+    findings: tuple[Finding, ...] = ()
     if isinstance(sites, str | Path):
         needs, source = read_site_grades(Path(sites))
         sources = (source,)
+        if not all(need.grade for need in needs):
+            settings = DemandSettings(
+                specification=specification or agreed.specification.identifier, model=model
+            )
+            demands = site_demands(Path(sites), settings=settings)
+            needs, findings = with_demands(needs, demands)
+            sources = (*sources, *_weather(demands))
     else:
         needs = tuple(sites)
     found = binders if isinstance(binders, BinderRange) else read_range(Path(binders))
@@ -139,4 +168,11 @@ def match_sites(
         prices=prices,
         measured_with_uncertainty=measured_with_uncertainty,
     )
-    return Match(choice, standings, found, (*sources, *found.sources))
+    choice = replace(choice, findings=(*findings, *choice.findings))
+    return Match(choice, standings, found, (*sources, *found.sources), demands)
+
+
+def _weather(demands: SiteDemands) -> tuple[SourceFile, ...]:
+    """Give the weather files, each once."""
+    found = (report.demand.climate.source for report in demands.reports)
+    return tuple(dict.fromkeys(source for source in found if source is not None))

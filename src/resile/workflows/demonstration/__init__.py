@@ -27,6 +27,7 @@ from resile.errors import InputError
 from resile.records.creep_recovery import CreepRecoveryProgramme
 from resile.specifications.creep_recovery import load_programme
 from resile.workflows.demonstration.grade_records import grade_files
+from resile.workflows.demonstration.roads import weather_files
 
 INVENTED = "invented for demonstration"
 DATE_OF_ISSUE = "2026-05-13"
@@ -75,6 +76,7 @@ def write_demonstration(folder: Path) -> list[Path]:
         **_ready_files(),
         **_record_files(load_programme()),
         **grade_files(LABORATORY, INVENTED),
+        **weather_files(INVENTED),
     }
     paths = []
     try:

@@ -50,6 +50,9 @@ def match(
         list[str] | None,
         typer.Option(help="What if: 'BINDER=PRICE' per tonne; may be repeated.", show_default=False),
     ] = None,
+    model: Annotated[
+        str, typer.Option(help="Pavement model, for sites whose grade is not stated; as for: resile demand.")
+    ] = "ltpp",
     decision_rule: Annotated[str, typer.Option(help="Decision rule, agreed before the test.")] = "simple",
     uncertainty_basis: Annotated[
         str, typer.Option(help="What the uncertainty of results rests on; as for: resile grade.")
@@ -80,6 +83,7 @@ def match(
         decision_rule=decision_rule,
         uncertainty_basis=uncertainty_basis,
         probability=probability,
+        model=model,
         with_uncertainty=with_uncertainty,
         without=without or [],
         prices=price or [],
