@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from resile.errors import FileFormatError
-from resile.readers.grids.cells import cell_text
+from resile.readers.grids.cells import Cell, cell_text
 from resile.readers.grids.grid import Grid
 from resile.readers.grids.number_marks import decide_marks, looks_like_number
 from resile.readers.grids.number_text import parse_number
@@ -62,11 +62,14 @@ class NamedTable:
         What the heading of a column prints in brackets.
     unused : tuple of str
         Headings that are not known.
+    notes : tuple of str
+        Lines above the headings that begin with ``#``.
     """
 
     rows: tuple[NamedRow, ...]
     brackets: Mapping[str, str] = field(default_factory=dict)
     unused: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 def read_named_rows(
@@ -168,4 +171,10 @@ def _rows(grid: Grid, sheet: bool, heading: int, named: Mapping[int, str], path:
         tuple(rows),
         {name: match.group(1).strip() for name, match in inside.items() if match},
         tuple(text for at, text in enumerate(headings) if text and at not in named),
+        tuple(_note(row) for row in grid.rows[:heading] if _note(row)),
     )
+
+
+def _note(row: Sequence[Cell]) -> str:
+    words = ", ".join(text for cell in row if (text := cell_text(cell).strip()))
+    return words.removeprefix("#").strip() if words.startswith("#") else ""

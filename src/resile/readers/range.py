@@ -91,7 +91,7 @@ def _from_table(path: Path) -> BinderRange:
         currency=table.brackets.get("price_per_tonne", "").removesuffix("/t").strip(),
         binders=tuple(binders),
         sources=(source, *read.sources),
-        remarks=(*unused, *read.remarks),
+        remarks=(*table.notes, *unused, *read.remarks),
         findings=read.findings,
     )
 

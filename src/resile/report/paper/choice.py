@@ -9,7 +9,7 @@ from resile.records.reading import SourceFile
 from resile.records.specification import Specification
 from resile.report.choice_words import ALWAYS_TEST, answer_sentences, percent
 from resile.report.figures.grade_map import figure_grade_map, figure_map_key
-from resile.report.figures.site_map import figure_site_map
+from resile.report.figures.site_map import figure_site_maps
 from resile.report.paper.choice_tables import (
     binders_table,
     labels_table,
@@ -70,6 +70,7 @@ def choice_page(
     first, *others = answer_sentences(choice)
     sections = [
         _sites(choice),
+        _places(choice),
         _grade_map(standings),
         _binders(choice),
         _next(choice),
@@ -104,19 +105,27 @@ def choice_page(
 
 
 def _sites(choice: Choice) -> Section:
-    placed = any(site.latitude_deg is not None and site.longitude_deg is not None for site in choice.sites)
-    pictures: tuple[Picture, ...] = ()
-    if placed:
-        caption = "Where the sites lie. Plain degrees, true to scale at the middle latitude."
-        pictures = (Picture("site-map", figure_site_map(choice), caption),)
     return Section(
         key="sites",
         title="The roads and their binders",
         paragraphs=HOW_TO_READ,
         findings=tuple(finding_entry(finding) for finding in choice.findings),
-        pictures=pictures,
         tables=(sites_table(choice),),
     )
+
+
+def _places(choice: Choice) -> Section | None:
+    caption = (
+        "Where the sites lie, and the binder of each. Plain degrees, true to scale at the middle latitude; "
+        "names that would cover others are left out."
+    )
+    pictures = tuple(
+        Picture(f"site-map-{number}", spec, caption)
+        for number, spec in enumerate(figure_site_maps(choice), 1)
+    )
+    if not pictures:
+        return None
+    return Section(key="places", title="Where they lie", pictures=pictures)
 
 
 def _grade_map(standings: Sequence[Sequence[GradeStanding]]) -> Section:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import orjson
 
 from resile.report.figures.grade_map import figure_grade_map
-from resile.report.figures.site_map import figure_site_map
+from resile.report.figures.site_map import figure_site_maps
 from resile.report.machine_choice import choice_csv, choice_geojson
 from resile.report.page import html_of_page, pdf_of_page
 from resile.report.paper.choice import choice_page
@@ -59,6 +59,7 @@ def choice_files(match: Match, folder: Path, *, date: str) -> dict[Path, bytes]:
         f"{STEM}.json": orjson.dumps(match.to_json(), option=orjson.OPT_INDENT_2) + b"\n",
         f"{STEM}.geojson": orjson.dumps(choice_geojson(choice), option=orjson.OPT_INDENT_2) + b"\n",
         f"{STEM}-grade-map.svg": render_svg(figure_grade_map(standings)).encode(),
-        f"{STEM}-sites.svg": render_svg(figure_site_map(choice)).encode(),
     }
+    for number, spec in enumerate(figure_site_maps(choice), 1):
+        files[f"{STEM}-sites-{number}.svg"] = render_svg(spec).encode()
     return {folder / name: content for name, content in files.items()}

@@ -53,7 +53,8 @@ class Match:
     @property
     def banner(self) -> str:
         """A warning where the range says that it is invented; empty else."""
-        told = " ".join((self.binder_range.title, *(b.remark for b in self.binder_range.binders)))
+        some = self.binder_range
+        told = " ".join((some.title, *some.remarks, *(binder.remark for binder in some.binders)))
         return "Invented for demonstration" if "invented" in told.casefold() else ""
 
     def to_json(self) -> dict[str, Any]:
