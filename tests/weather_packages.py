@@ -19,3 +19,5 @@ def file_of(package: str, name: str) -> Path:
 CHAMPION = file_of("aquacrop", "data/champion_climate.txt")
 CHAMPION_WITH_PARTIAL_YEARS = file_of("aquacrop", "data/CP.dat")
 SEATTLE = file_of("vega_datasets", "_data/seattle-weather.csv")
+CORDOBA = file_of("aquacrop", "data/cordoba_climate.txt")
+"""Córdoba, Argentina: south of the equator."""

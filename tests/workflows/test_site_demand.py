@@ -21,7 +21,7 @@ from resile.records.site import Site, SiteDemand, Traffic
 from resile.workflows.site_climate import TypedExtreme, climate_of, read_climate, typed_climate
 from resile.workflows.site_demand import site_demand
 from resile.workflows.site_demands import site_demands
-from weather_packages import CHAMPION, CHAMPION_WITH_PARTIAL_YEARS, SEATTLE
+from weather_packages import CHAMPION, CHAMPION_WITH_PARTIAL_YEARS, CORDOBA, SEATTLE
 
 CHAMPION_LATITUDE, SEATTLE_LATITUDE = 40.4, 47.45
 
@@ -211,6 +211,13 @@ def test_fahrenheit_asks_for_the_same_as_celsius(
 def test_a_wrong_sign_of_the_latitude_is_suspected(champion_days: DailyWeather) -> None:
     climate = climate_of(champion_days, latitude_deg=-CHAMPION_LATITUDE)
     assert "latitude-against-season" in {f.code for f in climate.findings}
+
+
+def test_a_station_south_of_the_equator_is_suspected_only_where_it_is_said_to_lie_north() -> None:
+    """Córdoba, Argentina, 31.4° south: January is its summer."""
+    for latitude, suspected in ((-31.4, False), (31.4, True)):
+        findings = read_climate(CORDOBA, latitude_deg=latitude).findings
+        assert ("latitude-against-season" in {f.code for f in findings}) is suspected
 
 
 @pytest.mark.parametrize(

@@ -71,7 +71,10 @@ def read_weather_record(
             if headings.complete:
                 break
     if best is None:
-        raise FileFormatError(f"{path}: no row of headings of a daily weather record was found; {NEEDED}")
+        raise FileFormatError(
+            f"{path}: no row of headings of a daily weather record was found; {NEEDED}. For a file without "
+            "headings say what its columns are (--column 1=date --column 2=maximum --column 3=minimum)"
+        )
     grid, headings, separator = best
     told = unit or next((entry.unit for entry in given.columns if entry.unit), "")
     rows = WeatherRows(str(path), grid, headings, given, told, date_order)
