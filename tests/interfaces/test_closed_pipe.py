@@ -32,6 +32,8 @@ CALLS = (
     "plan PG64-22",
     "certificate 104-certificate/certificate.csv --claim PG64V-22",
     "form PG64-22",
+    "predict 101-plain/other-results.csv --at 70 --kind unmodified",
+    "match roads/sites.csv roads/range.csv",
     "demand --latitude 45 --air-high-mean-c 30 --air-high-sd-c 2 --air-low-mean-c -20 --air-low-sd-c 3",
     "rules",
     "rules --json",
