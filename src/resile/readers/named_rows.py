@@ -63,7 +63,7 @@ class NamedTable:
     unused : tuple of str
         Headings that are not known.
     notes : tuple of str
-        Lines above the headings that begin with ``#``.
+        Lines above the headings.
     """
 
     rows: tuple[NamedRow, ...]
@@ -150,7 +150,7 @@ def _rows(grid: Grid, sheet: bool, heading: int, named: Mapping[int, str], path:
         (number, [cell_text(cell).strip() for cell in row])
         for number, row in enumerate(grid.rows[heading + 1 :], grid.first_row + heading + 1)
     ]
-    body = [(number, row) for number, row in body if any(row) and not row[0].startswith("#")]
+    body = [(number, row) for number, row in body if any(row)]
     printed = [row[at] for _, row in body for at in named if at < len(row) and looks_like_number(row[at])]
     decimal, thousands = (".", "") if sheet and not printed else decide_marks(printed, path)
     rows = []
@@ -176,5 +176,4 @@ def _rows(grid: Grid, sheet: bool, heading: int, named: Mapping[int, str], path:
 
 
 def _note(row: Sequence[Cell]) -> str:
-    words = ", ".join(text for cell in row if (text := cell_text(cell).strip()))
-    return words.removeprefix("#").strip() if words.startswith("#") else ""
+    return ", ".join(text for cell in row if (text := cell_text(cell).strip()))

@@ -233,6 +233,7 @@ def test_weather_files_sites_and_range_give_demand_sheets_map_and_match_in_one_g
     assert len(choice.next_tests) >= 1
     assert match.demands is not None
     assert match.demands.errors == ()
+    assert match.banner == "Invented for demonstration"
     begins = {site.name: site.demand.climate.year_begins for site in choice.sites if site.demand}
     assert begins["Red Plain highway"] == "1 July"
     assert begins["Tarn pass"] == "1 January"

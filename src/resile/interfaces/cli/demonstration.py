@@ -38,6 +38,11 @@ def run_demo(folder: Path) -> None:
     typer.echo("On disk now, for each order the pages (HTML, PDF, XLSX) and the pictures of its runs:")
     for page in [*pages, *(path for issued in signed for path in issued.files)]:
         typer.echo(f"  {page}")
+    roads = folder / "roads"
+    typer.echo("\nTwenty invented roads and a range of binders (demand sheets, grade map, match table):")
+    typer.echo(
+        f"  resile match {roads / 'sites.csv'} {roads / 'range.csv'} -s m332-2020 -f {roads / 'choice'}"
+    )
     typer.echo("\nNext, a record of your own:  resile read FILE   then   resile reduce FILE")
     typer.echo("(set up with start.py:       python3 start.py run read FILE)")
 

@@ -25,7 +25,7 @@ from resile.report.figures.style import (
 )
 
 _CELL = 42
-_ROW = 34
+_ROW = 31
 _ACROSS = 2
 _SHAPES = {
     Standing.MEASURED_PASS: "circle",

@@ -25,7 +25,7 @@ from resile.report.figures.style import (
 _KM_PER_DEGREE = 111.195
 """Length of a degree of latitude on a sphere of radius 6371 km: pi 6371/180."""
 _LEAST_SPAN = 0.5
-_MOST_HEIGHT = 560
+_MOST_HEIGHT = 360
 _LEAST_HEIGHT = 220
 MOST_NAMED = 40
 _NOBODY = "nobody serves"

@@ -133,18 +133,15 @@ def _grade_map(standings: Sequence[Sequence[GradeStanding]]) -> Section:
     for start in range(0, len(standings), _FIELDS_A_PICTURE):
         some = standings[start : start + _FIELDS_A_PICTURE]
         names = f"{some[0][0].binder} to {some[-1][0].binder}" if len(some) > 1 else some[0][0].binder
-        caption = (
-            f"Grade map, {names}. Climate to the right, traffic upwards; under a mark stands the coldest low "
-            "end that goes with it."
-        )
+        caption = f"{names}. Under a mark: the coldest low end that goes with it; under a ring also how sure."
         pictures.append(
             Picture(f"grade-map-{start // _FIELDS_A_PICTURE + 1}", figure_grade_map(some), caption)
         )
     return Section(
         key="map",
         title="Grade map of the range",
+        paragraphs=("Climate to the right, traffic upwards. " + standings_key(),),
         pictures=tuple(pictures),
-        tables=(standings_key(),),
         new_page=True,
     )
 

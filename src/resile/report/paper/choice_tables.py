@@ -203,12 +203,9 @@ def suppositions_table(choice: Choice) -> Table:
     )
 
 
-def standings_key() -> Table:
-    """Give the marks of the standings with their words."""
-    return Table(
-        caption="Marks",
-        columns=(Column("Mark"), Column("Word"), Column("Meaning")),
-        rows=tuple(
-            (STANDING_MARKS[standing], str(standing), words) for standing, words in STANDING_EXPLAINED.items()
-        ),
+def standings_key() -> str:
+    """Give the marks of the standings with their meaning, in a sentence."""
+    told = "; ".join(
+        f"{STANDING_MARKS[standing]} {standing}: {words}" for standing, words in STANDING_EXPLAINED.items()
     )
+    return f"{told}."
