@@ -16,11 +16,11 @@ import numpy as np
 from resile.readers.range import read_range
 from resile.records.choice import SiteNeed
 from resile.records.range import Binder, BinderRange
-from resile.report.machine_choice import choice_csv, choice_geojson
-from resile.workflows.agreement import agree
+from resile.report.machine.choice import choice_csv, choice_geojson
 from resile.workflows.choosing.matching import match_binders
 from resile.workflows.choosing.standings import grades_of
 from resile.workflows.demonstration import write_demonstration
+from resile.workflows.judging.agreement import agree
 
 SIZES = ((100, 10), (1_000, 25), (10_000, 50))
 

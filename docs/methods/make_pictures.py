@@ -89,9 +89,9 @@ def prediction_picture() -> dict[str, Any]:
     """Give the chart of an invented binder that is carried to another temperature."""
     from resile.records.determination import Condition, Determination
     from resile.report.figures.property_line import figure_property
-    from resile.workflows.agreement import agree
-    from resile.workflows.predicting import curve_of
-    from resile.workflows.prediction import predict_sample
+    from resile.workflows.judging.agreement import agree
+    from resile.workflows.predictions.predicting import curve_of
+    from resile.workflows.predictions.prediction import predict_sample
 
     tests = [
         Determination("Tank 8", Condition.SHORT_TERM_AGED, at, "jnr_3.2", value, "1/kPa")

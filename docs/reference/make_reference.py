@@ -83,7 +83,7 @@ def json_example() -> str:
     from resile.compute.rheology.simulation import simulate_creep_recovery
     from resile.compute.rheology.viscoelastic_models import BurgersModel, KelvinElement
     from resile.judge.findings import judge_measures
-    from resile.report.machine import run_to_json
+    from resile.report.machine.records import run_to_json
     from resile.specifications.creep_recovery import load_finding_rules, load_programme
 
     columns = simulate_creep_recovery(BurgersModel(0.5, 50.0, (KelvinElement(2.0, 4.0),)), load_programme())

@@ -25,29 +25,29 @@ from typing import TYPE_CHECKING, Any
 from resile.version import __version__
 
 _HOMES = {
-    "Layout": "resile.workflows.reading",
-    "agree": "resile.workflows.grading",
-    "check_certificate": "resile.workflows.certificate",
-    "choose_layout": "resile.workflows.reading",
-    "compare_reports": "resile.workflows.revising",
-    "explain_record": "resile.workflows.reading",
-    "grade_sample": "resile.workflows.grading",
-    "grade_table": "resile.workflows.grading",
+    "Layout": "resile.workflows.reducing.reading",
+    "agree": "resile.workflows.judging.grading",
+    "check_certificate": "resile.workflows.certificates.certificate",
+    "choose_layout": "resile.workflows.reducing.reading",
+    "compare_reports": "resile.workflows.orders.revising",
+    "explain_record": "resile.workflows.reducing.reading",
+    "grade_sample": "resile.workflows.judging.grading",
+    "grade_table": "resile.workflows.judging.grading",
     "list_rules": "resile.workflows.rules",
     "match_sites": "resile.workflows.choosing.task",
-    "plan_tests": "resile.workflows.planning",
-    "predict": "resile.workflows.predicting",
-    "reduce_ageing_record": "resile.workflows.ageing",
-    "reduce_record": "resile.workflows.reduction",
-    "reduce_records": "resile.workflows.reduction",
-    "report_order": "resile.workflows.ordering",
+    "plan_tests": "resile.workflows.plans.planning",
+    "predict": "resile.workflows.predictions.predicting",
+    "reduce_ageing_record": "resile.workflows.reducing.ageing",
+    "reduce_record": "resile.workflows.reducing.reduction",
+    "reduce_records": "resile.workflows.reducing.reduction",
+    "report_order": "resile.workflows.orders.ordering",
     "show_rules": "resile.workflows.rules",
-    "read_climate": "resile.workflows.site_climate",
-    "site_demand": "resile.workflows.site_demand",
-    "site_demands": "resile.workflows.site_demands",
-    "typed_climate": "resile.workflows.site_climate",
-    "sign_report": "resile.workflows.signing",
-    "verify_report": "resile.workflows.signing",
+    "read_climate": "resile.workflows.sites.site_climate",
+    "site_demand": "resile.workflows.sites.site_demand",
+    "site_demands": "resile.workflows.sites.site_demands",
+    "typed_climate": "resile.workflows.sites.site_climate",
+    "sign_report": "resile.workflows.orders.signing",
+    "verify_report": "resile.workflows.orders.signing",
     "write_demonstration": "resile.workflows.demonstration",
 }
 
@@ -80,22 +80,22 @@ __all__ = [
 ]
 
 if TYPE_CHECKING:
-    from resile.workflows.ageing import reduce_ageing_record
-    from resile.workflows.certificate import check_certificate
+    from resile.workflows.certificates.certificate import check_certificate
     from resile.workflows.choosing.task import match_sites
     from resile.workflows.demonstration import write_demonstration
-    from resile.workflows.grading import agree, grade_sample, grade_table
-    from resile.workflows.ordering import report_order
-    from resile.workflows.planning import plan_tests
-    from resile.workflows.predicting import predict
-    from resile.workflows.reading import Layout, choose_layout, explain_record
-    from resile.workflows.reduction import reduce_record, reduce_records
-    from resile.workflows.revising import compare_reports
+    from resile.workflows.judging.grading import agree, grade_sample, grade_table
+    from resile.workflows.orders.ordering import report_order
+    from resile.workflows.orders.revising import compare_reports
+    from resile.workflows.orders.signing import sign_report, verify_report
+    from resile.workflows.plans.planning import plan_tests
+    from resile.workflows.predictions.predicting import predict
+    from resile.workflows.reducing.ageing import reduce_ageing_record
+    from resile.workflows.reducing.reading import Layout, choose_layout, explain_record
+    from resile.workflows.reducing.reduction import reduce_record, reduce_records
     from resile.workflows.rules import list_rules, show_rules
-    from resile.workflows.signing import sign_report, verify_report
-    from resile.workflows.site_climate import read_climate, typed_climate
-    from resile.workflows.site_demand import site_demand
-    from resile.workflows.site_demands import site_demands
+    from resile.workflows.sites.site_climate import read_climate, typed_climate
+    from resile.workflows.sites.site_demand import site_demand
+    from resile.workflows.sites.site_demands import site_demands
 
 
 def __getattr__(name: str) -> Any:

@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 
 from resile.workflows.demonstration import DATE_OF_ISSUE, write_demonstration
-from resile.workflows.ordering import report_order
-from resile.workflows.pages import write_run_pages
-from resile.workflows.reduction import reduce_record
+from resile.workflows.orders.ordering import report_order
+from resile.workflows.orders.pages import write_run_pages
+from resile.workflows.reducing.reduction import reduce_record
 
 BROWSER = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
 REQUIRED = os.environ.get("RESILE_REQUIRE_BROWSER") == "1"

@@ -19,8 +19,8 @@ from resile.records.determination import Condition
 from resile.records.finding import Severity
 from resile.records.quantity import QUANTITIES, Quantity
 from resile.records.verdict import Outcome
-from resile.report.machine import run_to_json, specification_to_json, statement_to_json
-from resile.report.machine_ageing import ageing_to_json
+from resile.report.machine.ageing import ageing_to_json
+from resile.report.machine.records import run_to_json, specification_to_json, statement_to_json
 from resile.specifications.search import files_of, name_in
 
 GLOSSARY = (Path(__file__).resolve().parents[2] / "docs" / "glossary.md").read_text(encoding="utf-8")

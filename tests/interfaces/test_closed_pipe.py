@@ -14,7 +14,7 @@ from report.example_records import example_document
 from resile.interfaces.cli.commands import COMMANDS
 from resile.report.page import pdf_page
 from resile.workflows.demonstration import write_demonstration
-from resile.workflows.ordering import report_order
+from resile.workflows.orders.ordering import report_order
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="a closed pipe is another error elsewhere")
 

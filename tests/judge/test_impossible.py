@@ -5,7 +5,7 @@ import pytest
 from resile.judge.summaries.impossible import mark_impossible
 from resile.records.finding import Severity
 from resile.specifications.load import load_summary_checks
-from resile.workflows.grading import agree, grade_sample
+from resile.workflows.judging.grading import agree, grade_sample
 from verdict_bench import determination
 
 CHECKS = load_summary_checks()

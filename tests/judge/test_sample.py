@@ -21,7 +21,7 @@ from resile.specifications.load import (
     load_retest_rule,
     load_specification,
 )
-from resile.workflows.grading import agree, grade_sample
+from resile.workflows.judging.grading import agree, grade_sample
 from verdict_bench import determination, result
 
 SUMMARY = (

@@ -9,8 +9,8 @@ import pytest
 from resile.report.document import ReportDocument
 from resile.report.page import _for_paper, html_page, pdf_page
 from resile.report.paper.assemble import page_of
-from resile.workflows.grading import agree, grade_sample
-from resile.workflows.pages import file_stem
+from resile.workflows.judging.grading import agree, grade_sample
+from resile.workflows.orders.pages import file_stem
 from verdict_bench import determination
 
 NAMES = [

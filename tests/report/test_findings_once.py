@@ -3,7 +3,7 @@
 from resile.records.quantity import QUANTITIES
 from resile.report.paper.answer import told_together
 from resile.report.paper.results import results_table
-from resile.workflows.grading import agree, grade_sample
+from resile.workflows.judging.grading import agree, grade_sample
 from verdict_bench import determination
 
 

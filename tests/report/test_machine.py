@@ -7,7 +7,7 @@ from example_records import SHA
 
 from resile.records.creep_recovery import CreepRecoveryRun, StressLevel
 from resile.records.verdict import GradeStatement
-from resile.report.machine import run_to_json, statement_to_json
+from resile.report.machine.records import run_to_json, statement_to_json
 
 PROMISED = [
     "source",

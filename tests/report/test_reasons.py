@@ -8,7 +8,7 @@ from resile.report.page import html_page
 from resile.report.paper.assemble import page_of
 from resile.report.paper.verdicts import reason_lines
 from resile.report.terminal import plain_text, render_statement
-from resile.workflows.grading import agree, grade_sample
+from resile.workflows.judging.grading import agree, grade_sample
 from verdict_bench import determination
 
 

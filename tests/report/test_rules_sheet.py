@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from example_records import SPECIFICATION
 
-from resile.report.machine import specification_to_json
+from resile.report.machine.records import specification_to_json
 from resile.report.terminal import plain_text, render_rules, render_specification
 
 

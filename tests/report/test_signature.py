@@ -26,7 +26,7 @@ from resile.judge.signature import judge_signatures
 from resile.records.finding import Severity
 from resile.records.reading import SourceFile
 from resile.records.signature import Additions, Coverage, DocumentSignature
-from resile.report.machine_signatures import signatures_to_json
+from resile.report.machine.signatures import signatures_to_json
 from resile.report.signature.certificates import read_certificates
 from resile.report.signature.key_file import read_key_file
 from resile.report.signature.reading import read_signatures

@@ -5,8 +5,8 @@ from typing import Any
 from resile.records.site import Site, SiteDemand
 from resile.report.figures.site_extremes import figure_extremes
 from resile.report.render import render_svg
-from resile.workflows.site_climate import TypedExtreme, read_climate, typed_climate
-from resile.workflows.site_demand import site_demand
+from resile.workflows.sites.site_climate import TypedExtreme, read_climate, typed_climate
+from resile.workflows.sites.site_demand import site_demand
 from weather_packages import CHAMPION
 
 

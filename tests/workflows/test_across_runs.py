@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from resile.workflows.reduction import Reduction, reduce_records
+from resile.workflows.reducing.reduction import Reduction, reduce_records
 
 SWEEPS = (
     Path(__file__).parents[3] / "shared" / "data" / "fhwa_ptf_rutting_mit" / "frequency_sweep_recovered.csv"

@@ -9,7 +9,7 @@ from resile.errors import InputError, RecordNotFoundError
 from resile.records.determination import Condition
 from resile.records.finding import Severity
 from resile.records.verdict import Outcome
-from resile.workflows.ordering import OrderReport, report_order
+from resile.workflows.orders.ordering import OrderReport, report_order
 
 RESULTS = (
     "sample,condition,temperature_c,quantity,value,unit\n"

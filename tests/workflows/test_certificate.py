@@ -8,7 +8,7 @@ from resile import check_certificate
 from resile.errors import InputError
 from resile.judge.certificate_whole import edition_year
 from resile.records.verdict import Outcome
-from resile.workflows.certificate import CertificateReport
+from resile.workflows.certificates.certificate import CertificateReport
 
 HEAD = """Certificate number: 7731
 Supplier: Quarnsk Terminal (invented)

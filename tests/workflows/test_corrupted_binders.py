@@ -15,7 +15,7 @@ import pytest
 from resile.records.determination import Condition, Determination
 from resile.records.finding import Finding, Severity
 from resile.records.quantity import QUANTITIES
-from resile.workflows.grading import agree, grade_sample, summary_doubts
+from resile.workflows.judging.grading import agree, grade_sample, summary_doubts
 
 DATA = Path(__file__).parents[3] / "shared" / "data"
 RUTTING = DATA / "fhwa_ptf_rutting_mit"

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from resile.workflows.grading import Grading, agree, grade_table
+from resile.workflows.judging.grading import Grading, agree, grade_table
 
 PUBLISHED = Path(__file__).parents[3] / "shared" / "data" / "fhwa_ptf_rutting_mit" / "mscr_summary.csv"
 MISFITS = {

@@ -9,7 +9,7 @@ from resile.errors import SpecificationError
 from resile.records.verdict import Outcome, Verdict
 from resile.specifications.load import load_specification
 from resile.specifications.search import PACKAGE_FOLDER
-from resile.workflows.ordering import OrderReport, report_order
+from resile.workflows.orders.ordering import OrderReport, report_order
 
 # S and m of 20RAP, replicate 1; printed delta-Tc -2.799223 °C: FHWA pit C recycling data (2025), read.
 RESULTS = (

@@ -6,7 +6,7 @@ import pytest
 
 from resile.records.verdict import GradeStatement
 from resile.report.terminal import plain_text
-from resile.workflows.grading import grade_table
+from resile.workflows.judging.grading import grade_table
 
 HEAD = "sample,condition,temperature_c,quantity,value,unit\n"
 PENETRATION = "A,original,25,penetration,60,0.1 mm\nA,original,,softening_point,49,°C\n"

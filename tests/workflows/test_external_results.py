@@ -10,7 +10,7 @@ from resile.report.page import html_page
 from resile.report.paper.assemble import page_of
 from resile.report.terminal import plain_text
 from resile.workflows.demonstration import write_demonstration
-from resile.workflows.ordering import OrderReport, report_order
+from resile.workflows.orders.ordering import OrderReport, report_order
 
 ELSEWHERE = "Works B (invented)"
 

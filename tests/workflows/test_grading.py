@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from resile.workflows.grading import agree, grade_table
+from resile.workflows.judging.grading import agree, grade_table
 
 # FHWA Turner-Fairbank, Pub_TRB_RuttingBinderPTF, commit a1dea6f, Data.xlsx, sheet MSCR: 30 specimens, 64 °C.
 PUBLISHED = Path(__file__).parents[3] / "shared" / "data" / "fhwa_ptf_rutting_mit" / "mscr_summary.csv"

@@ -15,10 +15,10 @@ from resile.records.determination import Condition
 from resile.records.oscillation import OscillationRun
 from resile.records.viscosity import ViscosityRun
 from resile.report.terminal import plain_text
-from resile.workflows.determinations import determinations_of_run
-from resile.workflows.ordering import report_order
-from resile.workflows.reduction import reduce_record
-from resile.workflows.run_groups import group_runs, replicates_sheet
+from resile.workflows.judging.determinations import determinations_of_run
+from resile.workflows.orders.ordering import report_order
+from resile.workflows.reducing.reduction import reduce_record
+from resile.workflows.reducing.run_groups import group_runs, replicates_sheet
 
 SHARED = Path(__file__).resolve().parents[2] / ".." / "shared" / "data"
 needs_shared = pytest.mark.skipif(not SHARED.exists(), reason="the open data are not here")

@@ -15,9 +15,9 @@ import pytest
 
 from resile.compute.rheology.oscillation import loss_modulus, rutting_parameter, storage_modulus
 from resile.records.quantity import QUANTITIES
-from resile.workflows.grading import agree, grade_table
-from resile.workflows.reduction import reduce_record
-from resile.workflows.reported import ReportedSheet, compare_tables
+from resile.workflows.judging.grading import agree, grade_table
+from resile.workflows.judging.reported import ReportedSheet, compare_tables
+from resile.workflows.reducing.reduction import reduce_record
 
 ROOT = Path(__file__).resolve().parents[2]
 SHARED = ROOT / ".." / "shared" / "data"

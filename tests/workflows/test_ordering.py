@@ -9,7 +9,7 @@ from resile.errors import InputError, MeasurementError, RecordNotFoundError, Spe
 from resile.records.finding import Severity
 from resile.report.paper.answer import findings_of
 from resile.workflows.demonstration import write_demonstration
-from resile.workflows.ordering import report_order
+from resile.workflows.orders.ordering import report_order
 
 DATE = "2026-05-12"
 

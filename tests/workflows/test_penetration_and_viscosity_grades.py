@@ -7,8 +7,8 @@ import pytest
 from resile import check_certificate
 from resile.judge.certificate_lines import line_words
 from resile.records.verdict import Outcome
-from resile.workflows.certificate import CertificateReport
-from resile.workflows.grading import agree, grade_table
+from resile.workflows.certificates.certificate import CertificateReport
+from resile.workflows.judging.grading import agree, grade_table
 
 HEAD = """identifier = "own"
 title = "{title}"

@@ -15,7 +15,7 @@ from resile.records.determination import Condition
 from resile.report.terminal.grids import plain_text
 from resile.specifications.plans import load_bench_book
 from resile.specifications.search import PACKAGE_FOLDER
-from resile.workflows.planning import ORDER_OF_WORK, plan_tests
+from resile.workflows.plans.planning import ORDER_OF_WORK, plan_tests
 
 BOOK = PACKAGE_FOLDER / "plans" / "binder.toml"
 

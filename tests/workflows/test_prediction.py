@@ -16,8 +16,8 @@ from resile.records.prediction import AskedTemperature, Basis, SamplePrediction,
 from resile.records.quantity import QUANTITIES
 from resile.records.temperature_line import TemperatureLine
 from resile.specifications.slopes import list_binder_kinds, load_binder_kind
-from resile.workflows.agreement import agree
-from resile.workflows.prediction import predict_sample
+from resile.workflows.judging.agreement import agree
+from resile.workflows.predictions.prediction import predict_sample
 
 DATA = Path("/work/shared/data/fhwa_ptf_rutting_mit")
 STA, ORIGINAL = Condition.SHORT_TERM_AGED, Condition.ORIGINAL

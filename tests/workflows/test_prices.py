@@ -7,7 +7,7 @@ import pytest
 from resile import agree, check_certificate, grade_table
 from resile.errors import InputError, SpecificationError
 from resile.specifications.search import PACKAGE_FOLDER
-from resile.workflows.ordering import report_order
+from resile.workflows.orders.ordering import report_order
 
 TABLE = (
     "sample,condition,temperature_c,quantity,value,unit\n"

@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 
 from resile.records.reported import ReportedComparison
-from resile.workflows.grading import agree, grade_table
-from resile.workflows.reported import compare_tables
+from resile.workflows.judging.grading import agree, grade_table
+from resile.workflows.judging.reported import compare_tables
 
 # FHWA-RUT, lane 3 tank, RTFO, replicate 1: 2.791 kPa at 64 and 1.254 kPa at 70 °C meet 2.20 kPa at 65.78 °C
 # by the logarithm, 66.31 °C by a straight line (trade notes on specifications, sections 6.2 and 6.3).

@@ -12,9 +12,9 @@ from resile.readers.ageing.ageing_record import read_ageing_record
 from resile.readers.summary_table import read_summary_table
 from resile.records.determination import Condition
 from resile.records.finding import Severity
-from resile.workflows.forming import write_results_form
-from resile.workflows.grading import agree, grade_table
-from resile.workflows.ordering import report_order
+from resile.workflows.judging.grading import agree, grade_table
+from resile.workflows.orders.forming import write_results_form
+from resile.workflows.orders.ordering import report_order
 
 DATE = "2026-05-12"
 GRADE = "PG 64V-22"

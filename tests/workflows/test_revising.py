@@ -11,8 +11,8 @@ from resile.errors import FileFormatError, InputError, SpecificationError
 from resile.report.page import html_page
 from resile.report.paper.assemble import page_of
 from resile.workflows.demonstration import write_demonstration
-from resile.workflows.ordering import OrderReport, report_order
-from resile.workflows.revising import compare_reports
+from resile.workflows.orders.ordering import OrderReport, report_order
+from resile.workflows.orders.revising import compare_reports
 
 DATE, LATER = "2026-05-12", "2026-05-20"
 REPLACES = '\n[replaces]\nnumber = "102"\nreason = "a mistyped value"\nreport = "102.json"\n'

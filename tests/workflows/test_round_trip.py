@@ -19,7 +19,7 @@ from resile.compute.rheology.simulation import (
 )
 from resile.compute.rheology.viscoelastic_models import Binder, BurgersModel, KelvinElement
 from resile.records.creep_recovery import CreepRecoveryRun
-from resile.workflows.reduction import reduce_record
+from resile.workflows.reducing.reduction import reduce_record
 
 NOISE = 1e-5
 BINDER = {

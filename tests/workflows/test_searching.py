@@ -6,8 +6,8 @@ import pytest
 
 from resile.errors import InputError
 from resile.records.plan import OpenTest
-from resile.workflows.planning import plan_tests
-from resile.workflows.searching import Search, search_grade
+from resile.workflows.plans.planning import plan_tests
+from resile.workflows.plans.searching import Search, search_grade
 
 HEAD = "sample,condition,temperature_c,quantity,value,unit\n"
 

@@ -9,9 +9,9 @@ from laboratory_key import NOON, PASSWORD, Identity, make_identity
 from resile.errors import InputError, RecordNotFoundError
 from resile.workflows.demonstration.key import KEY_FILE, OWNER, write_demonstration_key
 from resile.workflows.demonstration.key import PASSWORD as DEMONSTRATION_PASSWORD
-from resile.workflows.pages import Seal
-from resile.workflows.several_orders import issue_orders, orders_json
-from resile.workflows.signing import seal_with, verify_report
+from resile.workflows.orders.pages import Seal
+from resile.workflows.orders.several_orders import issue_orders, orders_json
+from resile.workflows.orders.signing import seal_with, verify_report
 
 DATE = "2026-05-12"
 ROWS = (

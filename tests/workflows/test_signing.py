@@ -10,8 +10,8 @@ from laboratory_key import NOON, PASSWORD, YEAR, Identity, make_identity
 from resile.errors import FileFormatError, InputError, RecordNotFoundError
 from resile.records.finding import Severity
 from resile.report.terminal import plain_text
-from resile.workflows.ordering import report_order
-from resile.workflows.signing import sign_report, verify_report
+from resile.workflows.orders.ordering import report_order
+from resile.workflows.orders.signing import sign_report, verify_report
 
 LATER = NOON + datetime.timedelta(days=30)
 

@@ -18,9 +18,9 @@ from resile.readers.layout import ColumnLayout, Layout
 from resile.readers.weather_record import read_weather_record
 from resile.records.climate import Climate, DailyWeather
 from resile.records.site import Site, SiteDemand, Traffic
-from resile.workflows.site_climate import TypedExtreme, climate_of, read_climate, typed_climate
-from resile.workflows.site_demand import site_demand
-from resile.workflows.site_demands import site_demands
+from resile.workflows.sites.site_climate import TypedExtreme, climate_of, read_climate, typed_climate
+from resile.workflows.sites.site_demand import site_demand
+from resile.workflows.sites.site_demands import site_demands
 from weather_packages import CHAMPION, CHAMPION_WITH_PARTIAL_YEARS, CORDOBA, SEATTLE
 
 CHAMPION_LATITUDE, SEATTLE_LATITUDE = 40.4, 47.45

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from resile.workflows.grading import agree, grade_table
+from resile.workflows.judging.grading import agree, grade_table
 
 CODE = "continuous-temperature-slope-in-doubt"
 

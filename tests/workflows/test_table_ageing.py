@@ -7,8 +7,8 @@ from tests.workflows.test_delta_tc import RECORD, RESULTS, specification
 
 from resile.errors import InputError
 from resile.records.verdict import GradeStatement, Outcome
-from resile.workflows.grading import Grading, agree, grade_table
-from resile.workflows.ordering import report_order
+from resile.workflows.judging.grading import Grading, agree, grade_table
+from resile.workflows.orders.ordering import report_order
 
 BOTTLES = """method = "t240"
 {sample}temperature_c = 163

@@ -14,7 +14,7 @@ import pytest
 from resile.records.finding import Severity
 from resile.report.paper.answer import findings_of
 from resile.workflows.demonstration import write_demonstration
-from resile.workflows.ordering import OrderReport, report_order
+from resile.workflows.orders.ordering import OrderReport, report_order
 
 GRADES = tomllib.loads(
     (resources.files("resile.workflows.demonstration") / "grades.toml").read_text(encoding="utf-8")

@@ -10,8 +10,8 @@ from resile.compute.statistics.conformity import standard_scores
 from resile.errors import SpecificationError
 from resile.records.determination import Condition, Determination
 from resile.records.verdict import GradeStatement, Outcome
-from resile.workflows.grading import Yardstick, agree, grade_sample
-from resile.workflows.ordering import report_order
+from resile.workflows.judging.grading import Yardstick, agree, grade_sample
+from resile.workflows.orders.ordering import report_order
 
 STEPS = (58.0, 64.0, 70.0, 76.0)
 FAST = settings(max_examples=25, deadline=None)

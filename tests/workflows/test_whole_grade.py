@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from resile.records.verdict import GradeStatement
-from resile.workflows.grading import agree, grade_table
+from resile.workflows.judging.grading import agree, grade_table
 
 DATA = Path(__file__).parents[3] / "shared" / "data"
 HIGH = DATA / "fhwa_ptf_rutting_mit" / "htpg_dsr_points.csv"

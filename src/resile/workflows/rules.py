@@ -68,7 +68,7 @@ class RuleSheet:
 
     def to_json(self) -> dict[str, Any]:
         """Give the specification for machines."""
-        from resile.report.machine import specification_to_json
+        from resile.report.machine.records import specification_to_json
 
         return specification_to_json(self.specification)
 
@@ -93,7 +93,7 @@ class PriceSheet:
 
     def to_json(self) -> dict[str, Any]:
         """Give the rule for machines."""
-        from resile.report.machine_price import price_rule_to_json
+        from resile.report.machine.price import price_rule_to_json
 
         return price_rule_to_json(self.rule)
 
@@ -118,7 +118,7 @@ class KindSheet:
 
     def to_json(self) -> dict[str, Any]:
         """Give the kind for machines."""
-        from resile.report.machine_prediction import binder_kind_to_json
+        from resile.report.machine.prediction import binder_kind_to_json
 
         return binder_kind_to_json(self.kind)
 

@@ -11,9 +11,9 @@ import pytest
 from resile.errors import FileFormatError, InputError, SpecificationError
 from resile.records.choice import SiteNeed
 from resile.records.prediction import Standing
-from resile.workflows.agreement import agree
 from resile.workflows.choosing.task import Match, match_sites
 from resile.workflows.demonstration import write_demonstration
+from resile.workflows.judging.agreement import agree
 
 AGREED = agree("m332-2020")
 RESULTS = """\

@@ -23,8 +23,8 @@ def run_certificate(
     **asked: Any,
 ) -> None:
     """Check a certificate; one that does not stand ends with exit code 1."""
-    from resile.workflows.certificate import check_certificate
-    from resile.workflows.reading import choose_layout
+    from resile.workflows.certificates.certificate import check_certificate
+    from resile.workflows.reducing.reading import choose_layout
 
     day = date_of_issue(date)
     arrival = date_of_issue(delivered) if delivered else ""

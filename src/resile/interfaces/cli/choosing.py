@@ -30,8 +30,8 @@ def run_match(
     as_json: bool,
 ) -> None:
     """Choose a binder for every site; a site that nobody serves gives exit code 1."""
-    from resile.workflows.agreement import agree
     from resile.workflows.choosing.task import match_sites
+    from resile.workflows.judging.agreement import agree
 
     matched = match_sites(
         sites,

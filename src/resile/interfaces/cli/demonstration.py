@@ -13,13 +13,13 @@ from resile.interfaces.cli.judging import tell_files
 from resile.interfaces.cli.showing import show
 
 if TYPE_CHECKING:
-    from resile.workflows.several_orders import IssuedOrder
+    from resile.workflows.orders.several_orders import IssuedOrder
 
 
 def run_demo(folder: Path) -> None:
     """Write the demonstration day, work through its orders and say where the pages lie."""
     from resile.workflows.demonstration import DATE_OF_ISSUE, IN_ONE_COMMAND, read_story, write_demonstration
-    from resile.workflows.several_orders import issue_orders
+    from resile.workflows.orders.several_orders import issue_orders
 
     files = write_demonstration(folder)
     opening, chapters = read_story()
@@ -51,8 +51,8 @@ def _three_at_once(folder: Path, orders: Sequence[Path]) -> list[IssuedOrder]:
     """Report the whole grades in one command, signed where the library for it is installed."""
     from resile.workflows.demonstration import DATE_OF_ISSUE, IN_ONE_COMMAND
     from resile.workflows.demonstration.key import PASSWORD, write_demonstration_key
-    from resile.workflows.several_orders import issue_orders
-    from resile.workflows.signing import seal_with, verify_report
+    from resile.workflows.orders.several_orders import issue_orders
+    from resile.workflows.orders.signing import seal_with, verify_report
 
     command = f"\n  $ resile report {folder / IN_ONE_COMMAND}"
     try:

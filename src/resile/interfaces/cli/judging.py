@@ -13,8 +13,8 @@ from resile.errors import EXIT_DOES_NOT_COMPLY, InputError
 from resile.interfaces.cli.showing import emit_json, show
 
 if TYPE_CHECKING:
-    from resile.workflows.pages import Seal
-    from resile.workflows.several_orders import IssuedOrder
+    from resile.workflows.orders.pages import Seal
+    from resile.workflows.orders.several_orders import IssuedOrder
 
 SAMPLES_SHOWN_IN_FULL = 3
 """More samples than this are shown as an overview, unless the sheets are asked for."""
@@ -41,8 +41,8 @@ def run_grade(
     as_json: bool,
 ) -> None:
     """Judge a table of results; a claim that does not hold ends with exit code 1."""
-    from resile.workflows.grading import agree, grade_table
-    from resile.workflows.reading import choose_layout
+    from resile.workflows.judging.grading import agree, grade_table
+    from resile.workflows.reducing.reading import choose_layout
 
     agreed = agree(
         specification,
@@ -73,8 +73,8 @@ def run_grade(
 
 def run_compare(tables: list[Path], *, specifications: list[str], how: dict[str, Any], as_json: bool) -> None:
     """Compare reported conclusions with the reported results; one that does not follow gives exit code 1."""
-    from resile.workflows.reading import choose_layout
-    from resile.workflows.reported import SPECIFICATIONS, compare_tables
+    from resile.workflows.judging.reported import SPECIFICATIONS, compare_tables
+    from resile.workflows.reducing.reading import choose_layout
 
     sheet = compare_tables(tables, specifications=specifications or SPECIFICATIONS, layout=choose_layout(how))
     emit_json(sheet.to_json()) if as_json else show(sheet.to_terminal())
@@ -96,7 +96,7 @@ def run_report(
 ) -> None:
     """Work through test orders and write their pages; a class asked for and not reached gives exit code 1."""
     from resile.workflows.files import order_files
-    from resile.workflows.several_orders import issue_orders, orders_json
+    from resile.workflows.orders.several_orders import issue_orders, orders_json
 
     issued = issue_orders(
         order_files(orders),
@@ -128,7 +128,7 @@ def tell_files(issued: IssuedOrder, *, err: bool = False) -> None:
 def seal_of(key: Path) -> Seal:
     """Open the key file with its password; what is missing is said before the password is asked for."""
     from resile.interfaces.cli.signing import password_for
-    from resile.workflows.signing import read_locked_key, seal_with
+    from resile.workflows.orders.signing import read_locked_key, seal_with
 
     read_locked_key(key)
     return seal_with(key, password_for(key))
@@ -136,7 +136,7 @@ def seal_of(key: Path) -> Seal:
 
 def run_changes(before: Path, after: Path, *, as_json: bool) -> None:
     """Name what two reports state differently."""
-    from resile.workflows.revising import compare_reports
+    from resile.workflows.orders.revising import compare_reports
 
     comparison = compare_reports(before, after)
     emit_json(comparison.to_json()) if as_json else show(comparison.to_terminal())
@@ -154,7 +154,7 @@ def date_of_issue(given: str | None) -> str:
 
 def run_ageing(record: Path, *, as_json: bool) -> None:
     """Reduce an ageing record of either kind; a results form may hold both."""
-    from resile.workflows.ageing import reduce_ageing_records
+    from resile.workflows.reducing.ageing import reduce_ageing_records
 
     found = [*reduce_ageing_records(record)]
     if as_json:

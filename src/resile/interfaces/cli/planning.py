@@ -24,8 +24,8 @@ def run_plan(
     as_json: bool,
 ) -> None:
     """Plan the tests for a grade; write the bench sheet where a folder is named."""
-    from resile.workflows.planning import plan_tests
-    from resile.workflows.searching import search_grade
+    from resile.workflows.plans.planning import plan_tests
+    from resile.workflows.plans.searching import search_grade
 
     day = date_of_issue(date)
     if grade is None:
@@ -44,7 +44,7 @@ def run_plan(
 
 def run_form(grade: str, *, file: Path, specification: str | None, book: str) -> None:
     """Write an empty results form."""
-    from resile.workflows.forming import write_results_form
+    from resile.workflows.orders.forming import write_results_form
 
     written = write_results_form(grade, file, specification=specification, book=book)
     typer.echo(f"written: {written}")

@@ -24,8 +24,8 @@ def run_predict(
     **asked: Any,
 ) -> None:
     """Predict, show, and write the pages that were named."""
-    from resile.workflows.predicting import predict
-    from resile.workflows.reading import choose_layout
+    from resile.workflows.predictions.predicting import predict
+    from resile.workflows.reducing.reading import choose_layout
 
     day = date_of_issue(date)
     prediction = predict(file, at_c, scatter=_scatter(scatter), layout=choose_layout(how), **asked)

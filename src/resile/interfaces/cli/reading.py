@@ -14,9 +14,9 @@ from resile.interfaces.cli.judging import date_of_issue
 from resile.interfaces.cli.showing import emit_json, follow, show
 from resile.records.bending_beam import BeamRun
 from resile.workflows.files import record_files
-from resile.workflows.reading import RecordReading, choose_layout, explain_record, save_layout
-from resile.workflows.reduction import Reduction, reduce_records
-from resile.workflows.run_groups import replicates_sheet
+from resile.workflows.reducing.reading import RecordReading, choose_layout, explain_record, save_layout
+from resile.workflows.reducing.reduction import Reduction, reduce_records
+from resile.workflows.reducing.run_groups import replicates_sheet
 
 
 def run_read(files: Sequence[Path], *, how: dict[str, Any], as_json: bool, save_to: Path | None) -> None:
@@ -83,7 +83,7 @@ def run_reduce(
     for reduction in refused:
         typer.echo(f"resile: {reduction.error}", err=True)
     if pages:
-        from resile.workflows.pages import write_run_pages
+        from resile.workflows.orders.pages import write_run_pages
 
         for path in write_run_pages(kept, pages, date=date_of_issue(None)):
             typer.echo(f"written: {path}", err=as_json)

@@ -17,7 +17,7 @@ PASSWORD_VARIABLE = "RESILE_KEY_PASSWORD"
 
 def run_sign(pdf: Path, *, key: Path, reason: str, output: Path | None, as_json: bool) -> None:
     """Sign a report; nothing is overwritten."""
-    from resile.workflows.signing import read_locked_key, sign_report
+    from resile.workflows.orders.signing import read_locked_key, sign_report
 
     read_locked_key(key)
     signed = sign_report(pdf, key, password_for(key), reason=reason, output=output)
@@ -27,7 +27,7 @@ def run_sign(pdf: Path, *, key: Path, reason: str, output: Path | None, as_json:
 
 def run_verify(pdf: Path, *, trusted: Sequence[Path], as_json: bool) -> None:
     """Verify a signed report; exit code 1 unless it is signed and intact."""
-    from resile.workflows.signing import verify_report
+    from resile.workflows.orders.signing import verify_report
 
     verified = verify_report(pdf, trusted=trusted)
     emit_json(verified.to_json()) if as_json else show(verified.to_terminal())

@@ -26,9 +26,9 @@ def run_demand(
     layers: Sequence[str],
 ) -> None:
     """Show the demand of one site, or of every site of a table."""
-    from resile.workflows.demand_request import DemandSettings, demand_for, layers_of
-    from resile.workflows.reading import choose_layout
-    from resile.workflows.site_demands import refuse_both, request_of, site_demands
+    from resile.workflows.reducing.reading import choose_layout
+    from resile.workflows.sites.demand_request import DemandSettings, demand_for, layers_of
+    from resile.workflows.sites.site_demands import refuse_both, request_of, site_demands
 
     day = date_of_issue(date)
     asked = request_of(request)

@@ -9,7 +9,7 @@ import orjson
 
 from resile.report.figures.grade_map import figure_grade_map
 from resile.report.figures.site_map import figure_site_maps
-from resile.report.machine_choice import choice_csv, choice_geojson
+from resile.report.machine.choice import choice_csv, choice_geojson
 from resile.report.page import html_of_page, pdf_of_page
 from resile.report.paper.choice import choice_page
 from resile.report.render import render_svg

@@ -15,9 +15,9 @@ from resile.records.choice import Choice, GradeStanding, SiteNeed
 from resile.records.finding import Finding
 from resile.records.prediction import Standing
 from resile.records.range import BinderRange
-from resile.workflows.agreement import Yardstick
 from resile.workflows.choosing.needs import NeedArrays, named_as_written, need_arrays
 from resile.workflows.choosing.standings import RangeStandings, stand
+from resile.workflows.judging.agreement import Yardstick
 
 REQUIRED_PROBABILITY = 0.95
 

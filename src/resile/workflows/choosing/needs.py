@@ -13,7 +13,7 @@ from resile.judge.grade_claim import parse_grade_claim
 from resile.records.choice import AskedGrade, SiteNeed
 from resile.records.finding import Finding, Severity
 from resile.records.specification import Specification
-from resile.workflows.site_demands import SiteDemands
+from resile.workflows.sites.site_demands import SiteDemands
 
 
 def with_demands(

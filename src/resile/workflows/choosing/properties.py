@@ -28,7 +28,7 @@ from resile.records.specification import Requirement, ServiceClass
 from resile.records.temperature_line import PredictedValue, TemperatureLine
 from resile.records.verdict import Outcome, Verdict
 from resile.specifications.slopes import load_binder_kind
-from resile.workflows.agreement import Yardstick
+from resile.workflows.judging.agreement import Yardstick
 
 EVEN = 0.5
 UNKNOWN_KIND = "unknown"

@@ -18,8 +18,8 @@ from resile.records.prediction import Standing
 from resile.records.range import BinderRange
 from resile.records.specification import Specification
 from resile.specifications.habits import load_temperature_habits
-from resile.workflows.agreement import Yardstick
 from resile.workflows.choosing.properties import EVEN, BinderProperties
+from resile.workflows.judging.agreement import Yardstick
 
 Floats = NDArray[np.float64]
 

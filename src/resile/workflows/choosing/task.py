@@ -14,13 +14,13 @@ from resile.records.finding import Finding
 from resile.records.range import BinderRange
 from resile.records.reading import SourceFile
 from resile.version import __version__
-from resile.workflows.agreement import Yardstick, agree
 from resile.workflows.choosing.matching import REQUIRED_PROBABILITY, match_binders
 from resile.workflows.choosing.needs import with_demands
 from resile.workflows.choosing.standings import RangeStandings
-from resile.workflows.demand_request import DemandSettings
-from resile.workflows.site_demand import DEFAULT_MODEL
-from resile.workflows.site_demands import SiteDemands, site_demands
+from resile.workflows.judging.agreement import Yardstick, agree
+from resile.workflows.sites.demand_request import DemandSettings
+from resile.workflows.sites.site_demand import DEFAULT_MODEL
+from resile.workflows.sites.site_demands import SiteDemands, site_demands
 
 DEMANDS = "demands"
 """Folder of the demand sheets, below that of the choice."""
@@ -59,7 +59,7 @@ class Match:
 
     def to_json(self) -> dict[str, Any]:
         """Give the choice as the fixed interface of ``resile match --json`` names it."""
-        from resile.report.machine_choice import choice_to_json
+        from resile.report.machine.choice import choice_to_json
 
         return {
             "package_version": __version__,
@@ -90,7 +90,7 @@ class Match:
             The files written.
         """
         from resile.workflows.choosing.files import choice_files
-        from resile.workflows.pages import write_file
+        from resile.workflows.orders.pages import write_file
 
         files = choice_files(self, folder, date=date)
         written = [write_file(path, content) for path, content in files.items()]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from pathlib import Path
 
-from resile.workflows.pages import write_file
+from resile.workflows.orders.pages import write_file
 
 OWNER = "Demonstration key, worth nothing (invented)"
 ORGANISATION = "Road Laboratory of Ambelund (invented)"

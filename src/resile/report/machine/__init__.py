@@ -1,0 +1,1 @@
+"""Records as plain dictionaries for machines: the fixed JSON interfaces, in full precision."""

@@ -1,0 +1,1 @@
+"""From results to statements: classes, whole grades, continuous temperatures, doubts, prices."""

@@ -1,0 +1,303 @@
+"""A test order from raw records to the page that is signed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from resile.errors import InputError, SpecificationError
+from resile.judge.grade_claim import parse_grade_claim
+from resile.readers.order import read_order
+from resile.readers.summary_table import read_summary_table
+from resile.records.ageing import AgeingRecord, LongTermAgeingRecord
+from resile.records.creep_recovery import CreepRecoveryRun
+from resile.records.determination import Determination
+from resile.records.finding import Finding, Severity
+from resile.records.order import TestOrder
+from resile.records.specification import Specification
+from resile.records.summary import SummaryTable
+from resile.records.verdict import FullGradeVerdict, GradeStatement
+from resile.report.document import ReportDocument
+from resile.workflows.judging.determinations import components_of_run, determinations_of_run
+from resile.workflows.judging.grading import Yardstick, agree, grade_sample, summary_doubts
+from resile.workflows.judging.table_ageing import join_mass_change
+from resile.workflows.orders.form_choices import with_choices
+from resile.workflows.orders.issuing import document_of, issued_by, issuer_of, made_elsewhere
+from resile.workflows.orders.ordered_records import reduce_ordered_record
+from resile.workflows.orders.pages import Seal, document_files, write_document
+from resile.workflows.orders.revising import revised
+from resile.workflows.reducing.ageing import reduce_ageing_of_order
+from resile.workflows.reducing.machine_tests import MachineRun
+from resile.workflows.reducing.reduction import Run, run_json, run_sheet
+from resile.workflows.reducing.run_groups import group_runs
+
+
+@dataclass(frozen=True, slots=True)
+class OrderReport:
+    """What a test order gave; shows itself in a notebook.
+
+    Attributes
+    ----------
+    order : TestOrder
+        As read.
+    statement : GradeStatement
+        What can be said of the sample.
+    runs : tuple of CreepRecoveryRun
+        The raw records, reduced, with their signals.
+    ageing : AgeingRecord or None
+        The ageing record, reduced and checked.
+    document : ReportDocument
+        All of it, ready for paper.
+    machine_runs : tuple of OscillationRun, BeamRun or ViscosityRun
+        The raw records of the other tests, reduced.
+    long_term_ageing : LongTermAgeingRecord or None
+        The record of pressure ageing, reduced and checked.
+    """
+
+    order: TestOrder
+    statement: GradeStatement
+    runs: tuple[CreepRecoveryRun, ...]
+    ageing: AgeingRecord | None
+    document: ReportDocument
+    machine_runs: tuple[MachineRun, ...] = ()
+    long_term_ageing: LongTermAgeingRecord | None = None
+
+    @property
+    def complies(self) -> bool:
+        """True where the class asked for is satisfied, or any where none was; and the whole grade claimed."""
+        if self.statement.claimed_grade and not all(g.satisfied for g in _claimed_grades(self.statement)):
+            return False
+        asked = [
+            c
+            for c in self.statement.classes
+            if self.order.service_class in ("", c.service_class.name)
+            and self.order.high_temperature_c in (None, c.temperature_c)
+        ]
+        return any(c.satisfied for c in asked)
+
+    def to_json(self) -> dict[str, Any]:
+        """Give runs and verdicts as the fixed interfaces name them."""
+        from resile.report.machine.ageing import ageing_to_json
+        from resile.report.machine.document import document_to_json
+        from resile.report.machine.records import statement_to_json
+
+        return {
+            "order": self.order.number,
+            "invented": self.order.invented,
+            "complies": self.complies,
+            **statement_to_json(self.statement),
+            "runs": [run_json(run) for run in (*self.runs, *self.machine_runs)],
+            "ageing": ageing_to_json(self.ageing) if self.ageing else None,
+            "long_term_ageing": ageing_to_json(self.long_term_ageing) if self.long_term_ageing else None,
+            "document": document_to_json(self.document, self.order.source),
+        }
+
+    def to_terminal(self, *, full: bool = False) -> Any:
+        """Give a readable sheet for a terminal, findings first.
+
+        Parameters
+        ----------
+        full : bool
+            Everything that stands on the page, instead of the answer and what decides it.
+        """
+        from rich.console import Group
+
+        from resile.report.terminal import render_ageing, render_brief, render_statement
+        from resile.report.terminal.revision import render_revision
+
+        revision = [] if self.document.revision is None else [render_revision(self.document.revision)]
+        if not full:
+            return Group(render_brief(self.statement), *revision)
+        parts = [render_statement(self.statement, determinations=True)]
+        parts += [run_sheet(run) for run in (*self.runs, *self.machine_runs)]
+        parts += [render_ageing(one) for one in (self.ageing, self.long_term_ageing) if one is not None]
+        return Group(*parts, *revision)
+
+    def write(self, folder: str | Path, *, seal: Seal | None = None) -> list[Path]:
+        """Write the page as HTML, PDF and XLSX, the statement as JSON and the run's picture, into a folder.
+
+        Parameters
+        ----------
+        folder : str or Path
+            Made if need be.
+        seal : callable or None
+            Signs the page (`resile.workflows.orders.signing.seal_with`); only the signed PDF is then written.
+
+        Raises
+        ------
+        InputError
+            Where a file cannot be written, or would take the place of the report that this one replaces.
+        """
+        return write_document(self.document, Path(folder), statement=self.to_json(), seal=seal)
+
+    def files(self, folder: str | Path, *, seal: Seal | None = None) -> dict[Path, bytes]:
+        """Make what `write` writes, without writing it."""
+        return document_files(self.document, Path(folder), statement=self.to_json(), seal=seal)
+
+    def _repr_html_(self) -> str:
+        from resile.report.notebook import statements_html
+
+        return statements_html((self.statement,))
+
+
+def _claimed_grades(statement: GradeStatement) -> list[FullGradeVerdict]:
+    return [grade for grade in statement.full_grades if grade.label == statement.claimed_grade]
+
+
+def report_order(
+    path: str | Path,
+    *,
+    date: str,
+    laboratory: str | Path | None = None,
+    price_rules: Sequence[str | Path] = (),
+    price_limit: float | None = None,
+) -> OrderReport:
+    """Work through a test order.
+
+    Parameters
+    ----------
+    path : str or Path
+        The order (TOML): sample, files, specification, rules agreed before the test.
+    date : str
+        Date of issue, YYYY-MM-DD.
+    laboratory : str or Path or None
+        Settings file of the laboratory that issues the report (TOML): name, address, accreditation, logo.
+    price_rules, price_limit
+        Price rules of the contract and the limit they count from, as in `agree`; beside those of the order.
+
+    Returns
+    -------
+    OrderReport
+        Runs, verdicts and the document.
+
+    Raises
+    ------
+    ResileError
+        Where the order or one of its files cannot be used: a report that leaves out a file in silence would
+        not stand.
+    """
+    order = with_choices(read_order(Path(path)))
+    issuer = issuer_of(order, laboratory)
+    agreed = _agree(order, price_rules, price_limit)
+    _check_asked(order, agreed.specification, str(path))
+    ageing, long_term = reduce_ageing_of_order(order.ageing, order.long_term_ageing)
+    runs: list[Run] = []
+    determinations: list[Determination] = []
+    beside: list[Determination] = []
+    for record in order.records:
+        for run in reduce_ordered_record(record, order):
+            runs.append(run)
+            determinations += determinations_of_run(
+                run,
+                sample=order.sample.name,
+                condition=record.condition,
+                replicate=record.specimen,
+                laboratory=record.laboratory,
+            )
+            beside += components_of_run(run, sample=order.sample.name, condition=record.condition)
+    tables = _typed_results(order)
+    typed = [d for table in tables for d in table.determinations]
+    determinations += typed
+    determinations, weighed = join_mass_change(determinations, ageing, order.sample.name, agreed.across)
+    determinations = made_elsewhere(determinations, issuer.name if issuer else order.laboratory)
+    if not determinations:
+        raise InputError(f"{path}: the order names no record, table or ageing record with a result")
+    doubts = [*weighed, *(f for table in tables for f in table.findings)]
+    doubts += [f for by in summary_doubts(typed, agreed).values() for found in by.values() for f in found]
+    others = tuple(run for run in runs if not isinstance(run, CreepRecoveryRun))
+    groups = group_runs(others)
+    doubts += [finding for group in groups for finding in group.findings]
+    claim, doubt = _claimed(order, agreed.specification)
+    statement = grade_sample(
+        order.sample.name,
+        determinations,
+        agreed,
+        ageing_record=ageing,
+        long_term_record=long_term,
+        doubts=(*doubts, *doubt),
+        beside=beside,
+        claim=claim,
+    )
+    creep = [run for run in runs if isinstance(run, CreepRecoveryRun)]
+    document = document_of(order, statement, creep, ageing, tables, date, long_term)
+    document = issued_by(replace(document, machine_groups=groups), issuer)
+    report = OrderReport(order, statement, tuple(creep), ageing, document, others, long_term)
+    return replace(report, document=revised(document, report.to_json(), order.replaces))
+
+
+def _agree(order: TestOrder, price_rules: Sequence[str | Path], price_limit: float | None) -> Yardstick:
+    given = {
+        "decision_rule": order.decision_rule,
+        "uncertainty_basis": order.uncertainty_basis,
+        "retest_rule": order.retest_rule,
+        "budget": order.budget,
+        "correlation": order.correlation,
+    }
+    chosen: dict[str, Any] = {name: value for name, value in given.items() if value}
+    chosen |= {
+        "price_rules": tuple(dict.fromkeys((*order.price_rule, *price_rules))),
+        "price_limit": _price_limit(order, price_limit),
+    }
+    return agree(order.specification, **chosen) if order.specification else agree(**chosen)
+
+
+def _price_limit(order: TestOrder, given: float | None) -> float | None:
+    """Give the limit that the price counts from; an order that states another is refused, not overruled."""
+    if given is not None and order.price_limit is not None and given != order.price_limit:
+        raise InputError(
+            f"key 'price_limit' of the test order says {order.price_limit:g}, --price-limit {given:g}: "
+            "leave one of them out, or make both the same"
+        )
+    return order.price_limit if given is None else given
+
+
+def _claimed(order: TestOrder, specification: Specification) -> tuple[str | None, tuple[Finding, ...]]:
+    """Give the claim to verify; a claim in other words than the specification's is told, not judged."""
+    text = order.sample.claimed_grade
+    if not text:
+        return None, ()
+    try:
+        parse_grade_claim(text, specification)
+    except InputError as error:
+        told = Finding(
+            code="claimed-grade-unknown",
+            severity=Severity.NOTE,
+            message=f"The grade that the sender claims was not verified: {error}.",
+            rule="only a grade of the specification in force can be verified",
+            source="own rule",
+            advice="Name the grade as the specification does, or judge by the specification it belongs to.",
+        )
+        return None, (told,)
+    return text, ()
+
+
+def _check_asked(order: TestOrder, specification: Specification, path: str) -> None:
+    """Refuse a class or temperature that the specification does not have: nothing could ever satisfy it."""
+    classes = [service.name for service in specification.classes]
+    if order.service_class and order.service_class not in classes:
+        named = ", ".join(name for name in classes if name) or "none"
+        raise SpecificationError(
+            f"{path}, key 'service_class': {specification.identifier} has no class {order.service_class!r}; "
+            f"its classes: {named}"
+        )
+    steps = specification.high_temperatures_c
+    if order.high_temperature_c is not None and order.high_temperature_c not in steps:
+        named = ", ".join(f"{step:g}" for step in steps)
+        raise SpecificationError(
+            f"{path}, key 'high_temperature_c': {order.high_temperature_c:g} °C is no step of "
+            f"{specification.identifier}; its steps: {named} °C"
+        )
+
+
+def _typed_results(order: TestOrder) -> list[SummaryTable]:
+    tables = [read_summary_table(path, sample=order.sample.name) for path in order.tables]
+    for table in tables:
+        foreign = sorted(set(table.samples) - {order.sample.name})
+        if foreign:
+            raise InputError(
+                f"{table.source.path}: the table holds results of {', '.join(foreign)}; "
+                f"the order is on sample {order.sample.name} alone"
+            )
+    return tables

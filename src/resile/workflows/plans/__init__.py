@@ -1,0 +1,1 @@
+"""From a grade, or none, to the tests that prove it."""

@@ -1,0 +1,1 @@
+"""What a binder would show at temperatures it was not tested at."""

@@ -1,0 +1,315 @@
+"""Predictions for other temperatures from a file: a table, a test order or a filled form."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from resile.errors import InputError
+from resile.readers.forms.results_form import is_form
+from resile.readers.layout import Layout
+from resile.readers.source_file import read_source
+from resile.readers.summary_table import read_summary_table
+from resile.readers.workbooks.workbook import read_workbook
+from resile.records.determination import Determination
+from resile.records.finding import Finding, Severity
+from resile.records.prediction import BandPoint, PropertyLine, SamplePrediction
+from resile.records.reading import ReadingAccount, SourceFile
+from resile.specifications.slopes import list_binder_kinds, load_binder_kind
+from resile.version import __version__
+from resile.workflows.judging.agreement import Yardstick, agree
+from resile.workflows.judging.property_lines import RECOVERIES
+from resile.workflows.predictions.expected_values import REACH_C, expected_value
+from resile.workflows.predictions.prediction import REQUIRED_PROBABILITY, predict_sample
+
+_MAX_FORM_BYTES = 50_000_000
+_CURVE_STEPS = 60
+_SPECIFICATION = "m332-2014"
+_BEYOND_C = 2.5
+"""How far a picture goes on past its last point [°C]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Prediction:
+    """Predictions of every sample of a file; shows itself in a notebook.
+
+    Attributes
+    ----------
+    samples : tuple of SamplePrediction
+        In the order of the file.
+    source : SourceFile or None
+        The table or order.
+    account : ReadingAccount or None
+        How a table was read.
+    findings : tuple of Finding
+        Doubts about the file as a whole.
+    invented : bool
+        True for demonstration data.
+    """
+
+    samples: tuple[SamplePrediction, ...]
+    source: SourceFile | None = None
+    account: ReadingAccount | None = None
+    findings: tuple[Finding, ...] = ()
+    invented: bool = False
+
+    def to_json(self) -> dict[str, Any]:
+        """Give the predictions for machines."""
+        from resile.report.machine.prediction import prediction_to_json
+        from resile.report.machine.records import account_to_json, finding_to_json
+
+        return {
+            "source": {"path": self.source.path, "sha256": self.source.sha256} if self.source else None,
+            "invented": self.invented,
+            "samples": [prediction_to_json(sample) for sample in self.samples],
+            "findings": [finding_to_json(finding) for finding in self.findings],
+            "account": account_to_json(self.account) if self.account else None,
+        }
+
+    def to_terminal(self) -> Any:
+        """Give the predictions as a readable sheet."""
+        from resile.report.terminal.prediction import render_predictions
+
+        return render_predictions(self.samples, self.findings)
+
+    def figures(self) -> dict[str, dict[str, Any]]:
+        """Give one chart a property, as Vega-Lite specifications by name."""
+        from resile.report.figures.property_line import figure_property
+
+        return {
+            name: figure_property(line, curve, sample.temperatures)
+            for sample, lines in zip(self.samples, self._curves(), strict=True)
+            for name, line, curve in lines
+        }
+
+    def write(self, targets: Sequence[str | Path], *, date: str) -> list[Path]:
+        """Write the sheet to files; the ending decides the form.
+
+        Parameters
+        ----------
+        targets : sequence of str or Path
+            Files ending in .html, .pdf, .xlsx or .svg (the first picture).
+        date : str
+            Date on the sheet, YYYY-MM-DD.
+
+        Returns
+        -------
+        list of Path
+            The files written.
+
+        Raises
+        ------
+        InputError
+            For another ending, or a target that is the file the predictions were made from.
+        """
+        from resile.workflows.orders.pages import write_file
+
+        makers = self._makers(date)
+        paths = [Path(target) for target in targets]
+        for path in paths:
+            if path.suffix.lower() not in makers:
+                raise InputError(f"{path}: a page ends in {', '.join(makers)}; found '{path.suffix}'")
+            if self.source is not None and path.resolve() == Path(self.source.path).resolve():
+                raise InputError(f"{path}: the predictions rest on this file; choose another name")
+        return [write_file(path, makers[path.suffix.lower()]()) for path in paths]
+
+    def _makers(self, date: str) -> dict[str, Callable[[], bytes]]:
+        from resile.report.page import html_of_page, pdf_of_page
+        from resile.report.paper.prediction import prediction_page
+        from resile.report.render import render_svg
+        from resile.report.workbook.prediction import prediction_workbook
+
+        page = prediction_page(
+            self.samples,
+            tuple(self._curves()),
+            date=date,
+            source=self.source,
+            account=self.account,
+            findings=self.findings,
+            invented=self.invented,
+            package_version=__version__,
+        )
+        return {
+            ".html": lambda: html_of_page(page, version=__version__).encode(),
+            ".pdf": lambda: pdf_of_page(page),
+            ".xlsx": lambda: prediction_workbook(self.samples, page),
+            ".svg": lambda: render_svg(next(iter(self.figures().values()))).encode(),
+        }
+
+    def _curves(self) -> list[list[tuple[str, PropertyLine, tuple[BandPoint, ...]]]]:
+        found = []
+        for number, sample in enumerate(self.samples, 1):
+            named = []
+            worth = [one for one in sample.properties if one.limits or one.quantity in RECOVERIES]
+            for place, line in enumerate(worth if any(one.limits for one in worth) else sample.properties, 1):
+                if line.line is not None:
+                    named.append((f"property-{number}-{place}", line, curve_of(line, sample)))
+            found.append(named)
+        return found
+
+    def _repr_html_(self) -> str:
+        from html import escape
+
+        from resile.report.terminal.grids import plain_text
+
+        return f"<pre>{escape(plain_text(self.to_terminal()))}</pre>"
+
+
+def predict(
+    path: str | Path,
+    at_c: Sequence[float],
+    *,
+    specification: str | Path | None = None,
+    kind: str | Path | None = None,
+    scatter: str | float = "precision",
+    required_probability: float = REQUIRED_PROBABILITY,
+    reach_c: float = REACH_C,
+    layout: Layout | None = None,
+) -> Prediction:
+    """Predict what binders would show at other temperatures, and which classes they would carry there.
+
+    Parameters
+    ----------
+    path : str or Path
+        Table of results, test order (TOML), or filled results form (XLSX).
+    at_c : sequence of float
+        Temperatures asked for [°C].
+    specification : str or Path or None
+        Name of a specification, or a file of one's own; that of the order, else ``m332-2014``, where not
+        given.
+    kind : str or Path or None
+        Kind of binder whose published slope stands in where one temperature was tested.
+    scatter : str or float
+        ``"precision"``, ``"replicates"``, or a coefficient of variation of one's own [%].
+    required_probability : float
+        What counts as sure, above 0.5 and below 1.
+    reach_c : float
+        Furthest a line is extended outside the tests [°C].
+    layout : Layout or None
+        How a table is to be understood, where that is not left to the reader.
+
+    Returns
+    -------
+    Prediction
+        One a sample.
+
+    Raises
+    ------
+    InputError
+        Where nothing can be said of any sample, with what is needed.
+    """
+    chosen = None if kind is None else load_binder_kind(kind)
+    given = _given(Path(path), layout)
+    agreed = agree(specification or given.specification or _SPECIFICATION)
+
+    def one(sample: str, determinations: Sequence[Determination]) -> SamplePrediction:
+        return predict_sample(
+            sample,
+            determinations,
+            agreed,
+            at_c=at_c,
+            kind=chosen,
+            scatter=scatter,
+            required_probability=required_probability,
+            reach_c=reach_c,
+        )
+
+    names = dict.fromkeys(d.sample for d in given.determinations)
+    samples = tuple(one(name, [d for d in given.determinations if d.sample == name]) for name in names)
+    _refuse_nothing(samples, str(path), agreed)
+    return Prediction(samples, given.source, given.account, given.findings, given.invented)
+
+
+def curve_of(line: PropertyLine, sample: SamplePrediction) -> tuple[BandPoint, ...]:
+    """Give line and band of a property between its tests and as far as its picture needs them.
+
+    Parameters
+    ----------
+    line : PropertyLine
+        With a line.
+    sample : SamplePrediction
+        Temperatures asked for, reach and temperature tolerance.
+
+    Returns
+    -------
+    tuple of BandPoint
+        Coldest first; never beyond the reach.
+    """
+    drawn = line.line
+    if drawn is None:
+        return ()
+    asked = [one.temperature_c for one in sample.temperatures]
+    first = max(min([drawn.coldest_c, *asked]) - _BEYOND_C, drawn.coldest_c - sample.reach_c)
+    last = min(max([drawn.warmest_c, *asked]) + _BEYOND_C, drawn.warmest_c + sample.reach_c)
+    places = {first + (last - first) * step / _CURVE_STEPS for step in range(_CURVE_STEPS + 1)}
+    places |= {drawn.coldest_c, drawn.warmest_c}
+    bare = PropertyLine(line.quantity, line.condition, (), drawn)
+    found = []
+    for at in sorted(places):
+        value = expected_value(
+            bare,
+            at,
+            temperature_standard_c=sample.temperature_standard_c,
+            tolerance_c=0.0,
+            reach_c=sample.reach_c,
+        )
+        if value.value is not None and value.low is not None and value.high is not None:
+            outside = not drawn.coldest_c <= at <= drawn.warmest_c
+            found.append(BandPoint(at, value.value, value.low, value.high, outside))
+    return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class _Given:
+    determinations: tuple[Determination, ...]
+    source: SourceFile | None = None
+    account: ReadingAccount | None = None
+    findings: tuple[Finding, ...] = ()
+    invented: bool = False
+    specification: str = ""
+
+
+def _given(path: Path, layout: Layout | None) -> _Given:
+    if path.suffix.lower() == ".toml" or _is_filled_form(path):
+        from resile.workflows.orders.ordering import report_order
+
+        report = report_order(path, date="1970-01-01")  # the date is for paper only
+        made = tuple(d for result in report.statement.results for d in result.determinations)
+        return _Given(
+            made,
+            report.order.source,
+            invented=report.order.invented,
+            specification=report.order.specification,
+        )
+    table = read_summary_table(path, layout=layout)
+    return _Given(table.determinations, table.source, table.account, table.findings)
+
+
+def _is_filled_form(path: Path) -> bool:
+    if path.suffix.lower() != ".xlsx" or not path.is_file():
+        return False
+    data, _ = read_source(path, "workbook", _MAX_FORM_BYTES)
+    return is_form(read_workbook(data, str(path)))
+
+
+def _refuse_nothing(samples: Sequence[SamplePrediction], path: str, agreed: Yardstick) -> None:
+    """Say what is needed where nothing can be told at any temperature asked for."""
+    if any(value.value is not None for s in samples for one in s.temperatures for value in one.values):
+        return
+    reasons = dict.fromkeys(
+        value.reason for s in samples for one in s.temperatures for value in one.values if value.reason
+    )
+    if not reasons:
+        raise InputError(
+            f"{path}: needed are results of Jnr3.2, recovery at 3.2 kPa or |G*|/sin δ with their temperature "
+            f"to predict by {agreed.specification.identifier}; none was found"
+        )
+    kinds = ", ".join(entry.identifier for entry in list_binder_kinds())
+    asked = f" (kinds: {kinds})" if any("kind of binder" in reason for reason in reasons) else ""
+    invalid = [f.message.rstrip(".") for s in samples for f in s.findings if f.severity is Severity.INVALID]
+    reasons = dict.fromkeys((*invalid, *reasons))
+    raise InputError(
+        f"{path}: nothing can be said at the temperatures asked for: {'; '.join(reasons)}{asked}"
+    )

@@ -1,0 +1,1 @@
+"""From record files to runs, with findings."""

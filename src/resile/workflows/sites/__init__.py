@@ -1,0 +1,1 @@
+"""From weather and traffic to the grade a road needs."""
