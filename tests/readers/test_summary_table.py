@@ -2,6 +2,7 @@
 
 import io
 import math
+import os
 from pathlib import Path
 
 import openpyxl
@@ -10,8 +11,14 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from openpyxl.worksheet.worksheet import Worksheet
 
-from resile.errors import AmbiguousFileError, FileFormatError, RecordNotFoundError
-from resile.readers.layout import ColumnLayout, Layout
+from resile.errors import (
+    AmbiguousFileError,
+    FileFormatError,
+    InputError,
+    RecordNotFoundError,
+    SpecificationError,
+)
+from resile.readers.layout import ColumnLayout, Layout, read_layout
 from resile.readers.summaries.ledger import WITHOUT_TEMPERATURE
 from resile.readers.summary_table import read_summary_table
 from resile.records.determination import Condition, Determination
@@ -321,7 +328,7 @@ def test_fractions_under_a_percent_sign_carry_a_finding(tmp_path: Path) -> None:
     [
         (b"", "empty"),
         (b"\x00\x01\x02\x03" * 200, "binary"),
-        (b"time,stress,strain\n0.1,0.1,0.2\n0.2,0.1,0.3\n", "no table of results"),
+        (b"time,stress,strain\n0.1,0.1,0.2\n0.2,0.1,0.3\n", "raw record"),
         (b"hello there\n", "no table of results"),
         (LONG.encode(), "no row"),
         (b"%PDF-1.7 ...", "PDF"),
@@ -640,3 +647,25 @@ def test_open_tables_of_beam_and_oscillation_are_read_with_their_quantities(
     assert {d.quantity for d in found} == quantities
     leading = next(d for d in found if d.quantity in ("creep_stiffness", "rutting_parameter"))
     assert (leading.temperature_c, leading.value, leading.unit) == first
+
+
+@pytest.mark.parametrize(
+    ("text", "method"),
+    [
+        ("time [s],load [mN],deflection [mm]\n8,980,0.2\n15,980,0.25\n60,980,0.4\n", "bending beam"),
+        ("time [s],stress [kPa],strain [%]\n0.1,0.1,0.2\n0.2,0.1,0.4\n0.3,0.1,0.6\n", "creep recovery"),
+    ],
+)
+def test_a_raw_record_is_named_as_one_with_the_way_on(tmp_path: Path, text: str, method: str) -> None:
+    with pytest.raises(FileFormatError, match=rf"raw record \({method}\).*resile reduce.*resile report"):
+        read_text(tmp_path, text)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no named pipes here")
+def test_a_named_pipe_is_refused_and_not_waited_for(tmp_path: Path) -> None:
+    pipe = tmp_path / "results.csv"
+    os.mkfifo(pipe)
+    with pytest.raises(InputError, match="not a regular file"):
+        read_summary_table(pipe)
+    with pytest.raises(SpecificationError, match="not a regular file"):
+        read_layout(pipe)

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from resile.report.terminal import plain_text
 from resile.workflows.judging.grading import agree, grade_table
 
 # FHWA Turner-Fairbank, Pub_TRB_RuttingBinderPTF, commit a1dea6f, Data.xlsx, sheet MSCR: 30 specimens, 64 °C.
@@ -88,3 +89,17 @@ def test_a_budget_can_carry_the_uncertainty(tmp_path: Path) -> None:
     assert result.uncertainty is not None
     # Teaching budget: root sum of squares 4.7 % (derived in the trade notes on creep recovery).
     assert result.uncertainty.standard / 0.9 == pytest.approx(0.047, abs=0.0005)
+
+
+def test_one_sample_shown_in_full_says_each_finding_once(tmp_path: Path) -> None:
+    path = tmp_path / "one.csv"
+    path.write_text(
+        HEAD + "A,rtfo,64,jnr_3.2,0.4,1/kPa\nA,rtfo,64,jnr_0.1,0.3,1/kPa\nA,rtfo,64,jnr_diff_percent,10,%\n",
+        encoding="utf-8",
+    )
+    grading = grade_table(path)
+    told = [finding.message for finding in grading.statements[0].findings]
+    assert told
+    for full in (True, False):
+        text = " ".join(plain_text(grading.to_terminal(full=full), width=2000).split())
+        assert [text.count(" ".join(message.split())) for message in told] == [1] * len(told)

@@ -233,6 +233,8 @@ def read_layout(path: Path) -> Layout:
         Not TOML, an unknown key, or a value that cannot be: the key is named.
     """
     place = str(path)
+    if path.exists() and not path.is_file():
+        raise SpecificationError(f"{place}: this is not a regular file; a layout file (.toml) is needed")
     try:
         table = tomllib.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import stat
 from pathlib import Path
 
 from resile.errors import FileFormatError, InputError, RecordNotFoundError
@@ -31,14 +32,17 @@ def read_source(path: Path, what: str, max_bytes: int) -> tuple[bytes, SourceFil
     RecordNotFoundError
         No such file.
     InputError
-        A folder, or not to be opened.
+        A folder, a pipe or a device, or not to be opened.
     FileFormatError
         Longer than `max_bytes`.
     """
     try:
-        size = path.stat().st_size
-        if path.is_dir():
+        status = path.stat()
+        if stat.S_ISDIR(status.st_mode):
             raise InputError(f"{path}: this is a folder; a {what} is needed")
+        if not stat.S_ISREG(status.st_mode):  # opening a pipe that nobody writes to would wait for ever
+            raise InputError(f"{path}: this is a pipe or a device, not a regular file; a {what} is needed")
+        size = status.st_size
         if size > max_bytes:
             raise FileFormatError(
                 f"{path}: {size / 1e6:.1f} MB is too large; a {what} has at most {max_bytes / 1e6:.0f} MB"

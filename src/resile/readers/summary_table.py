@@ -12,7 +12,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from resile.errors import AmbiguousFileError, FileFormatError
+from resile.errors import AmbiguousFileError, FileFormatError, ResileError
 from resile.readers.candidate_grids import WORKBOOK, candidate_grids
 from resile.readers.forms.results_form import is_form, read_form
 from resile.readers.grids.grid import Column, Grid
@@ -147,6 +147,7 @@ def summary_of_tables(
     ledger = ledger or Ledger()
     path = Path(source.path)
     if not tables:
+        _refuse_raw_record(path, layout)
         raise FileFormatError(f"{path}: no table of results was found; {_NEEDED}")
     _refuse_unmatched(tables, layout, str(path))
     for table in tables:
@@ -160,6 +161,22 @@ def summary_of_tables(
     ledger.remark_missing()
     determinations = tuple(determination for determination, _ in ledger.entries)
     return SummaryTable(determinations, source, account_of(account, tables, ledger, layout))
+
+
+def _refuse_raw_record(path: Path, layout: Layout) -> None:
+    """Name the way on where a file without results is the raw record of a test."""
+    from resile.readers.raw_record import methods_of_record
+
+    try:
+        methods = sorted(methods_of_record(path, layout=layout))
+    except ResileError:
+        return
+    if methods:
+        names = " and ".join(method.replace("_", " ") for method in methods)
+        raise FileFormatError(
+            f"{path}: this is a raw record ({names}), not a table of results; reduce it first "
+            "(resile reduce), or name it in a test order, which judges raw records (resile report)"
+        )
 
 
 def _workbook_tables(grids: Sequence[Grid], path: str, layout: Layout, ledger: Ledger) -> list[Table]:

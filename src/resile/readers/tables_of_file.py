@@ -12,7 +12,7 @@ from resile.readers.source_file import read_source
 from resile.readers.text.text_record import read_text
 from resile.records.reading import SourceFile
 
-MOST_BYTES = 256 * 2**20
+MOST_BYTES = 256_000_000
 _ZIP = b"PK\x03\x04"
 
 

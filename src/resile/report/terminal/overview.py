@@ -28,7 +28,11 @@ if TYPE_CHECKING:
 
 
 def render_overview(
-    statements: Sequence[GradeStatement], findings: Sequence[Finding], account: ReadingAccount
+    statements: Sequence[GradeStatement],
+    findings: Sequence[Finding],
+    account: ReadingAccount,
+    *,
+    sheet_follows: bool = False,
 ) -> Group:
     """Give one line a sample and temperature, the doubts by kind, and what was assumed in reading.
 
@@ -40,6 +44,8 @@ def render_overview(
         Doubts about the table as a whole.
     account : ReadingAccount
         How the table was read.
+    sheet_follows : bool
+        The sheet of every sample follows: the findings of a single sample then stand there alone.
 
     Returns
     -------
@@ -47,10 +53,11 @@ def render_overview(
         Findings first.
     """
     specification = statements[0].specification
+    own = () if sheet_follows and len(statements) == 1 else _by_kind(statements)
     count = f"{len(statements)} sample{'s' if len(statements) != 1 else ''}"
     parts: list[Any] = [
         title_line(f"{count} judged by {specification.document}, edition {specification.edition}."),
-        *finding_lines((*findings, *_by_kind(statements))),
+        *finding_lines((*findings, *own)),
         "",
         heading_line("Samples"),
         grid_of(list(_COLUMNS), [row for statement in statements for row in _rows(statement)]),

@@ -98,7 +98,7 @@ class Grading:
 
         from resile.report.terminal import render_ageing, render_overview, render_statement
 
-        sheets = [render_overview(self.statements, self.findings, self.account)]
+        sheets = [render_overview(self.statements, self.findings, self.account, sheet_follows=full)]
         if full:
             sheets += [render_statement(statement) for statement in self.statements]
             sheets += [render_ageing(record) for record in self.ageing_records]
