@@ -124,8 +124,40 @@ def test_four_years_are_too_few_and_said_to_be(champion: Climate) -> None:
 
 def test_the_two_models_that_disagree_by_two_low_grades_are_both_told(champion: Climate) -> None:
     told = message(demand_of(champion), "models-disagree")
-    assert "ltpp needs −28" in told
-    assert "shrp needs −40" in told
+    assert "PG 64-28 by ltpp" in told
+    assert "PG 64-40 by shrp" in told
+    assert codes(demand_of(champion)) >= {"models-disagree"}
+
+
+@pytest.mark.parametrize(
+    ("high", "low", "grade", "also"),
+    [
+        # M 320 pairs 46 with -34 and colder only: 46-34 spans 80 °C, 52-16 spans 68.
+        (44.0, -15.0, "PG 52-16", ("PG 46-34",)),
+        # 58 begins at -16 and 64 at -10: both span 74 °C, and the milder high end is named.
+        (54.4, -7.5, "PG 58-16", ("PG 64-10",)),
+        # Below 46-34 nothing else is narrower: 52-34 undercuts it at neither end.
+        (42.0, -30.0, "PG 46-34", ()),
+        (60.0, -20.0, "PG 64-22", ()),
+    ],
+)
+def test_of_several_grades_that_cover_the_narrowest_is_named_and_the_others_told(
+    high: float, low: float, grade: str, also: tuple[str, ...]
+) -> None:
+    """From the table of grades of M 320 [recalled], by hand; the low end of the older pair is the air."""
+    rise = -0.00618 * 39.07**2 + 0.2289 * 39.07 + 42.2
+    demand = demand_of(typed(((high + 17.78) / 0.9545 - rise, 0.0), (low, 0.0)), 50.0, model="shrp")
+    assert (demand.grade, demand.also_covering) == (grade, also)
+    assert all(one in demand.reasons[-1] for one in also)
+
+
+def test_each_end_may_have_a_reliability_of_its_own() -> None:
+    """Topeka [recalled, high]: 50 % is 58-28, two deviations 64-34; by hand, one end of each."""
+    climate = typed((36.0, 2.0), (-23.0, 4.0))
+    site = Site("Topeka", 39.07, reliability_percent=97.725, high_reliability_percent=50.0)
+    demand = site_demand(site, climate=climate, specification="m320", model="shrp").demand
+    assert demand.grade == "PG 58-34"
+    assert (demand.high.quantile, demand.low.quantile) == pytest.approx((0.0, 2.0), abs=1e-4)
 
 
 def test_the_z_trap_is_told() -> None:

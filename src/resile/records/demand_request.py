@@ -29,6 +29,8 @@ class DemandRequest:
         Years behind them.
     depth_mm, reliability_percent : float
         Depth of the layer [mm]; probability [%].
+    high_reliability_percent, low_reliability_percent : float or None
+        Another probability for one end [%].
     million_axle_loads, speed_kmh : float or None
         Traffic; speed in km/h.
     vehicles : Path or None
@@ -49,6 +51,8 @@ class DemandRequest:
     n_years: int = 0
     depth_mm: float = 0.0
     reliability_percent: float = 98.0
+    high_reliability_percent: float | None = None
+    low_reliability_percent: float | None = None
     million_axle_loads: float | None = None
     speed_kmh: float | None = None
     vehicles: Path | None = None

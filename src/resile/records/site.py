@@ -91,6 +91,8 @@ class Site:
         Depth of the top of the layer below the surface; 0 for a surface layer [mm].
     reliability_percent : float
         Probability asked for that a year does not exceed the design temperature [%].
+    high_reliability_percent, low_reliability_percent : float or None
+        Another one for one end; None where that end takes the common one [%].
     traffic : Traffic or None
         None where none was given.
     weather : Path or None
@@ -110,6 +112,21 @@ class Site:
     weather: Path | None = None
     layer: str = ""
     remark: str = ""
+    high_reliability_percent: float | None = None
+    low_reliability_percent: float | None = None
+
+    def reliability_of(self, end: str) -> float:
+        """Give the reliability asked for at one end, ``high`` or ``low`` [%]."""
+        own = self.high_reliability_percent if end == "high" else self.low_reliability_percent
+        return self.reliability_percent if own is None else own
+
+    @property
+    def reliability_words(self) -> str:
+        """Both reliabilities in words, or the one where they are the same."""
+        high, low = self.reliability_of("high"), self.reliability_of("low")
+        if high == low:
+            return f"{high:.4g} %"
+        return f"{high:.4g} % at the high end, {low:.4g} % at the low end"
 
 
 @dataclass(frozen=True, slots=True)
@@ -272,6 +289,8 @@ class SiteDemand:
         Both temperatures of the grade, the high one raised for traffic where that is the rule [°C].
     pavement_years : tuple of PavementYear
         Every year of the record through the model chosen; empty where values were typed.
+    also_covering : tuple of str
+        Other grades that cover both ends, of which neither end could be milder.
     """
 
     site: Site
@@ -294,3 +313,4 @@ class SiteDemand:
     grade_high_c: float | None = None
     grade_low_c: float | None = None
     pavement_years: tuple[PavementYear, ...] = ()
+    also_covering: tuple[str, ...] = ()

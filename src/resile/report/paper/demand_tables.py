@@ -74,7 +74,7 @@ def models_table(demand: SiteDemand) -> Table:
     )
     strong = tuple(place for place, name in enumerate(names) if name in chosen)
     note = (
-        f"Chosen in bold. Design: at {demand.site.reliability_percent:g} % reliability. The steps are "
+        f"Chosen in bold. Design: reliability {demand.site.reliability_words}. The steps are "
         "those of the "
         "climate, before traffic; a dash where a model has no such end or lacks its input. "
         "'degree-day' is from "

@@ -27,7 +27,7 @@ def demand_answer(demand: SiteDemand) -> tuple[str, tuple[str, ...]]:
         first = f"{site.name}{layer} needs {demand.grade} ({demand.specification})."
     else:
         first = f"{site.name}{layer}: no grade of {demand.specification} is enough."
-    more = [_hot(demand), _cold(demand), _traffic(demand), _risk(demand)]
+    more = [_hot(demand), _cold(demand), _also(demand), _traffic(demand), _risk(demand)]
     heavy = [f.message for f in demand.findings if f.severity is not Severity.NOTE][:2]
     return first, (*(words for words in more if words), *heavy)
 
@@ -46,19 +46,33 @@ def _end_words(end: EndDemand, word: str, bound: str, reliability: float) -> str
 def _hot(demand: SiteDemand) -> str:
     if demand.grade_high_c is None or demand.high.step_c is None:
         return ""
-    words = _end_words(demand.high, "hot", "at or below", demand.site.reliability_percent)
+    words = _end_words(demand.high, "hot", "at or below", demand.site.reliability_of("high"))
     raised = ""
     if demand.raised_by:
         steps = "one step" if demand.raised_by == 1 else f"{demand.raised_by} steps"
         raised = f" Traffic raises it by {steps} to {shown_step(demand.grade_high_c)}."
-    return f"{shown_step(demand.grade_high_c)} is the heat of the road, not of the air: {words}{raised}"
+    paired = (
+        f" No low end that the specification pairs with {shown_step(demand.high.step_c)} fits as closely, "
+        f"so {shown_step(demand.grade_high_c)} is taken."
+        if not demand.raised_by and demand.grade_high_c != demand.high.step_c
+        else ""
+    )
+    return (
+        f"{shown_step(demand.grade_high_c)} is the heat of the road, not of the air: {words}{raised}{paired}"
+    )
 
 
 def _cold(demand: SiteDemand) -> str:
     if demand.grade_low_c is None:
         return ""
-    words = _end_words(demand.low, "cold", "at or above", demand.site.reliability_percent)
+    words = _end_words(demand.low, "cold", "at or above", demand.site.reliability_of("low"))
     return f"{shown_step(demand.grade_low_c)} is the cold of the road: {words}"
+
+
+def _also(demand: SiteDemand) -> str:
+    if not demand.also_covering:
+        return ""
+    return f"{' or '.join(demand.also_covering)} would cover this road too: ask for whichever is offered."
 
 
 def _traffic(demand: SiteDemand) -> str:
@@ -68,8 +82,10 @@ def _traffic(demand: SiteDemand) -> str:
 
 def _risk(demand: SiteDemand) -> str:
     told = []
-    for end, word in ((demand.high, "hotter"), (demand.low, "colder")):
-        chance = next((one for one in end.chances if one.step_c == end.step_c), None)
+    # Raised for traffic, the grade covers no hotter climate than its step before: the rest is for the loads.
+    hot = demand.high.step_c if demand.raised_by else demand.grade_high_c
+    for end, step, word in ((demand.high, hot, "hotter"), (demand.low, demand.low.step_c, "colder")):
+        chance = next((one for one in end.chances if one.step_c == step), None)
         if chance is not None:
             told.append(f"{_years_in_words(1.0 - chance.probability)} is {word} than it covers")
     return f"With this grade {' and '.join(told)}." if told else ""

@@ -10,20 +10,18 @@ from resile.compute.site.models import MODELS, PavementModel
 from resile.judge.wording import number_words
 from resile.records.finding import Measure
 from resile.records.site import EndDemand
-from resile.workflows.sites.demand_grade import Answer, Question
+from resile.workflows.sites.demand_grade import Answer, ModelAnswer, Question
 
 
-def demand_measures(
-    question: Question, answer: Answer, others: Sequence[tuple[EndDemand, ...]]
-) -> tuple[Measure, ...]:
+def demand_measures(question: Question, answer: Answer, others: Sequence[ModelAnswer]) -> tuple[Measure, ...]:
     """Measure what may be doubted of a demand.
 
     Parameters
     ----------
     question, answer
         What was asked and found.
-    others : sequence of tuple of EndDemand
-        Ends by the other models.
+    others : sequence of ModelAnswer
+        What the other models come to.
 
     Returns
     -------
@@ -34,7 +32,7 @@ def demand_measures(
     found = [
         *_without_step(answer),
         *_flips(question, answer),
-        *_apart(ends, others),
+        *_apart(question, answer, others),
         *_edge(question, answer),
         *_few_years(question, ends),
         *_traffic(question, answer),
@@ -72,7 +70,7 @@ def _flips(question: Question, answer: Answer) -> Iterable[Measure]:
         sign = 1.0 if end.end == "high" else -1.0
         for rounded in question.rounded:
             design = end.mean_c + sign * rounded.z * end.sd_c
-            if rounded.reliability_percent == question.site.reliability_percent and not _same_step(
+            if rounded.reliability_percent == question.site.reliability_of(end.end) and not _same_step(
                 design, end, steps
             ):
                 told.append(
@@ -94,26 +92,22 @@ def _same_step(design: float, end: EndDemand, steps: Sequence[float]) -> bool:
     return mildest == end.step_c
 
 
-def _apart(ends: Sequence[EndDemand], others: Sequence[tuple[EndDemand, ...]]) -> Iterable[Measure]:
-    """Hold the verified models against the chosen one: an unverified one is shown, but proves no doubt."""
+def _apart(question: Question, answer: Answer, others: Sequence[ModelAnswer]) -> Iterable[Measure]:
+    """Hold the verified models against the chosen one: an unverified one is shown, but proves no doubt.
+
+    Only what makes another grade counts: a step that differs at one end may be covered all the same.
+    """
+    own = {end.end: end for end in (answer.high, answer.low)}
     told, widest = [], 0.0
-    for end in ends:
-        apart = [
-            other
-            for pair in others
-            for other in pair
-            if other.end == end.end and MODELS[other.model].verified and other.step_c != end.step_c
-        ]
-        if end.step_c is None or not apart:
+    for other in others:
+        if not MODELS[other.model].verified or other.grade == answer.grade:
             continue
-        widest = max([widest, *(abs((o.step_c or 0.0) - end.step_c) for o in apart)])
-        words = ", ".join(
-            f"{other.model} needs "
-            f"{number_words(other.step_c) if other.step_c is not None else 'more than there is'}"
-            for other in apart
-        )
-        told.append(f"at the {end.end} end {end.model} needs {number_words(end.step_c)}, {words}")
-    yield Measure("models_apart_c", widest, "°C", "; ".join(told))
+        widest = max([widest, *(abs(end.design_c - own[end.end].design_c) for end in other.ends)])
+        where = "" if len(other.ends) == 2 else f" at the {other.ends[0].end} end"
+        told.append(f"{other.grade or 'more than there is'} by {other.model}{where}")
+    chosen = " and ".join(dict.fromkeys((question.high_model, question.low_model)))
+    words = f"{answer.grade or 'more than there is'} by {chosen}, as taken here; {'; '.join(told)}"
+    yield Measure("models_apart_c", widest, "°C", words)
 
 
 def _edge(question: Question, answer: Answer) -> Iterable[Measure]:
@@ -141,8 +135,8 @@ def _edge(question: Question, answer: Answer) -> Iterable[Measure]:
 
 
 def _few_years(question: Question, ends: Sequence[EndDemand]) -> Iterable[Measure]:
-    wanted = question.site.reliability_percent
     for end in ends:
+        wanted = question.site.reliability_of(end.end)
         chance = next((one for one in end.chances if one.step_c == end.step_c), None)
         if chance is None or chance.probability_few_years is None:
             continue
@@ -161,7 +155,8 @@ def _few_years(question: Question, ends: Sequence[EndDemand]) -> Iterable[Measur
 
 def _traffic(question: Question, answer: Answer) -> Iterable[Measure]:
     site, rule = question.site, question.rule
-    yield Measure("reliability_percent", site.reliability_percent, "%")
+    lowest = min(site.reliability_of("high"), site.reliability_of("low"))
+    yield Measure("reliability_percent", lowest, "%")
     if site.traffic is None:
         if rule is not None:
             words = (

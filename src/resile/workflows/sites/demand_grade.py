@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from resile.compute.site.demand import end_demand
+from resile.compute.site.reliability import STEP_TOLERANCE_C
 from resile.judge.grade_claim import full_grade_label
 from resile.judge.traffic import judge_traffic
 from resile.records.climate import Climate
@@ -57,6 +58,8 @@ class Answer:
         Low steps there are beside it [°C].
     grade : str
         As the specification writes it; empty where none reaches.
+    also_covering : tuple of Covering
+        Other grades that cover both ends, and of which neither end could be milder; narrowest first.
     """
 
     high: EndDemand
@@ -64,6 +67,48 @@ class Answer:
     traffic: TrafficAnswer | None
     high_step_c: float | None
     low_steps_c: tuple[float, ...]
+    grade: str
+    also_covering: tuple[Covering, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Covering:
+    """A grade that covers both ends.
+
+    Attributes
+    ----------
+    high_c, low_c : float
+        Its temperatures [°C].
+    grade : str
+        As the specification writes it.
+    """
+
+    high_c: float
+    low_c: float
+    grade: str
+
+    @property
+    def span_c(self) -> float:
+        """Temperatures between its ends [°C]."""
+        return self.high_c - self.low_c
+
+
+@dataclass(frozen=True, slots=True)
+class ModelAnswer:
+    """What another model comes to.
+
+    Attributes
+    ----------
+    model : str
+        Its name.
+    ends : tuple of EndDemand
+        The ends it gives.
+    grade : str
+        Grade with these ends, the others by the model that was chosen; empty where none reaches.
+    """
+
+    model: str
+    ends: tuple[EndDemand, ...]
     grade: str
 
 
@@ -79,34 +124,66 @@ def answer_question(question: Question) -> Answer:
     -------
     Answer
         The grade, empty where no step reaches.
+
+    Notes
+    -----
+    A specification pairs each high step with low steps of its own. Of the grades whose both ends cover, the
+    one with the narrowest span from low to high is named: it asks least of the binder; of equal spans the
+    one with the milder high end. No document gives a rule for this; own rule.
     """
     site, rules = question.site, question.specification
     high = _end(question, "high", rules.high_temperatures_c)
     traffic = None
     if site.traffic is not None and question.rule is not None:
         traffic = judge_traffic(site.traffic, question.rule)
-    raised = _raised(high.step_c, traffic.steps if traffic else 0, rules)
+    least = _raised(high.step_c, traffic.steps if traffic else 0, rules)
+    service = _service_class(traffic, rules)
+    covering = _covering(question, least, service)
+    raised = covering[0].high_c if covering else least
     lows = rules.low_temperatures_c.get(raised, ()) if raised is not None else ()
     if raised is None:
         lows = tuple(sorted({low for own in rules.low_temperatures_c.values() for low in own}, reverse=True))
     low = _end(question, "low", lows)
-    service = _service_class(traffic, rules)
-    return Answer(high, low, traffic, raised, tuple(lows), _label(rules, raised, low.step_c, service))
+    return Answer(
+        high,
+        low,
+        traffic,
+        raised,
+        tuple(lows),
+        _label(rules, raised, low.step_c, service),
+        covering[1:],
+    )
+
+
+def _covering(question: Question, least_c: float | None, service: ServiceClass) -> tuple[Covering, ...]:
+    """Give the grades that cover both ends, best first, without those another one undercuts at both ends."""
+    rules = question.specification
+    if least_c is None or not rules.low_temperatures_c:
+        return ()
+    design_c = _end(replace(question, with_chances=False), "low", ()).design_c
+    found: list[Covering] = []
+    for high_c in (step for step in sorted(rules.high_temperatures_c) if step >= least_c):
+        enough = [
+            low for low in rules.low_temperatures_c.get(high_c, ()) if low <= design_c + STEP_TOLERANCE_C
+        ]
+        low_c = max(enough, default=None)
+        if low_c is not None and all(low_c > other.low_c for other in found):
+            found.append(Covering(high_c, low_c, _label(rules, high_c, low_c, service)))
+    return tuple(sorted(found, key=lambda one: (one.span_c, one.high_c)))
 
 
 def _end(question: Question, end: str, steps_c: tuple[float, ...]) -> EndDemand:
     site = question.site
+    reliability = site.reliability_of(end)
     return end_demand(
         question.climate,
         model=question.high_model if end == "high" else question.low_model,
         end=end,
         depth_mm=site.depth_mm,
-        reliability_percent=site.reliability_percent,
+        reliability_percent=reliability,
         steps_c=steps_c,
         with_chances=question.with_chances,
-        rounded_quantiles=[
-            q.z for q in question.rounded if q.reliability_percent == site.reliability_percent
-        ],
+        rounded_quantiles=[q.z for q in question.rounded if q.reliability_percent == reliability],
     )
 
 

@@ -26,6 +26,7 @@ def reasons_for(question: Question, answer: Answer) -> tuple[str, ...]:
     rules = question.specification
     grade = (
         f"Together: {answer.grade} by {rules.document} ({rules.edition or 'edition not stated'})."
+        f"{_alternatives(question, answer)}"
         if answer.grade
         else f"No grade of {rules.document} covers this site."
     )
@@ -37,6 +38,19 @@ def reasons_for(question: Question, answer: Answer) -> tuple[str, ...]:
         grade,
     ]
     return tuple(sentence for sentence in sentences if sentence)
+
+
+def _alternatives(question: Question, answer: Answer) -> str:
+    """Say why this one of several grades that cover: nothing where there is no other."""
+    if not answer.also_covering or answer.high_step_c is None or answer.low.step_c is None:
+        return ""
+    span = number_words(answer.high_step_c - answer.low.step_c)
+    others = "; ".join(f"{one.grade} (span {number_words(one.span_c)} °C)" for one in answer.also_covering)
+    return (
+        f" It is the grade with the narrowest span from low to high ({span} °C) of those that cover both "
+        "ends, and of equal spans the one with the milder high end (own rule). These cover as well: "
+        f"{others}."
+    )
 
 
 def degrees(value: float, decimals: int = 1) -> str:
@@ -88,7 +102,7 @@ def _road(question: Question, end: EndDemand) -> str:
     return (
         f"Road, {'hottest' if high else 'coldest'}: by the model {end.model} ({MODELS[end.model].source}) "
         f"{degrees(end.mean_c)} in the mean year, {where}, with a {scatter}. For a reliability of "
-        f"{number_words(site.reliability_percent, figures=4)} % (z = {end.quantile:.4f}): "
+        f"{number_words(site.reliability_of(end.end), figures=4)} % (z = {end.quantile:.4f}): "
         f"{degrees(end.mean_c, 2)} {sign} "
         f"{end.quantile:.4f} × {degrees(end.sd_c, 2)} = {degrees(end.design_c, 2)}; {step}."
     )

@@ -141,6 +141,8 @@ def site_of(request: DemandRequest) -> Site:
         longitude_deg=request.longitude_deg,
         depth_mm=request.depth_mm,
         reliability_percent=request.reliability_percent,
+        high_reliability_percent=request.high_reliability_percent,
+        low_reliability_percent=request.low_reliability_percent,
         traffic=traffic_of(request, name),
         weather=request.weather,
         layer=request.layer,

@@ -45,10 +45,16 @@ def sensitivities_of(question: Question, answer: Answer, life_years: float) -> t
 def _changes(question: Question, answer: Answer, life_years: float) -> Iterator[tuple[str, Question]]:
     site, climate = question.site, question.climate
     for percent in RELIABILITIES:
-        if percent != site.reliability_percent:
-            asked = number_words(site.reliability_percent, figures=4)
-            words = f"reliability {number_words(percent)} % instead of {asked} %"
-            yield words, replace(question, site=replace(site, reliability_percent=percent))
+        if {percent} != {site.reliability_of("high"), site.reliability_of("low")}:
+            at = " at both ends" if site.reliability_of("high") != site.reliability_of("low") else ""
+            words = f"reliability {number_words(percent)} %{at} instead of {site.reliability_words}"
+            both = replace(
+                site,
+                reliability_percent=percent,
+                high_reliability_percent=None,
+                low_reliability_percent=None,
+            )
+            yield words, replace(question, site=both)
     for depth in DEPTHS_MM:
         if depth != site.depth_mm and not (depth == 0.0 and site.depth_mm <= 20.0):
             where = (

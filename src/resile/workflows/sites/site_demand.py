@@ -25,7 +25,7 @@ from resile.specifications.load import load_specification
 from resile.specifications.search import VARIABLE
 from resile.specifications.traffic import load_rounded_quantiles, traffic_rule_of
 from resile.workflows.sites.demand_doubts import demand_measures
-from resile.workflows.sites.demand_grade import Answer, Question, answer_question
+from resile.workflows.sites.demand_grade import Answer, ModelAnswer, Question, answer_question
 from resile.workflows.sites.demand_reasons import reasons_for
 from resile.workflows.sites.demand_sensitivity import sensitivities_of
 from resile.workflows.sites.site_climate import ENOUGH_DAYS, check_place, read_climate
@@ -217,7 +217,7 @@ def _demand(
         service_class=traffic.service_class if traffic else "",
         raised_by=traffic.steps if traffic else 0,
         grade=answer.grade,
-        others=tuple(end for other in others for end in other),
+        others=tuple(end for other in others for end in other.ends),
         reasons=reasons_for(question, answer),
         sensitivities=sensitivities_of(question, answer, life_years) if what_if else (),
         findings=findings,
@@ -229,14 +229,15 @@ def _demand(
         grade_high_c=answer.high_step_c,
         grade_low_c=answer.low.step_c,
         pavement_years=pavement_of_years(climate, answer.high, answer.low),
+        also_covering=tuple(one.grade for one in answer.also_covering),
     )
 
 
-def _others(question: Question) -> list[tuple[EndDemand, ...]]:
+def _others(question: Question) -> list[ModelAnswer]:
     """Give the ends by every other model that can be used here; one that lacks its input is left out."""
     found = []
     for name, model in MODELS.items():
-        ends = []
+        ends: list[EndDemand] = []
         asked = replace(
             question,
             with_chances=False,
@@ -252,7 +253,7 @@ def _others(question: Question) -> list[tuple[EndDemand, ...]]:
         if "low" in model.ends and name != question.low_model:
             ends.append(answer.low)
         if ends:
-            found.append(tuple(ends))
+            found.append(ModelAnswer(name, tuple(ends), answer.grade))
     return found
 
 

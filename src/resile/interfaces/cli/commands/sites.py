@@ -75,6 +75,8 @@ def demand(
             help="Probability that a year stays within the grade, % (50 to below 100).", rich_help_panel=ROAD
         ),
     ] = 98.0,
+    high_reliability: Annotated[float | None, _road("Another reliability for the high end, %.")] = None,
+    low_reliability: Annotated[float | None, _road("Another reliability for the low end, %.")] = None,
     specification: Annotated[
         str, typer.Option("--specification", "-s", help="Name of a specification, or a file of your own.")
     ] = "m332-2014",
@@ -147,6 +149,8 @@ def demand(
             "n_years": n_years,
             "depth_mm": depth_mm,
             "reliability_percent": reliability,
+            "high_reliability_percent": high_reliability,
+            "low_reliability_percent": low_reliability,
             "million_axle_loads": traffic_million_esal,
             "speed_kmh": speed_kmh,
             "vehicles": vehicles,
