@@ -174,3 +174,21 @@ def test_no_word_stands_for_two_quantities():
             owners.setdefault(fold(word), set()).add(name)
     assert {word: names for word, names in owners.items() if len(names) > 1} == {}
     assert set(vocabulary().titles) >= {"time_s", "stress_kpa", "strain"}
+
+
+@pytest.mark.parametrize(
+    ("heading", "quantity", "unit"),
+    [
+        ("angle [Âµrad]", "angle_rad", "µrad"),
+        ("torque (ÂµNÂ·m)", "torque_nm", "µN·m"),
+        ("phase angle [Â°]", "phase_angle", "°"),
+        ("temperature [Â°C]", "temperature_c", "°C"),
+        ("complex viscosity [PaÂ·s]", "complex_viscosity", "Pa·s"),
+        ("gap [Î¼m]", "gap_mm", "µm"),
+    ],
+)
+def test_signs_encoded_twice_are_read_and_it_is_said(heading: str, quantity: str, unit: str) -> None:
+    reading = read_heading([heading])
+    assert reading.unit is not None
+    assert (reading.quantity, reading.unit.name) == (quantity, unit)
+    assert "twice" in reading.remark or "misprinted" in reading.remark

@@ -95,6 +95,43 @@ def test_a_bare_viscosity_beside_a_temperature_is_the_rotational_one_and_the_acc
     assert any("taken as the rotational viscosity" in c.remark for c in signal.account.columns)
 
 
+@pytest.mark.parametrize("heading", ["viscosity (mPa·s)", "Viscosity (cP)", "Viskosität [mPa·s]"])
+def test_two_columns_of_temperature_and_viscosity_are_a_record_where_a_unit_is_printed(
+    tmp_path: Path, heading: str
+) -> None:
+    (signal,) = read(tmp_path, f"temperature (°C),{heading}\n135,400\n165,110\n")
+    assert signal.method == "rotational_viscosity"
+    assert signal.columns["rotational_viscosity"] == pytest.approx([0.4, 0.11])
+    assert any("taken as the rotational viscosity" in c.remark for c in signal.account.columns)
+
+
+# Constructed from the definitions: |G*| = |η*| ω, tan δ = G''/G'; tan 60° = √3, tan 45° = 1.
+def test_complex_viscosity_and_loss_tangent_make_modulus_and_phase_angle(tmp_path: Path) -> None:
+    text = "temperature (°C),ω (rad/s),η* (Pa·s),tan δ\n64,10,200,1.7320508\n70,1,500,1\n"
+    (signal,) = read(tmp_path, text)
+    assert signal.method == "oscillation"
+    assert signal.columns["complex_modulus"] == pytest.approx([2.0, 0.5])
+    assert signal.columns["phase_angle"] == pytest.approx([60.0, 45.0])
+    told = " ".join(signal.account.remarks)
+    assert "|G*| = |η*| ω" in told
+    assert "δ = atan(tan δ)" in told
+
+
+def test_loss_tangent_beside_a_modulus_and_frequency_above_the_columns_are_taken(tmp_path: Path) -> None:
+    text = (
+        "frequency: 10 rad/s\ntemperature (°C),complex viscosity (Pa·s),loss tangent (-)\n64,200,1\n70,90,2\n"
+    )
+    (signal,) = read(tmp_path, text)
+    assert signal.columns["complex_modulus"] == pytest.approx([2.0, 0.9])
+    (other,) = read(tmp_path, "temperature (°C),|G*| (kPa),tan δ\n64,2,1\n70,1,1\n")
+    assert other.columns["phase_angle"] == pytest.approx([45.0, 45.0])
+
+
+def test_complex_viscosity_without_a_frequency_is_no_modulus(tmp_path: Path) -> None:
+    with pytest.raises(FileFormatError, match="no frequency is stated"):
+        read(tmp_path, "temperature (°C),complex viscosity (Pa·s),phase angle (°)\n64,200,80\n70,90,82\n")
+
+
 def test_columns_of_two_tests_are_a_question(tmp_path: Path) -> None:
     head = "time [s],load [mN],deflection [mm],temperature [°C],|G*| [kPa],phase angle [°]\n"
     rows = "".join(f"{t},980,0.2,64,1.2,80\n" for t in (8, 15, 30))

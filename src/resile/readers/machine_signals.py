@@ -7,7 +7,6 @@ the torque share.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -18,13 +17,11 @@ from resile.errors import AmbiguousFileError, FileFormatError
 from resile.readers.conditions import read_condition
 from resile.readers.grids.grid import Column
 from resile.readers.grids.headings import read_heading
-from resile.readers.grids.number_text import parse_number
-from resile.readers.grids.printed_units import read_unit
 from resile.readers.grids.table import Table
 from resile.readers.layout import Layout
 from resile.readers.signals.beam_geometry import beam_lengths
 from resile.readers.signals.chosen_columns import ChosenColumns, take
-from resile.readers.signals.modulus_columns import take_modulus_and_angle, take_percent
+from resile.readers.signals.modulus_columns import take_frequency, take_modulus_and_angle, take_percent
 from resile.readers.signals.plate_geometry import find_length
 from resile.readers.signals.refused_rows import account_of, refuse_rows
 from resile.readers.signals.running_time import make_running
@@ -33,10 +30,8 @@ from resile.readers.signals.stated_temperature import add_temperature
 from resile.readers.summaries.columns import names_sample
 from resile.records.reading import SourceFile
 from resile.records.signal import Signal
-from resile.units import convert
 
 Floats = NDArray[np.float64]
-_NUMBER = re.compile(r"\s*([+-]?\d+(?:[.,]\d+)?)\s*(.*)")
 _KPA_IN_MPA = 1000.0
 _BESIDE_OSCILLATION = ("strain", "stress_kpa", "torque_nm", "angle_rad", "rutting_parameter")
 
@@ -98,8 +93,7 @@ def _take_oscillation(
 ) -> tuple[Table, dict[str, float]]:
     table = take_modulus_and_angle(table, chosen, layout, path)
     _take_temperature(table, chosen, layout, path)
-    if not take(table, "angular_frequency_rad_s", chosen, layout, path):
-        _add_frequency(table, chosen)
+    take_frequency(table, chosen, layout, path)
     for quantity in _BESIDE_OSCILLATION:
         if quantity not in chosen.values and table.columns_of(quantity):
             take(table, quantity, chosen, layout, path)
@@ -194,23 +188,6 @@ def _take_temperature(
             "at which temperature in °C was it tested? (--temperature)",
             option="--temperature",
         )
-
-
-def _add_frequency(table: Table, chosen: ChosenColumns) -> None:
-    """Give the rows the frequency that a line above the columns states."""
-    for name, value in table.details.items():
-        reading = read_heading([name])
-        found = _NUMBER.match(value)
-        if reading.quantity != "angular_frequency_rad_s" or found is None:
-            continue
-        number = parse_number(found[1], "," if "," in found[1] else ".")
-        unit = read_unit(found[2])[0] or reading.unit
-        if number is not None and unit is not None and unit.dimension == "angular_frequency":
-            frequency = convert(number, unit)
-            chosen.values["angular_frequency_rad_s"] = np.full(len(table.row_numbers), frequency)
-            chosen.remarks.append(f"angular frequency {frequency:.6g} rad/s from the line {name!r}")
-            return
-    chosen.remarks.append("no frequency is stated")
 
 
 def _leave_out_gaps(quantity: str, chosen: ChosenColumns) -> None:

@@ -32,8 +32,8 @@ _WANTED = {
     OSCILLATION: (
         "oscillation",
         (
-            ({"complex_modulus"}, "complex modulus |G*|"),
-            ({"phase_angle"}, "phase angle δ"),
+            ({"complex_modulus", "complex_viscosity"}, "complex modulus |G*|"),
+            ({"phase_angle", "loss_tangent"}, "phase angle δ"),
         ),
     ),
     BENDING_BEAM: (
@@ -46,7 +46,7 @@ _WANTED = {
     ),
 }
 _SIGNS = {
-    OSCILLATION: {"complex_modulus", "phase_angle", "storage_modulus", "loss_modulus"},
+    OSCILLATION: {"complex_modulus", "phase_angle", "storage_modulus", "loss_modulus", "complex_viscosity"},
     BENDING_BEAM: {"load_mn", "deflection_mm"},
 }
 
@@ -146,11 +146,12 @@ def method_of(table: Table, path: str) -> str:
         The columns fit two tests.
     """
     present = {column.reading.quantity for column in table.columns}
+    angle = bool(present & {"phase_angle", "loss_tangent"})
     oscillation = (
-        {"complex_modulus", "phase_angle"} <= present
+        (angle and bool(present & {"complex_modulus", "complex_viscosity"}))
         or {"storage_modulus", "loss_modulus"} <= present
-        or ("phase_angle" in present and {"torque_nm", "angle_rad"} <= present)
-        or ("phase_angle" in present and {"stress_kpa", "strain"} <= present)
+        or (angle and {"torque_nm", "angle_rad"} <= present)
+        or (angle and {"stress_kpa", "strain"} <= present)
     )
     timed = bool(present & {"time_s", "segment_time_s", "clock_time"})
     fitting = [OSCILLATION] if oscillation else []

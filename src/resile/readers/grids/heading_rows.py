@@ -167,9 +167,14 @@ def _best_window(
         readings = _read_window(rows[first : last + 1], units, rules)
         if best is None or _score(readings) > _score(best[2]):
             best = (first, units_row, readings)
-    if best is None or _score(best[2])[0] < FEWEST_RECOGNISED:
+    if best is None or _score(best[2])[0] + _can_be_supposed(best[2]) < FEWEST_RECOGNISED:
         return None
     return best
+
+
+def _can_be_supposed(readings: Sequence[HeadingReading]) -> int:
+    """Count the headings that name a quantity in part, and print a unit of it: "viscosity (mPa·s)"."""
+    return sum(bool(reading.candidates) and reading.unit is not None for reading in readings)
 
 
 def _side_by_side(readings: Sequence[HeadingReading]) -> list[tuple[int, ...]]:

@@ -7,6 +7,8 @@ import re
 from resile.units import Unit, find_unit
 
 _BROKEN_DEGREE = re.compile(r"^(?:[^\w\s%/.,+*-]{1,3}|Â[°º]|В°|�|o|0)\s*([CСFcс])$")
+_ENCODED_TWICE = re.compile("Â([°º\u00b5·²³])|Î¼")
+"""Signs of two bytes in UTF-8 that were read as a code page and written as UTF-8 once more."""
 _CLOCK_UNIT = re.compile(r"^(?:h{1,2}:)?m{1,2}:s{1,2}(?:[.,][0sfzm]{1,6})?$", re.IGNORECASE)
 _MISPRINTED_DEGREES = {"®c", "ºc", "˚c", "oc"}
 
@@ -31,6 +33,10 @@ def read_unit(text: str) -> tuple[Unit | None, str]:
         return unit, f"degree sign printed as {bare[:-1]!r}" if misprinted else ""
     if _CLOCK_UNIT.match(bare):
         return find_unit("s"), ""
+    once = _ENCODED_TWICE.sub(lambda mark: mark[1] or "µ", bare)
+    unit = find_unit(once) if once != bare else None
+    if unit is not None and not _BROKEN_DEGREE.match(bare):
+        return unit, f"{bare!r} read as {once}: the file was encoded twice"
     broken = _BROKEN_DEGREE.match(bare)
     if broken:
         letter = "F" if broken[1] == "F" else "C"

@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from resile.errors import FileFormatError
+from resile.readers.grids.headings import read_heading
+from resile.readers.grids.number_text import parse_number
+from resile.readers.grids.printed_units import read_unit
 from resile.readers.grids.table import Table
 from resile.readers.layout import Layout
-from resile.readers.signals.chosen_columns import ChosenColumns, take
+from resile.readers.signals.chosen_columns import ChosenColumns, named, take
 from resile.readers.signals.plate_geometry import find_length, rim_strain, rim_stress_kpa
 from resile.readers.signals.told_conversions import with_remark
-from resile.units import find_unit
+from resile.units import convert, find_unit
 
+_NUMBER = re.compile(r"\s*([+-]?\d+(?:[.,]\d+)?)\s*(.*)")
+_PA_IN_KPA = 1000.0
 _LARGEST_RADIANS = 1.6
 """A phase angle above a right angle in radians (1.571) can only be in degrees."""
 
@@ -45,18 +52,24 @@ def take_modulus_and_angle(table: Table, chosen: ChosenColumns, layout: Layout, 
 
     Notes
     -----
-    In this order: as recorded; ``|G*| = sqrt(G'² + G''²)``, ``delta = atan2(G'', G')``; stress over strain;
-    torque over angle with the plates, ``|G*| = 2 h M/(pi R⁴ theta)``.
+    In this order: as recorded; ``|G*| = sqrt(G'² + G''²)``, ``delta = atan2(G'', G')``;
+    ``|G*| = |eta*| omega``; stress over strain; torque over angle with the plates,
+    ``|G*| = 2 h M/(pi R⁴ theta)``. A phase angle that is not recorded is ``atan(tan delta)`` where that is.
     """
     table = _with_angle_unit(table)
     if take(table, "phase_angle", chosen, layout, path):
         _to_degrees(chosen)
+    elif take(table, "loss_tangent", chosen, layout, path):
+        chosen.values["phase_angle"] = np.degrees(np.arctan(chosen.values.pop("loss_tangent")))
+        chosen.remarks.append("phase angle made of tan δ: δ = atan(tan δ)")
     if take(table, "complex_modulus", chosen, layout, path):
         if "phase_angle" not in chosen.values:
             _take_parts(table, chosen, layout, path)
         return table
     if table.columns_of("storage_modulus") and table.columns_of("loss_modulus"):
         _modulus_from_parts(table, chosen, layout, path)
+    elif table.columns_of("complex_viscosity"):
+        _modulus_from_viscosity(table, chosen, layout, path)
     elif table.columns_of("stress_kpa") and table.columns_of("strain"):
         take(table, "stress_kpa", chosen, layout, path)
         take(table, "strain", chosen, layout, path)
@@ -138,6 +151,48 @@ def _take_parts(
 def _modulus_from_parts(table: Table, chosen: ChosenColumns, layout: Layout, path: str) -> None:
     chosen.values["complex_modulus"] = np.hypot(*_take_parts(table, chosen, layout, path))
     chosen.remarks.append("complex modulus made of storage and loss modulus: |G*|² = G'² + G''²")
+
+
+def _modulus_from_viscosity(table: Table, chosen: ChosenColumns, layout: Layout, path: str) -> None:
+    """Make |G*| [kPa] of the complex viscosity [Pa·s] and the angular frequency [rad/s]."""
+    take(table, "complex_viscosity", chosen, layout, path)
+    viscosity = chosen.values.pop("complex_viscosity")
+    take_frequency(table, chosen, layout, path)
+    frequency = chosen.values.get("angular_frequency_rad_s")
+    if frequency is None:
+        raise FileFormatError(
+            f"{path}: {named(chosen.taken['complex_viscosity'])} is the complex viscosity, but no frequency "
+            "is stated to make the complex modulus of it; a column or a line above the columns is needed"
+        )
+    chosen.values["complex_modulus"] = viscosity * frequency / _PA_IN_KPA
+    chosen.remarks.append("complex modulus made of complex viscosity and angular frequency: |G*| = |η*| ω")
+
+
+def take_frequency(table: Table, chosen: ChosenColumns, layout: Layout, path: str) -> None:
+    """Take the angular frequency [rad/s] of a column, else of a line above the columns.
+
+    Parameters
+    ----------
+    table, chosen, layout, path
+        As in `take_modulus_and_angle`.
+    """
+    if "angular_frequency_rad_s" in chosen.values or take(
+        table, "angular_frequency_rad_s", chosen, layout, path
+    ):
+        return
+    for name, value in table.details.items():
+        reading = read_heading([name])
+        found = _NUMBER.match(value)
+        if reading.quantity != "angular_frequency_rad_s" or found is None:
+            continue
+        number = parse_number(found[1], "," if "," in found[1] else ".")
+        unit = read_unit(found[2])[0] or reading.unit
+        if number is not None and unit is not None and unit.dimension == "angular_frequency":
+            frequency = convert(number, unit)
+            chosen.values["angular_frequency_rad_s"] = np.full(len(table.row_numbers), frequency)
+            chosen.remarks.append(f"angular frequency {frequency:.6g} rad/s from the line {name!r}")
+            return
+    chosen.remarks.append("no frequency is stated")
 
 
 def _modulus_from_torque(table: Table, chosen: ChosenColumns, layout: Layout, path: str) -> None:
