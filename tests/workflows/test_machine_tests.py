@@ -48,7 +48,7 @@ def test_an_exact_quadratic_beam_gives_its_stiffness_and_slope_back(tmp_path: Pa
     assert run.coefficients == pytest.approx((2.80, -0.20, -0.03), abs=5e-5)
     assert run.creep_stiffness == pytest.approx(223.622, abs=5e-3)
     assert run.m_value == pytest.approx(0.30669, abs=5e-5)
-    assert run.findings == ()
+    assert [finding.code for finding in run.findings] == ["beam-size-not-stated"]
 
 
 @pytest.mark.parametrize(("unit", "factor"), [("MPa", 1.0), ("kPa", 1e3)])
@@ -84,6 +84,29 @@ def test_replicate_beams_that_scatter_are_told(tmp_path: Path, beams: tuple[int,
     sheet = plain_text(replicates_sheet(runs))
     assert "3 beams" in sheet
     assert ("caution" in sheet) is raised
+
+
+def test_a_beam_of_unstated_size_says_that_nominal_lengths_were_taken(tmp_path: Path) -> None:
+    (finding,) = (
+        f for f in reduce_record(write(tmp_path, BEAM)).runs[0].findings if f.code == "beam-size-not-stated"
+    )
+    assert "span, width and thickness" in finding.message
+    stated = "span: 102 mm\nwidth: 12.7 mm\nthickness: 6.35 mm\n" + BEAM
+    assert "beam-size-not-stated" not in codes(write(tmp_path, stated))
+    partly = "span: 102 mm\nwidth: 12.7 mm\n" + BEAM
+    (finding,) = (
+        f for f in reduce_record(write(tmp_path, partly)).runs[0].findings if f.code == "beam-size-not-stated"
+    )
+    assert "state the thickness of" in finding.message
+
+
+@pytest.mark.parametrize(("time_s", "told"), [(60, False), (58, False), (50, True)])
+def test_a_row_at_60_s_that_is_missing_is_a_caution(tmp_path: Path, time_s: float, told: bool) -> None:
+    rows = [(8, 400), (15, 340), (30, 280), (time_s, 225), (120, 180), (240, 140)]
+    text = "temperature: -12 °C\nloading time (s),creep stiffness (MPa)\n" + "".join(
+        f"{t},{s}\n" for t, s in rows
+    )
+    assert ("grade-time-interpolated" in codes(write(tmp_path, text))) is told
 
 
 def test_beams_of_two_temperatures_are_not_taken_together(tmp_path: Path) -> None:

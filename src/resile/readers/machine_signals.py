@@ -84,7 +84,7 @@ def machine_signals(
         )
         label = ", ".join(text for text in (table.sheet if many else "", part.label) if text)
         details = dict(table.details) | _condition(table, part)
-        signals.append(Signal(columns, source, told, label, details, method))
+        signals.append(Signal(columns, source, told, label, details, method, tuple(chosen.supposed)))
     return signals
 
 

@@ -34,6 +34,8 @@ class Signal:
     method : str
         Which test it records: ``creep_recovery``, ``oscillation``, ``bending_beam`` or
         ``rotational_viscosity``.
+    supposed : tuple of str
+        Lengths that nothing states, so that nominal ones were taken: ``"span"``, ``"thickness"``.
     """
 
     columns: Mapping[str, NDArray[np.float64]]
@@ -42,6 +44,7 @@ class Signal:
     label: str = ""
     details: Mapping[str, str] = field(default_factory=dict)
     method: str = "creep_recovery"
+    supposed: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         lengths = {len(values) for values in self.columns.values()}

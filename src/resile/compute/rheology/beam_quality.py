@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from resile.compute.rheology.beam_stiffness import GRADE_TIME_S
 from resile.records.finding import Measure
 
 Floats = NDArray[np.float64]
@@ -45,6 +46,7 @@ def fit_measures(
     softer = np.diff(stiffness[order]) / stiffness[order][:-1]
     return (
         Measure("report_times", float(len(time))),
+        grade_time_gap(time),
         Measure("stiffness_lowest_mpa", float(stiffness.min()), "MPa", _at(time, int(stiffness.argmin()))),
         Measure("stiffness_highest_mpa", float(stiffness.max()), "MPa", _at(time, int(stiffness.argmax()))),
         Measure("fit_residual_percent", float(np.abs(residual[worst])), "%", _at(time, worst)),
@@ -94,6 +96,7 @@ def beam_measures(
     found = [
         Measure("report_times_missing", float(asked - len(report))),
         Measure("report_time_gap_s", float(gaps.max()), "s", _at(report, int(gaps.argmax()))),
+        grade_time_gap(time),
         Measure("load_mean_mn", mean, "mN"),
         Measure("load_deviation_mn", float(abs(held[worst] - mean)), "mN", _at(when, worst)),
         Measure("load_drift_mn", float(held[-1] - held[0]), "mN", "last point less first"),
@@ -114,6 +117,23 @@ def beam_measures(
         share = 100.0 * float(deflection[last]) / float(np.interp(report[0], time, deflection))
         found.append(Measure("deflection_before_load_percent", share, "%", "before the test load"))
     return tuple(found)
+
+
+def grade_time_gap(loading_time_s: ArrayLike) -> Measure:
+    """Measure how far from 60 s the nearest point lies.
+
+    Parameters
+    ----------
+    loading_time_s : array_like of float, shape (n,)
+        Loading times that were recorded or typed [s].
+
+    Returns
+    -------
+    Measure
+        ``grade_time_gap_s`` [s]; zero where there is a point at 60 s.
+    """
+    gap = float(np.abs(np.asarray(loading_time_s, dtype=float) - GRADE_TIME_S).min())
+    return Measure("grade_time_gap_s", gap, "s", f"{GRADE_TIME_S:g} s")
 
 
 def _at(time: Floats, place: int) -> str:

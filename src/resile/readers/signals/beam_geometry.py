@@ -46,6 +46,8 @@ def beam_lengths(table: Table, chosen: ChosenColumns, layout: Layout, path: str)
             raise InputError(
                 f"{path}: the {title} of the beam is {length:g} mm ({origin}); above 0 is needed"
             )
+        if found is None:
+            chosen.supposed.append(title)
         lengths[quantity] = length
         chosen.remarks.append(f"{title} of the beam {length:g} mm ({origin})")
     return lengths

@@ -73,12 +73,15 @@ class ChosenColumns:
         By column number.
     remarks : list of str
         What was chosen or supposed.
+    supposed : list of str
+        Lengths that nothing states, so that nominal ones were taken.
     """
 
     values: dict[str, NDArray[np.float64]] = field(default_factory=dict)
     taken: dict[str, Column] = field(default_factory=dict)
     readings: dict[int, ColumnReading] = field(default_factory=dict)
     remarks: list[str] = field(default_factory=list)
+    supposed: list[str] = field(default_factory=list)
 
 
 def named(column: Column) -> str:

@@ -15,6 +15,7 @@ from resile.records.finding import Measure
 from resile.records.oscillation import OscillationRun
 from resile.records.signal import Signal
 from resile.records.viscosity import ViscosityRun
+from resile.report.words import joined
 from resile.specifications.creep_recovery import load_finding_rules
 
 MachineRun = OscillationRun | BeamRun | ViscosityRun
@@ -133,5 +134,6 @@ def _stated(signal: Signal, run: MachineRun) -> tuple[Measure, ...]:
             if temperatures is None
             else (Measure("bath_temperature_range_c", float(np.ptp(temperatures)), "°C"),)
         )
-        return (Measure("temperature_stated", float(stated_c)), *drift)
+        nominal = Measure("nominal_lengths", float(len(signal.supposed)), "", joined(signal.supposed))
+        return (Measure("temperature_stated", float(stated_c)), nominal, *drift)
     return ()
