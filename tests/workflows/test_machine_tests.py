@@ -18,7 +18,7 @@ from resile.report.terminal import plain_text
 from resile.workflows.judging.determinations import determinations_of_run
 from resile.workflows.orders.ordering import report_order
 from resile.workflows.reducing.reduction import reduce_record
-from resile.workflows.reducing.run_groups import group_runs, replicates_sheet
+from resile.workflows.reducing.run_groups import group_runs, replicates_json, replicates_sheet
 
 SHARED = Path(__file__).resolve().parents[2] / ".." / "shared" / "data"
 needs_shared = pytest.mark.skipif(not SHARED.exists(), reason="the open data are not here")
@@ -75,15 +75,44 @@ def test_replicate_beams_that_scatter_are_told(tmp_path: Path, beams: tuple[int,
             f"{t},980,{79.954277 / s / (stiffness / 223.622):.8f}\n"
             for t, s in zip(TIMES, STIFFNESS, strict=True)
         )
-        text = "temperature: -12 °C\nTime (s),Load (mN),Deflection (mm)\n" + rows
+        text = "sample: A\ntemperature: -12 °C\nTime (s),Load (mN),Deflection (mm)\n" + rows
         runs += reduce_record(write(tmp_path, text, f"beam-{place}.csv")).runs
     (group,) = group_runs(runs)
     assert group.beams is not None
     assert group.beams.creep_stiffness == pytest.approx(sum(beams) / 3, rel=1e-4)
     assert bool(group.findings) is raised
-    sheet = plain_text(replicates_sheet(runs))
+    sheet = " ".join(plain_text(replicates_sheet(runs)).split())
     assert "3 beams" in sheet
     assert ("caution" in sheet) is raised
+
+
+def test_beams_of_different_files_that_name_no_sample_are_not_compared_and_it_is_said(tmp_path: Path) -> None:
+    other = BEAM.replace(",980,", ",700,")
+    runs = [
+        *reduce_record(write(tmp_path, BEAM, "a.csv")).runs,
+        *reduce_record(write(tmp_path, other, "b.csv")).runs,
+    ]
+    groups = group_runs(runs)
+    assert [group.beams for group in groups] == [None, None]
+    (finding,) = (f for group in groups for f in group.findings)
+    assert finding.code == "beams-not-compared"
+    assert "a.csv, b.csv" in finding.message
+    assert "were not compared" in " ".join(plain_text(replicates_sheet(runs)).split())
+    (entry,) = replicates_json(runs)
+    assert (entry["count"], entry["creep_stiffness"]) == (1, None)
+
+
+def test_beams_of_one_stated_sample_are_told_together_in_json(tmp_path: Path) -> None:
+    files = [write(tmp_path, "sample: A\n" + BEAM, "a.csv"), write(tmp_path, "sample: A\n" + BEAM, "b.csv")]
+    files.append(write(tmp_path, "sample: B\n" + BEAM, "c.csv"))
+    done = subprocess.run(
+        [sys.executable, "-m", "resile", "reduce", *map(str, files), "--json"],
+        capture_output=True, encoding="utf-8", env={**os.environ, "PYTHONUTF8": "1"}, check=True,
+    )  # fmt: skip
+    (entry,) = json.loads(done.stdout)["replicate_beams"]
+    assert (entry["sample"], entry["count"], entry["paths"]) == ("A", 2, [str(file) for file in files[:2]])
+    assert entry["creep_stiffness"] == pytest.approx(223.622, abs=5e-3)
+    assert entry["creep_stiffness_range_percent"] == pytest.approx(0.0)
 
 
 def test_a_beam_of_unstated_size_says_that_nominal_lengths_were_taken(tmp_path: Path) -> None:
@@ -256,6 +285,12 @@ def test_a_test_order_of_raw_records_is_graded_from_both_ends(tmp_path: Path) ->
     )
     head = 'number = "1"\nlaboratory = "L (invented)"\nspecification = "m320"\n[sample]\nname = "X"\n'
     report = report_order(write(tmp_path, head + records, "order.toml"), date="2026-05-12")
+    shown = report._repr_html_()
+    assert "Oscillation" in shown
+    assert "Bending beam" in shown
+    (beam,) = (run for run in report.machine_runs if isinstance(run, BeamRun))
+    assert all(f.message.startswith("specimen 1, long-term aged: ") for f in beam.findings)
+    assert beam.findings
     values = {(r.quantity, r.temperature_c): r.value for r in report.statement.results}
     assert values[("creep_stiffness", -12.0)] == pytest.approx(223.622, abs=5e-3)
     # |G*|/sin δ by definition: 1.5/sin 85° and 3.2/sin 82°.

@@ -94,7 +94,7 @@ def test_an_invalid_run_stays_out_of_the_verdict_and_is_told_once_by_name(order:
     told = [f.message for f in findings_of(report.document) if f.severity is Severity.INVALID]
     assert told
     assert len(told) == len(set(told))
-    assert all(message.startswith("specimen 2: ") for message in told)
+    assert all(message.startswith("specimen 2, short-term aged: ") for message in told)
     jnr = next(r for r in report.statement.results if r.quantity == "jnr_3.2")
     assert jnr.counted == (True, False)
     left_out = [f.message for f in findings_of(report.document) if f.code == "determination-not-counted"]

@@ -16,7 +16,7 @@ from resile.records.bending_beam import BeamRun
 from resile.workflows.files import record_files
 from resile.workflows.reducing.reading import RecordReading, choose_layout, explain_record, save_layout
 from resile.workflows.reducing.reduction import Reduction, reduce_records
-from resile.workflows.reducing.run_groups import replicates_sheet
+from resile.workflows.reducing.run_groups import replicates_json, replicates_sheet
 
 
 def run_read(files: Sequence[Path], *, how: dict[str, Any], as_json: bool, save_to: Path | None) -> None:
@@ -116,6 +116,7 @@ def _show_json(first: Reduction, others: Iterator[Reduction], refused: list[Redu
     import orjson
 
     kept = []
+    beams: list[BeamRun] = []
     out = sys.stdout.buffer
     out.write(b'{"runs":[')
     separator = b""
@@ -123,10 +124,12 @@ def _show_json(first: Reduction, others: Iterator[Reduction], refused: list[Redu
         for run in reduction.to_json():
             out.write(separator + orjson.dumps(run))
             separator = b","
+        beams += [run for run in reduction.runs if isinstance(run, BeamRun)]
         if reduction.runs[0].signal is not None:
             kept.append(reduction)
     errors = [_error_entry(r.path, r.error) for r in refused if r.error is not None]
-    out.write(b'],"errors":' + orjson.dumps(errors) + b"}\n")
+    out.write(b'],"replicate_beams":' + orjson.dumps(replicates_json(beams)))
+    out.write(b',"errors":' + orjson.dumps(errors) + b"}\n")
     out.flush()
     return kept
 

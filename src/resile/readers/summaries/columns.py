@@ -264,6 +264,11 @@ def names_sample(column: Column) -> bool:
     )
 
 
+def heads_sample(heading: str) -> bool:
+    """Tell whether words head a sample's name, in a column or a line above the columns."""
+    return fold(heading) == "sample" or _heads_identity(heading)
+
+
 def names_laboratory(column: Column) -> bool:
     """Tell whether a column names the laboratory that made the determinations."""
     return column.reading.quantity is None and _heads_laboratory(column.reading.heading)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
+from dataclasses import asdict, fields
 from typing import Any
 
-from resile.records.bending_beam import BeamRun
+from resile.records.bending_beam import BeamRun, ReplicateBeams
 from resile.records.oscillation import OscillationRun
+from resile.records.run_group import RunGroup
 from resile.records.viscosity import ViscosityRun
 from resile.report.machine.records import account_to_json, finding_to_json
 
@@ -47,6 +48,32 @@ def machine_run_to_json(run: OscillationRun | BeamRun | ViscosityRun) -> Json:
         "label": run.label,
         "sample": run.sample,
         "account": account_to_json(run.account),
+    }
+
+
+def replicates_to_json(group: RunGroup) -> Json:
+    """Give replicate beams as ``resile reduce --json`` names them.
+
+    Parameters
+    ----------
+    group : RunGroup
+        Beams of one binder, residue and temperature.
+
+    Returns
+    -------
+    dict
+        Means and scatter (None where there is one beam), files and findings.
+    """
+    beams = {} if group.beams is None else asdict(group.beams)
+    return {
+        "sample": group.sample,
+        "condition": str(group.condition),
+        "temperature_c": group.temperature_c,
+        "names": list(group.names),
+        "paths": [run.source.path for run in group.runs if run.source is not None],
+        **{field.name: beams.get(field.name) for field in fields(ReplicateBeams)},
+        "count": len(group.runs),
+        "findings": [finding_to_json(finding) for finding in group.findings],
     }
 
 

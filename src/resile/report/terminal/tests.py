@@ -74,6 +74,8 @@ def render_replicates(groups: Sequence[RunGroup]) -> Group | None:
     for group in groups:
         beams = group.beams
         if beams is None:
+            if group.findings:  # what was not compared, and why
+                parts += finding_lines(group.findings)
             continue
         scatter = (
             f"S ranges over {fixed(beams.creep_stiffness_range_percent, 1)} %, "
@@ -85,7 +87,7 @@ def render_replicates(groups: Sequence[RunGroup]) -> Group | None:
 
 
 def _sentence(run: OscillationRun | BeamRun | ViscosityRun) -> str:
-    name = run.sample or run.label
+    name = ", ".join(part for part in (run.sample, run.label) if part)
     named = f" of {name}" if name else ""
     if isinstance(run, BeamRun):
         at = "" if run.temperature_c is None else f" at {run.temperature_c:g} °C"

@@ -14,8 +14,10 @@ from resile.readers.layout import Layout, read_layout
 from resile.readers.raw_record import methods_of_record
 from resile.readers.signals.plate_geometry import length_in_lines
 from resile.records.creep_recovery import CreepRecoveryRun
+from resile.records.determination import Condition
 from resile.records.finding import Measure
 from resile.records.order import Instrument, OrderedRecord, TestOrder
+from resile.report.words import CONDITION_WORDS
 from resile.specifications.creep_recovery import load_finding_rules
 from resile.workflows.reducing.reduction import Run, named_findings, reduce_record
 
@@ -110,7 +112,9 @@ def _contradicted(run: Run, given: Mapping[str, float | None], supposed: Mapping
 def _belonging(run: Run, record: OrderedRecord, order: TestOrder) -> Run:
     """Say of a run, and in its findings, which sample, specimen and residue it belongs to."""
     label = _specimen_label(record, run)
-    run = named_findings(run, label or record.sheet or record.path.name)
+    residue = "" if record.condition is Condition.UNKNOWN else CONDITION_WORDS[record.condition]
+    named = ", ".join(part for part in (label or record.sheet or record.path.name, residue) if part)
+    run = named_findings(run, named)
     if isinstance(run, CreepRecoveryRun):
         return replace(run, sample=order.sample.name, label=label)
     return replace(run, sample=order.sample.name, label=label, condition=record.condition)

@@ -137,9 +137,9 @@ class OrderReport:
         return document_files(self.document, Path(folder), statement=self.to_json(), seal=seal)
 
     def _repr_html_(self) -> str:
-        from resile.report.notebook import statements_html
+        from resile.report.notebook import runs_html, statements_html
 
-        return statements_html((self.statement,))
+        return statements_html((self.statement,)) + runs_html(self.runs, self.document.machine_groups)
 
 
 def _claimed_grades(statement: GradeStatement) -> list[FullGradeVerdict]:

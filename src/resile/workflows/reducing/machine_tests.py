@@ -9,6 +9,7 @@ import numpy as np
 
 from resile.errors import MeasurementError
 from resile.judge.findings import judge_measures
+from resile.readers.summaries.columns import heads_sample
 from resile.records.bending_beam import BeamGeometry, BeamRun
 from resile.records.determination import Condition
 from resile.records.finding import Measure
@@ -56,6 +57,7 @@ def reduce_signal(signal: Signal, *, keep_signal: bool, temperature_c: float | N
         source=signal.source,
         account=signal.account,
         label=signal.label,
+        sample=next((text for name, text in signal.details.items() if text and heads_sample(name)), ""),
         measures=measures,
         findings=judge_measures(measures, load_finding_rules(_RULES[signal.method])),
         signal=signal if keep_signal else None,

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from pathlib import PureWindowsPath
 from typing import Any, cast
 
 from resile.judge.across.pairs import SAME_TEMPERATURE_C
 from resile.judge.findings import judge_measures
 from resile.judge.wording import Worded
+from resile.readers.summaries.columns import heads_sample
 from resile.records.bending_beam import BeamRun, ReplicateBeams
 from resile.records.finding import Finding, Measure
 from resile.records.oscillation import OscillationRun
@@ -18,7 +20,7 @@ from resile.specifications.creep_recovery import load_finding_rules
 from resile.workflows.reducing.machine_tests import MachineRun
 
 _REPLICATE = re.compile(r"[,;]?\s*\b(?:replicate|specimen|run) \S+$")
-_Key = tuple[str, str, str, float | None]
+_Key = tuple[str, str, str, str, float | None]
 
 
 def group_runs(runs: Iterable[MachineRun]) -> tuple[RunGroup, ...]:
@@ -32,13 +34,14 @@ def group_runs(runs: Iterable[MachineRun]) -> tuple[RunGroup, ...]:
     Returns
     -------
     tuple of RunGroup
-        Oscillation first, then beams from warm to cold, then viscosity. Runs that name no sample are taken to
-        be of one. Every viscosity run stands alone: it is a series over temperature already.
+        Oscillation first, then beams from warm to cold, then viscosity. Runs of one file that name no sample
+        are taken to be of one; those of different files are not, and a finding names the beams that were
+        therefore not compared. Every viscosity run stands alone: it is a series over temperature already.
     """
     gathered: dict[_Key, list[MachineRun]] = {}
     for place, run in enumerate(runs):
         gathered.setdefault(_key(run, place, gathered), []).append(run)
-    groups = [_group(key, tuple(members)) for key, members in gathered.items()]
+    groups = _with_uncompared([_group(key, tuple(members)) for key, members in gathered.items()])
     order = ("oscillation", "bending_beam", "rotational_viscosity")
     # A stable sort keeps samples and residues in the order in which they came.
     return tuple(sorted(groups, key=lambda g: (order.index(g.method), -(g.temperature_c or 0.0))))
@@ -62,27 +65,83 @@ def replicates_sheet(runs: Iterable[MachineRun]) -> Any:
     return render_replicates(group_runs(run for run in runs if isinstance(run, BeamRun)))
 
 
+def replicates_json(runs: Iterable[MachineRun]) -> list[dict[str, Any]]:
+    """Give replicate beams as ``resile reduce --json`` names them.
+
+    Parameters
+    ----------
+    runs : iterable of OscillationRun, BeamRun or ViscosityRun
+        Of one task; only beams are looked at.
+
+    Returns
+    -------
+    list of dict
+        One entry a group that has means, or a finding of what was not compared.
+    """
+    from resile.report.machine.tests import replicates_to_json
+
+    groups = group_runs(run for run in runs if isinstance(run, BeamRun))
+    return [replicates_to_json(group) for group in groups if group.beams is not None or group.findings]
+
+
 def _key(run: MachineRun, place: int, gathered: dict[_Key, list[MachineRun]]) -> _Key:
-    sample, condition = sample_of(run), str(run.condition)
+    names = (run.method, sample_of(run), _file_of_unnamed(run), str(run.condition))
     if isinstance(run, BeamRun):
-        return (run.method, sample, condition, _known_temperature(run, sample, gathered))
+        return (*names, _known_temperature(run, names, gathered))
     if isinstance(run, OscillationRun):
         # Plates go with stiffness, so they part residues where none is stated.
-        return (run.method, sample, condition, run.plate_diameter_mm)
-    return (run.method, sample, condition, float(place))
+        return (*names, run.plate_diameter_mm)
+    return (*names, float(place))
 
 
-def _known_temperature(run: BeamRun, sample: str, gathered: dict[_Key, list[MachineRun]]) -> float | None:
+def _known_temperature(
+    run: BeamRun, names: tuple[str, str, str, str], gathered: dict[_Key, list[MachineRun]]
+) -> float | None:
     """Give the temperature of the first beam of the same binder that was tested at this one's."""
     own = run.temperature_c
     if own is None:
         return None
-    for method, name, condition, known in gathered:
-        if (method, name, condition) != (run.method, sample, str(run.condition)) or known is None:
-            continue
-        if abs(known - own) <= SAME_TEMPERATURE_C:
+    for *known_names, known in gathered:
+        if tuple(known_names) == names and known is not None and abs(known - own) <= SAME_TEMPERATURE_C:
             return known
     return own
+
+
+def _file_of_unnamed(run: MachineRun) -> str:
+    """Give the file of a run whose sample nothing states: two files may hold two binders."""
+    words = [part.split() for part in run.label.split(", ")]
+    stated = any(heads_sample(" ".join(part[:end])) for part in words for end in range(1, len(part)))
+    return "" if run.sample or stated or run.source is None else run.source.path
+
+
+def _with_uncompared(groups: list[RunGroup]) -> list[RunGroup]:
+    """Tell with the first of them which beams of one temperature were not compared."""
+    alike: list[list[int]] = []
+    for place, group in enumerate(groups):
+        if group.method != "bending_beam" or not _file_of_unnamed(group.runs[0]):
+            continue
+        fitting = (places for places in alike if _like(groups[places[0]], group))
+        known = next(fitting, None)
+        if known is None:
+            alike.append([place])
+        else:
+            known.append(place)
+    for places in alike:
+        files = {_file_of_unnamed(groups[place].runs[0]): None for place in places}
+        names = ", ".join(PureWindowsPath(file).name for file in files)
+        measure = Measure("files_without_sample", float(len(files)), "", names)
+        found = judge_measures((measure,), load_finding_rules("replicate_beams"))
+        first = groups[places[0]]
+        groups[places[0]] = replace(first, findings=(*first.findings, *found))
+    return groups
+
+
+def _like(one: RunGroup, other: RunGroup) -> bool:
+    if one.condition is not other.condition:
+        return False
+    if one.temperature_c is None or other.temperature_c is None:
+        return one.temperature_c is other.temperature_c
+    return abs(one.temperature_c - other.temperature_c) <= SAME_TEMPERATURE_C
 
 
 def sample_of(run: MachineRun) -> str:
@@ -102,7 +161,7 @@ def sample_of(run: MachineRun) -> str:
 
 
 def _group(key: _Key, runs: tuple[MachineRun, ...]) -> RunGroup:
-    method, sample, _, temperature = key
+    method, sample, _, _, temperature = key
     beams, findings = (
         _replicates(cast("tuple[BeamRun, ...]", runs), sample) if method == "bending_beam" else (None, ())
     )
