@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from resile.records.reading import SourceFile
+
 
 @dataclass(frozen=True, slots=True)
 class DemandRequest:
@@ -37,6 +39,10 @@ class DemandRequest:
         Counts in place of axle loads.
     layer, remark : str
         Name of the layer; a sentence shown with it.
+    grade : str
+        Grade that is known already; empty where it is to be worked out.
+    amount_t : float or None
+        Binder it takes [t]; None where not stated.
     """
 
     name: str = ""
@@ -58,3 +64,24 @@ class DemandRequest:
     vehicles: Path | None = None
     layer: str = ""
     remark: str = ""
+    grade: str = ""
+    amount_t: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SiteTable:
+    """A table of sites as it was read.
+
+    Attributes
+    ----------
+    requests : tuple of DemandRequest
+        In the order of the table.
+    source : SourceFile
+        The file.
+    unused : tuple of str
+        Headings that are not known and were not used.
+    """
+
+    requests: tuple[DemandRequest, ...]
+    source: SourceFile
+    unused: tuple[str, ...] = ()

@@ -265,3 +265,77 @@ def test_a_stated_grade_is_kept_beside_sites_that_are_worked_out(roads: Path) ->
     assert choice.sites[0].grade == "PG 70E-28"
     assert choice.sites[0].demand is None
     assert choice.sites[1].demand is not None
+
+
+def test_two_roads_of_one_name_each_keep_their_own_demand(tmp_path: Path) -> None:
+    """Means typed for a hot and a cold place; by hand they cannot share a grade."""
+    table = tmp_path / "sites.csv"
+    table.write_text(
+        "site,latitude,high mean c,high sd c,low mean c,low sd c,traffic,speed\n"
+        "Ring road,30,40,1,2,2,1,90\nRing road,50,26,1,-30,2,1,90\n",
+        encoding="utf-8",
+    )
+    choice = match_sites(table, a_range(tmp_path, plain=(PLAIN, 480.0)), AGREED).choice
+    assert [site.latitude_deg for site in choice.sites] == [30.0, 50.0]
+    # FHWA-RD-97-103 at 98 %, by hand, hot ends: 54.32+31.2-2.25-25.03+6.37 = 64.6;
+    # 54.32+20.28-6.25-25.03+6.37 = 49.7.
+    assert [site.grade for site in choice.sites] == ["PG 70S-10", "PG 52S-34"]
+
+
+def test_a_range_and_its_sites_may_be_workbooks_or_toml(tmp_path: Path) -> None:
+    import xlsxwriter
+
+    plain = a_range(tmp_path, plain=(PLAIN, 480.0), spring=(SPRING, 600.0))
+    rows = list(csv.reader(io.StringIO(plain.read_text(encoding="utf-8"))))
+    with xlsxwriter.Workbook(str(tmp_path / "range.xlsx")) as book:
+        sheet = book.add_worksheet("Products")
+        sheet.write_string(0, 0, "# prices of an invented spring")
+        for number, row in enumerate(rows, start=1):
+            sheet.write_row(
+                number, 0, [float(cell) if cell.replace(".", "").isdigit() else cell for cell in row]
+            )
+    with xlsxwriter.Workbook(str(tmp_path / "sites.xlsx")) as book:
+        sheet = book.add_worksheet()
+        sheet.write_row(0, 0, ("site", "grade", "tonnes"))
+        sheet.write_row(1, 0, ("Alder road", "PG 64S-22", 120.0))
+        sheet.write_row(2, 0, ("Kestrel bridge", "PG 64V-22", 40.0))
+    (tmp_path / "sites.toml").write_text(
+        '[[site]]\nname = "Alder road"\ngrade = "64S-22"\namount_t = 120\n'
+        '[[site]]\nname = "Kestrel bridge"\ngrade = "64V-22"\namount_t = 40\n',
+        encoding="utf-8",
+    )
+    for sites in ("sites.xlsx", "sites.toml"):
+        choice = match_sites(tmp_path / sites, tmp_path / "range.xlsx", AGREED).choice
+        assert choice.chosen == ("plain", "spring")
+        assert [site.amount_t for site in choice.sites] == [120.0, 40.0]
+        assert choice.currency == "crowns"
+
+
+def test_sites_that_together_take_more_than_the_stock_are_told(tmp_path: Path) -> None:
+    binders = a_range(tmp_path, plain=(PLAIN, 480.0))
+    text = binders.read_text(encoding="utf-8").replace(",results\n", ",results,stock\n")
+    binders.write_text(text.replace("plain.csv", "plain.csv,100") + "\n", encoding="utf-8")
+
+    def stocks(amounts: tuple[float, float]) -> list[str]:
+        needs = [SiteNeed(f"road {n}", "64S-22", amount_t=amount) for n, amount in enumerate(amounts)]
+        found = match_sites(needs, binders, AGREED).choice.findings
+        return [finding.message for finding in found if finding.code == "stock-short"]
+
+    assert stocks((60.0, 40.0)) == []
+    (told,) = stocks((60.0, 41.0))
+    assert "101 t together, 100 t are in stock" in told
+
+
+def test_cautions_of_the_demands_stand_with_the_choice_each_once(roads: Path) -> None:
+    choice = match_sites(roads / "sites.csv", roads / "range.csv", AGREED).choice
+    codes = [finding.code for finding in choice.findings]
+    on_sheets = {
+        finding.code
+        for site in choice.sites
+        if site.demand is not None
+        for finding in site.demand.findings
+        if finding.severity != "note"
+    }
+    assert on_sheets
+    assert on_sheets <= set(codes)
+    assert all(codes.count(code) == 1 for code in on_sheets)

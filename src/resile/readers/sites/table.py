@@ -4,81 +4,77 @@ from __future__ import annotations
 
 import math
 import tomllib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping
 from functools import cache
 from importlib import resources
 from pathlib import Path
 from typing import Any
 
 from resile.errors import FileFormatError, SpecificationError
-from resile.readers.candidate_grids import candidate_grids
-from resile.readers.grids.cells import Cell, cell_text, is_blank
-from resile.readers.grids.grid import Grid
-from resile.readers.grids.number_text import parse_number
 from resile.readers.grids.vocabulary import fold
-from resile.readers.layout import Layout
+from resile.readers.named_rows import NamedRow, read_named_rows
 from resile.readers.source_file import read_source
-from resile.records.demand_request import DemandRequest
+from resile.records.demand_request import DemandRequest, SiteTable
+from resile.records.reading import SourceFile
 
 MAX_BYTES = 50_000_000
-_ROWS_SEARCHED = 30
-_TEXTS = ("name", "station", "layer", "remark")
+WHAT = "table of sites (.csv, .xlsx, .toml)"
+_TEXTS = ("name", "station", "layer", "remark", "grade")
 _FILES = ("weather", "vehicles")
-NEEDED = "a heading 'latitude' is needed, and 'weather' or means of the air (high mean c, low mean c, ...)"
+_EDGES = {"latitude_deg": (-90.0, 90.0), "longitude_deg": (-180.0, 180.0), "amount_t": (1e-9, 1e9)}
+_AS_PRINTED = (0.0, 1.0)
 
 
-def read_site_table(path: Path, *, layout: Layout | None = None) -> tuple[DemandRequest, ...]:
+def read_site_table(path: Path) -> SiteTable:
     """Read a table of sites.
 
     Parameters
     ----------
     path : Path
         Separated text or a workbook with a row of headings, or TOML with ``[[site]]`` tables.
-    layout : Layout, optional
-        What is known of the file.
 
     Returns
     -------
-    tuple of DemandRequest
-        In the order of the file; names of weather files are taken from the folder of the table.
+    SiteTable
+        In the order of the file; names of weather files are taken from the folder of the table. Lines that
+        begin with ``#`` are comments.
 
     Raises
     ------
     RecordNotFoundError
         No such file.
     FileFormatError, SpecificationError
-        No table of sites; a heading or a number that cannot be read, with its place.
+        No table of sites; a heading, a unit or a number that cannot be read, with its place.
     """
-    data, _ = read_source(path, "table of sites (.csv, .xlsx, .toml)", MAX_BYTES)
     if path.suffix.lower() == ".toml":
-        return _of_toml(path, data)
-    given = layout or Layout()
-    best: tuple[Grid, int, dict[str, int]] | None = None
-    for _, grid in candidate_grids(data, str(path), layout=given).grids:
-        found = _headings(grid)
-        if found is not None and (best is None or len(found[1]) > len(best[2])):
-            best = (grid, *found)
-    if best is None:
-        raise FileFormatError(f"{path}: no row of headings of a table of sites was found; {NEEDED}")
-    grid, row, columns = best
-    requests = [
-        _request(path, grid.place(index), dict(_cells(grid.rows[index], columns)), given.decimal_mark)
-        for index in range(row + 1, len(grid.rows))
-        if any(not is_blank(cell) for cell in grid.rows[index])
-    ]
-    if not requests:
-        raise FileFormatError(f"{path}: there is no site below the headings")
-    return tuple(requests)
+        return _of_toml(path)
+    table, source = read_named_rows(
+        path,
+        _headings(),
+        needed=(),
+        one_of=("latitude_deg", "grade"),
+        what=WHAT,
+        max_bytes=MAX_BYTES,
+        thousands=False,
+    )
+    units = {name: _unit(path, name, printed) for name, printed in table.brackets.items()}
+    return SiteTable(tuple(_request(path, row, units) for row in table.rows), source, table.unused)
 
 
-def _of_toml(path: Path, data: bytes) -> tuple[DemandRequest, ...]:
+def _of_toml(path: Path) -> SiteTable:
+    data, source = read_source(path, WHAT, MAX_BYTES)
     try:
         tables = tomllib.loads(data.decode("utf-8-sig")).get("site")
     except (UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         raise FileFormatError(f"{path}: the table of sites is not TOML: {error}") from error
-    if not isinstance(tables, list) or not all(isinstance(one, dict) for one in tables):
+    if not isinstance(tables, list) or not tables or not all(isinstance(one, dict) for one in tables):
         raise FileFormatError(f"{path}: a [[site]] table for each site is needed")
-    known = set(_words().values())
+    return _of_tables(path, tables, source)
+
+
+def _of_tables(path: Path, tables: list[dict[str, Any]], source: SourceFile) -> SiteTable:
+    known = set(_headings())
+    requests = []
     for number, table in enumerate(tables, start=1):
         unknown = sorted(set(table) - known)
         if unknown:
@@ -86,75 +82,66 @@ def _of_toml(path: Path, data: bytes) -> tuple[DemandRequest, ...]:
                 f"{path}: site {number}: key '{unknown[0]}' is not known; "
                 f"known are {', '.join(sorted(known))}"
             )
-    return tuple(
-        _request(path, f"site {number}", {key: _as_cell(value) for key, value in table.items()}, "")
-        for number, table in enumerate(tables, start=1)
-    )
+        numbers = {
+            name: float(value)
+            for name, value in table.items()
+            if isinstance(value, int | float) and not isinstance(value, bool)
+        }
+        texts = {name: str(value) for name, value in table.items()}
+        requests.append(_request(path, NamedRow(f"site {number}", texts, numbers), {}))
+    return SiteTable(tuple(requests), source)
 
 
-def _as_cell(value: object) -> Cell:
-    number = isinstance(value, int | float) and not isinstance(value, bool)
-    return float(value) if number else str(value)  # type: ignore[arg-type]
-
-
-def _headings(grid: Grid) -> tuple[int, dict[str, int]] | None:
-    for index, row in enumerate(grid.rows[:_ROWS_SEARCHED]):
-        found: dict[str, int] = {}
-        for place, cell in enumerate(row):
-            name = _words().get(_bare(cell_text(cell)))
-            if name is not None:
-                found.setdefault(name, place)
-        if "latitude_deg" in found and len(found) > 1:
-            return index, found
-    return None
-
-
-def _bare(text: str) -> str:
-    """Give a heading without its unit in brackets."""
-    for opening in "([":
-        text = text.partition(opening)[0]
-    return fold(text)
-
-
-def _cells(row: Sequence[Cell], columns: Mapping[str, int]) -> Iterator[tuple[str, Cell]]:
-    for name, place in columns.items():
-        if place < len(row) and not is_blank(row[place]):
-            yield name, row[place]
-
-
-def _request(path: Path, place: str, cells: Mapping[str, Cell], decimal_mark: str) -> DemandRequest:
+def _request(path: Path, row: NamedRow, units: Mapping[str, tuple[float, float]]) -> DemandRequest:
     given: dict[str, Any] = {}
-    for name, cell in cells.items():
-        text = cell_text(cell).strip()
+    for name, text in row.cells.items():
+        if not text:
+            continue
         if name in _TEXTS:
             given[name] = text
         elif name in _FILES:
             given[name] = path.parent / text
         else:
-            given[name] = _number(path, place, name, cell, decimal_mark)
+            given[name] = _number(path, row, name, units.get(name, _AS_PRINTED))
     if "n_years" in given:
         given["n_years"] = int(given["n_years"])
-    given.setdefault("name", place)
+    given.setdefault("name", row.place)
     return DemandRequest(**given)
 
 
-def _number(path: Path, place: str, name: str, cell: Cell, decimal_mark: str) -> float:
-    if isinstance(cell, float):
-        number: float | None = cell
-    else:
-        text = cell_text(cell)
-        # No number of a site needs thousands: a comma alone is a decimal mark.
-        mark = decimal_mark or ("," if "," in text and "." not in text else ".")
-        number = parse_number(text, mark)
-    if number is None or not math.isfinite(number):
-        raise FileFormatError(f"{path}, {place}: '{cell_text(cell)}' under {name} is no number")
-    return number
+def _number(path: Path, row: NamedRow, name: str, unit: tuple[float, float]) -> float:
+    printed = row.numbers.get(name)
+    if printed is None or not math.isfinite(printed):
+        raise FileFormatError(f"{path}, {row.place}: '{row.text(name)}' under {name} is no number")
+    value = (printed + unit[0]) * unit[1]
+    low, high = _EDGES.get(name, (-math.inf, math.inf))
+    if not low <= value <= high:
+        needed = f"{low:g} to {high:g}" if low < 0.0 else "a number above zero"
+        raise FileFormatError(f"{path}, {row.place}: {value:g} under {name}: needed is {needed}")
+    return value
+
+
+def _unit(path: Path, name: str, printed: str) -> tuple[float, float]:
+    """Give what is added to a printed number, and what the sum is multiplied by; texts have no unit."""
+    units = _words()["unit"].get(name)
+    if units is None:
+        return _AS_PRINTED
+    for spelling, (added, times) in units.items():
+        if fold(spelling) == fold(printed):
+            return float(added), float(times)
+    raise FileFormatError(
+        f"{path}: the heading of {name} prints the unit '{printed}', which is not known there; "
+        f"known are {', '.join(units)}"
+    )
 
 
 @cache
-def _words() -> dict[str, str]:
+def _words() -> dict[str, Any]:
     raw = resources.files("resile.readers.sites").joinpath("words.toml").read_text(encoding="utf-8")
-    headings = tomllib.loads(raw)["heading"]
-    return {fold(word): name for name, words in headings.items() for word in (*words, name)} | {
-        name: name for name in headings
-    }
+    return tomllib.loads(raw)
+
+
+@cache
+def _headings() -> dict[str, list[str]]:
+    """Give the spellings of each heading, the name of the key among them."""
+    return {name: [*words, name] for name, words in _words()["heading"].items()}

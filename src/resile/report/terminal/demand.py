@@ -81,7 +81,12 @@ def render_demand(demand: SiteDemand, *, years: bool = True) -> Group:
     return sheet_of(parts)
 
 
-def render_demands(demands: tuple[SiteDemand, ...], errors: tuple[tuple[str, str], ...] = ()) -> Group:
+def render_demands(
+    demands: tuple[SiteDemand, ...],
+    errors: tuple[tuple[str, str], ...] = (),
+    *,
+    unused: tuple[str, ...] = (),
+) -> Group:
     """Give one line a site.
 
     Parameters
@@ -90,6 +95,8 @@ def render_demands(demands: tuple[SiteDemand, ...], errors: tuple[tuple[str, str
         In the order of the table.
     errors : tuple of (str, str)
         Site and why it could not be answered.
+    unused : tuple of str
+        Headings of the table that were not used.
 
     Returns
     -------
@@ -121,6 +128,8 @@ def render_demands(demands: tuple[SiteDemand, ...], errors: tuple[tuple[str, str
     parts: list[Any] = [title_line(f"What {count} for"), "", grid_of(columns, rows)]
     if errors:
         parts += ["", heading_line("Not answered"), *(bullet_line(f"{site}: {why}") for site, why in errors)]
+    if unused:
+        parts += ["", small_line(f"Columns not known and not used: {', '.join(map(repr, unused))}")]
     return sheet_of(parts)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -149,7 +149,11 @@ def match_binders(
         next_tests=next_tests(matching),
         plans=product_plans(matching),
         suppositions=suppositions(matching, needs, yardstick.specification),
-        findings=(*binder_range.findings, *_findings(binder_range)),
+        findings=(
+            *binder_range.findings,
+            *_findings(binder_range),
+            *_stock_short(needs, chosen, binder_range),
+        ),
     )
     return choice, standings
 
@@ -218,6 +222,29 @@ def _idle(matching: Matching) -> tuple[str, ...]:
         for grade, needed in zip(standings.grades, useful, strict=True)
         if grade.label in carried and not needed
     )
+
+
+def _stock_short(
+    needs: Sequence[SiteNeed], chosen: Sequence[str], binder_range: BinderRange
+) -> Iterable[Finding]:
+    """Tell where the sites of one binder together take more than its stock; the choice does not ration it."""
+    from resile.records.finding import Severity
+
+    if all(need.amount_t == 1.0 for need in needs):
+        return  # no amount was stated: each site counts as one tonne
+    for binder in binder_range.binders:
+        taken = sum(need.amount_t for need, name in zip(needs, chosen, strict=True) if name == binder.name)
+        if binder.stock_t is not None and taken > binder.stock_t:
+            yield Finding(
+                code="stock-short",
+                severity=Severity.CAUTION,
+                message=f"{binder.name}: the sites it is cheapest for take {taken:.0f} t together, "
+                f"{binder.stock_t:.0f} t are in stock.",
+                rule="the stock of a binder covers the sites that take it",
+                source="own rule",
+                advice="Order more, or see who else serves these sites (what if it could not be had: "
+                f"--without '{binder.name}'). Only a binder with no stock at all is left out by itself.",
+            )
 
 
 def _findings(binder_range: BinderRange) -> list[Finding]:

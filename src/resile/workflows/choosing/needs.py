@@ -11,9 +11,14 @@ from numpy.typing import NDArray
 from resile.errors import InputError
 from resile.judge.grade_claim import parse_grade_claim
 from resile.records.choice import AskedGrade, SiteNeed
+from resile.records.demand_request import DemandRequest
 from resile.records.finding import Finding, Severity
 from resile.records.specification import Specification
+from resile.workflows.sites.site_demand import DemandReport
 from resile.workflows.sites.site_demands import SiteDemands
+
+NAMED = 4
+"""Sites that a caution of several names."""
 
 
 def with_demands(
@@ -26,7 +31,7 @@ def with_demands(
     needs : sequence of SiteNeed
         As read from the table.
     demands : SiteDemands
-        Of the same table.
+        Of those without a grade, in the same order.
 
     Returns
     -------
@@ -35,13 +40,15 @@ def with_demands(
     findings : tuple of Finding
         Sites that could not be answered, and why.
     """
-    found = {report.demand.site.name: report.demand for report in demands.reports}
+    # By place, never by name: two roads may bear the same.
+    answers = iter(demands.answers)
     filled = []
     for need in needs:
-        demand = found.get(need.name)
-        if need.grade or demand is None:
+        answer = None if need.grade else next(answers)
+        if not isinstance(answer, DemandReport):
             filled.append(need)
             continue
+        demand = answer.demand
         filled.append(
             replace(
                 need,
@@ -51,7 +58,6 @@ def with_demands(
                 longitude_deg=demand.site.longitude_deg,
             )
         )
-    stated = {need.name for need in needs if need.grade}
     doubts = tuple(
         Finding(
             code="site-without-demand",
@@ -62,9 +68,50 @@ def with_demands(
             advice="Mend the row, or state the grade.",
         )
         for error in demands.errors
-        if error.site not in stated
     )
-    return tuple(filled), doubts
+    return tuple(filled), (*doubts, *_carried(demands))
+
+
+def _carried(demands: SiteDemands) -> list[Finding]:
+    """Give the cautions of the demands, each once with the sites that have it."""
+    sites: dict[str, list[str]] = {}
+    first: dict[str, Finding] = {}
+    for report in demands.reports:
+        for finding in report.demand.findings:
+            if finding.severity is not Severity.NOTE:
+                first.setdefault(finding.code, finding)
+                sites.setdefault(finding.code, []).append(report.demand.site.name)
+    told = []
+    for code, finding in first.items():
+        names = list(dict.fromkeys(sites[code]))
+        more = f" and {len(names) - NAMED} more" if len(names) > NAMED else ""
+        where = ", ".join(names[:NAMED])
+        words = f"{where}{more}: as on the demand sheet. At {names[0]}: {finding.message}"
+        told.append(replace(finding, message=words))
+    return told
+
+
+def need_of(request: DemandRequest) -> SiteNeed:
+    """Give what a row of a table of sites says for a choice.
+
+    Parameters
+    ----------
+    request : DemandRequest
+        The row.
+
+    Returns
+    -------
+    SiteNeed
+        With an empty grade where none is stated; one tonne where no amount is.
+    """
+    return SiteNeed(
+        name=request.name,
+        grade=request.grade,
+        latitude_deg=request.latitude_deg,
+        longitude_deg=request.longitude_deg,
+        amount_t=1.0 if request.amount_t is None else request.amount_t,
+        remark=request.remark,
+    )
 
 
 @dataclass(frozen=True)

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from resile.readers.range import read_range
-from resile.readers.site_grades import read_site_grades
+from resile.readers.sites.table import read_site_table
 from resile.records.choice import Choice, SiteNeed
-from resile.records.finding import Finding
+from resile.records.finding import Finding, Severity
 from resile.records.range import BinderRange
 from resile.records.reading import SourceFile
 from resile.version import __version__
 from resile.workflows.choosing.matching import REQUIRED_PROBABILITY, match_binders
-from resile.workflows.choosing.needs import with_demands
+from resile.workflows.choosing.needs import need_of, with_demands
 from resile.workflows.choosing.standings import RangeStandings
 from resile.workflows.judging.agreement import Yardstick, agree
 from resile.workflows.sites.demand_request import DemandSettings
@@ -148,15 +148,17 @@ def match_sites(
     demands = None
     findings: tuple[Finding, ...] = ()
     if isinstance(sites, str | Path):
-        needs, source = read_site_grades(Path(sites))
-        sources = (source,)
+        table = read_site_table(Path(sites))
+        needs = tuple(need_of(request) for request in table.requests)
+        sources = (table.source,)
         if not all(need.grade for need in needs):
             settings = DemandSettings(
                 specification=specification or agreed.specification.identifier, model=model
             )
-            demands = site_demands(Path(sites), settings=settings)
+            demands = site_demands([one for one in table.requests if not one.grade], settings=settings)
             needs, findings = with_demands(needs, demands)
             sources = (*sources, *_weather(demands))
+        findings = (*findings, *_unused(table.unused))
     else:
         needs = tuple(sites)
     found = binders if isinstance(binders, BinderRange) else read_range(Path(binders))
@@ -171,6 +173,18 @@ def match_sites(
     )
     choice = replace(choice, findings=(*findings, *choice.findings))
     return Match(choice, standings, found, (*sources, *found.sources), demands)
+
+
+def _unused(headings: Sequence[str]) -> Iterable[Finding]:
+    if headings:
+        yield Finding(
+            code="site-columns-not-used",
+            severity=Severity.NOTE,
+            message=f"Columns of the table of sites that are not known: {', '.join(map(repr, headings))}.",
+            rule="every column of a table of sites is understood",
+            source="own rule",
+            advice="Nothing where they are for people; else mend the heading.",
+        )
 
 
 def _weather(demands: SiteDemands) -> tuple[SourceFile, ...]:

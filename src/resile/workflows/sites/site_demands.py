@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import Any
 
 from resile.errors import InputError, ResileError
-from resile.readers.layout import Layout
 from resile.readers.sites.table import read_site_table
 from resile.readers.weather_record import read_weather_record
 from resile.records.climate import DailyWeather
@@ -44,20 +43,31 @@ class SiteDemands:
 
     Attributes
     ----------
-    reports : tuple of DemandReport
-        In the order of the table.
-    errors : tuple of SiteError
-        Sites that could not be answered.
+    answers : tuple of DemandReport or SiteError
+        One a site, in the order of the table.
+    unused : tuple of str
+        Headings of the table that are not known and were not used.
     """
 
-    reports: tuple[DemandReport, ...]
-    errors: tuple[SiteError, ...] = ()
+    answers: tuple[DemandReport | SiteError, ...]
+    unused: tuple[str, ...] = ()
+
+    @property
+    def reports(self) -> tuple[DemandReport, ...]:
+        """Sites that could be answered."""
+        return tuple(one for one in self.answers if isinstance(one, DemandReport))
+
+    @property
+    def errors(self) -> tuple[SiteError, ...]:
+        """Sites that could not be answered."""
+        return tuple(one for one in self.answers if isinstance(one, SiteError))
 
     def to_json(self) -> dict[str, Any]:
         """Give all demands for machines."""
         return {
             "sites": [report.to_json() for report in self.reports],
             "errors": [asdict(error) for error in self.errors],
+            "unused": list(self.unused),
         }
 
     def to_terminal(self) -> Any:
@@ -67,6 +77,7 @@ class SiteDemands:
         return render_demands(
             tuple(report.demand for report in self.reports),
             tuple((error.site, error.message) for error in self.errors),
+            unused=self.unused,
         )
 
     def write(self, folder: str | Path, *, date: str) -> list[Path]:
@@ -109,7 +120,6 @@ def site_demands(
     table: str | Path | Sequence[DemandRequest],
     *,
     settings: DemandSettings | None = None,
-    layout: Layout | None = None,
 ) -> SiteDemands:
     """Give the demands of a table of sites.
 
@@ -119,8 +129,6 @@ def site_demands(
         Table of sites (.csv, .xlsx, .toml), or what was read from one.
     settings : DemandSettings, optional
         What holds for every site.
-    layout : Layout, optional
-        What is known of the table itself.
 
     Returns
     -------
@@ -132,20 +140,29 @@ def site_demands(
     RecordNotFoundError, FileFormatError
         The table itself cannot be read.
     """
-    requests = read_site_table(Path(table), layout=layout) if isinstance(table, str | Path) else table
+    requests, unused = _requests(table)
     chosen = settings or DemandSettings()
 
     @lru_cache(maxsize=FILES_KEPT)
     def stations(path: Path, **how: Any) -> tuple[DailyWeather, ...]:
         return read_weather_record(path, **how)
 
-    reports, errors = [], []
+    answers: list[DemandReport | SiteError] = []
     for request in requests:
         try:
-            reports.append(demand_for(request, chosen, stations=stations))
+            answers.append(demand_for(request, chosen, stations=stations))
         except ResileError as error:
-            errors.append(SiteError(request.name, str(error)))
-    return SiteDemands(tuple(reports), tuple(errors))
+            answers.append(SiteError(request.name, str(error)))
+    return SiteDemands(tuple(answers), unused)
+
+
+def _requests(
+    table: str | Path | Sequence[DemandRequest],
+) -> tuple[Sequence[DemandRequest], tuple[str, ...]]:
+    if isinstance(table, str | Path):
+        read = read_site_table(Path(table))
+        return read.requests, read.unused
+    return table, ()
 
 
 def request_of(options: Mapping[str, Any]) -> DemandRequest:
