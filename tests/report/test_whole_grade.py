@@ -247,3 +247,11 @@ def test_the_overview_gives_one_line_a_sample_on_its_whole_grade():
     assert "WHOLE GRADES" not in plain_text(
         render_overview((example_statement(),), (), example_account()), width=100
     )
+
+
+def test_on_the_page_how_sure_one_can_be_is_said_behind_the_table_of_requirements():
+    section = whole_grade_sections(whole_statement())[0]
+    assert len(section.paragraphs) == 1
+    assert section.closing == probability_sentences(full_grade())
+    page = html_page(example_document(statement=whole_statement(), runs=(), sample="Erle 70/100"))
+    assert page.index("every requirement.") < page.index("whatever the correlation of their errors")

@@ -86,6 +86,7 @@ class Section:
     findings: tuple[FindingEntry, ...] = ()
     pictures: tuple[Picture, ...] = ()
     tables: tuple[Table, ...] = ()
+    closing: tuple[str, ...] = ()
     bullets: tuple[str, ...] = ()
     bullets_title: str = ""
     new_page: bool = False

@@ -60,8 +60,9 @@ def _grade_section(statement: GradeStatement) -> Section:
     return Section(
         key="whole-grade",
         title="Whole grade",
-        paragraphs=(standing_sentence(statement, grade), *probability_sentences(grade)),
+        paragraphs=(standing_sentence(statement, grade),),
         tables=(requirements_table(grade), *others),
+        closing=probability_sentences(grade),
         bullets=missing,
         bullets_title=f"Not tested for {grade.label}" if missing else "",
     )
