@@ -19,7 +19,7 @@ from resile.specifications.slopes import list_binder_kinds, load_binder_kind
 from resile.workflows.judging.agreement import agree
 from resile.workflows.predictions.prediction import predict_sample
 
-DATA = Path("/work/shared/data/fhwa_ptf_rutting_mit")
+DATA = Path(__file__).resolve().parents[2] / ".." / "shared" / "data" / "fhwa_ptf_rutting_mit"
 STA, ORIGINAL = Condition.SHORT_TERM_AGED, Condition.ORIGINAL
 Row = tuple[str, Condition, float, float]
 
