@@ -191,3 +191,34 @@ def test_what_is_no_weather_record_is_refused_in_a_sentence(
 def test_a_file_that_is_not_there_is_said_to_be_missing(tmp_path: Path) -> None:
     with pytest.raises(RecordNotFoundError, match="no such file"):
         read_weather_record(tmp_path / "none.csv")
+
+
+@pytest.mark.parametrize("form", ["%m/%d/%y", "%d.%m.%y", "%y-%m-%d"])
+def test_years_of_two_digits_get_the_century_in_which_they_follow_one_another(
+    form: str, tmp_path: Path
+) -> None:
+    first = datetime.date(1997, 1, 1)
+    days = [first + datetime.timedelta(days=n) for n in range(2000)]
+    path = tmp_path / "short.csv"
+    rows = [f"{day.strftime(form)},{20 + day.month},{day.month}" for day in days]
+    path.write_text("\n".join(["date,tmax,tmin", *rows]), encoding="utf-8")
+    (weather,) = read_weather_record(path)
+    assert [str(day) for day in weather.days] == [str(day) for day in days]
+
+
+@pytest.mark.parametrize(("year", "form"), [(1960, "%m/%d/%y"), (2003, "%y-%m-%d")])
+def test_years_of_two_digits_that_do_not_follow_one_another_are_refused(
+    year: int, form: str, tmp_path: Path
+) -> None:
+    """1960 to 1970 becomes 2060 and 1970; 03-01-31 has a day where a year would stand."""
+    days = [datetime.date(year, 1, 1) + datetime.timedelta(days=n) for n in range(4000)]
+    path = tmp_path / "short.csv"
+    rows = [f"{day.strftime(form)},20,1" for day in days]
+    path.write_text("\n".join(["date,tmax,tmin", *rows]), encoding="utf-8")
+    with pytest.raises(FileFormatError, match=r"four digits are needed|one order of day and month"):
+        read_weather_record(path)
+
+
+def test_a_column_headed_day_without_a_year_beside_it_holds_dates(tmp_path: Path) -> None:
+    path = write(tmp_path, ["Day,T max [°C],T min [°C]", *(f"{day},20,9" for day in DAYS)])
+    assert [str(day) for day in the_one(path).days] == [str(day) for day in DAYS]

@@ -323,7 +323,7 @@ def test_sites_that_together_take_more_than_the_stock_are_told(tmp_path: Path) -
 
     assert stocks((60.0, 40.0)) == []
     (told,) = stocks((60.0, 41.0))
-    assert "101 t together, 100 t are in stock" in told
+    assert "plain: 101 t asked for, 100 t in stock" in told
 
 
 def test_cautions_of_the_demands_stand_with_the_choice_each_once(roads: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import itertools
 import re
 from collections.abc import Sequence
 
@@ -13,6 +14,12 @@ DAY_FIRST, MONTH_FIRST = "day-first", "month-first"
 _YEAR_FIRST = re.compile(r"(\d{4})[-./ ]?(\d{1,2})[-./ ]?(\d{1,2})\Z")
 _YEAR_LAST = re.compile(r"(\d{1,2})[-./ ](\d{1,2})[-./ ](\d{4})\Z")
 _NAMED = re.compile(r"(\d{1,2})[-./ ]*([A-Za-z]{3})[a-z]*[-./, ]*(\d{4})\Z")
+_SHORT_YEAR = re.compile(r"(\d{1,2})[-./ ](\d{1,2})[-./ ](\d{2})\Z")
+_PIVOT = 69
+"""Years of two digits from here on lie in the 1900s, those before in the 2000s: the convention of POSIX."""
+_WIDEST_GAP_YEARS = 5
+_MOST_TURNS_PER_ROW = 0.02
+"""A daily record turns its year once in 365 rows: beyond this another part of the date was taken for the year."""
 _TIME_BEHIND = re.compile(r"[T ]+\d{1,2}:\d{2}.*\Z")
 
 
@@ -39,10 +46,47 @@ def read_dates(texts: Sequence[str], path: str, order: str = "") -> list[datetim
         Day and month can be read both ways in every row.
     """
     bare = [_TIME_BEHIND.sub("", text.strip()) for text in texts]
+    short = any(_SHORT_YEAR.match(text) for text in bare)
+    if short:
+        bare = _with_whole_years(bare)
     pairs = [(int(m[1]), int(m[2])) for text in bare if (m := _YEAR_LAST.match(text))]
     if pairs and not order:
         order = _order_of(pairs, path, next(text for text in bare if _YEAR_LAST.match(text)))
-    return [_date(text, order) for text in bare]
+    dates = [_date(text, order) for text in bare]
+    if short:
+        _check_years([date.year for date in dates if date is not None], path)
+    return dates
+
+
+def _with_whole_years(texts: Sequence[str]) -> list[str]:
+    """Give years of two digits their century; the year stands in front where a first part is above 31."""
+    found = [_SHORT_YEAR.match(text) for text in texts]
+    in_front = any(match and int(match[1]) > 31 for match in found)
+    whole = []
+    for text, match in zip(texts, found, strict=True):
+        if match is None:
+            whole.append(text)
+        elif in_front:
+            whole.append(f"{_century(match[1])}-{match[2]}-{match[3]}")
+        else:
+            whole.append(f"{match[1]}/{match[2]}/{_century(match[3])}")
+    return whole
+
+
+def _century(year: str) -> int:
+    return int(year) + (1900 if int(year) >= _PIVOT else 2000)
+
+
+def _check_years(years: Sequence[int], path: str) -> None:
+    """Refuse years of two digits that make no record: a wrong century, or no year at all."""
+    distinct = sorted(set(years))
+    torn = any(b - a > _WIDEST_GAP_YEARS for a, b in itertools.pairwise(distinct))
+    turns = sum(a != b for a, b in itertools.pairwise(years))
+    if torn or turns > 2 + _MOST_TURNS_PER_ROW * len(years):
+        raise FileFormatError(
+            f"{path}: the years of the dates have two digits, and read as {_PIVOT} to 99 in the 1900s and "
+            f"00 to {_PIVOT - 1} in the 2000s they do not follow one another; years of four digits are needed"
+        )
 
 
 def date_of_parts(year: float | None, month: float | None, day: float | None) -> datetime.date | None:

@@ -90,6 +90,9 @@ def _columns(row: Sequence[Cell], rules: Mapping[str, str]) -> dict[str, tuple[i
         name, unit = (told, _unit_in(text)) if told else _meaning(text)
         if name and name != "ignore" and name not in found:
             found[name] = (place, text, unit)
+    if "day" in found and not {"date", "year"} & found.keys():
+        # Without a year beside it, a column headed "Day" can only hold whole dates.
+        found["date"] = found.pop("day")
     return found
 
 

@@ -70,6 +70,7 @@ def choice_page(
     first, *others = answer_sentences(choice)
     sections = [
         _sites(choice),
+        _doubts(choice),
         _places(choice),
         _grade_map(standings),
         _binders(choice),
@@ -109,9 +110,13 @@ def _sites(choice: Choice) -> Section:
         key="sites",
         title="The roads and their binders",
         paragraphs=HOW_TO_READ,
-        findings=tuple(finding_entry(finding) for finding in choice.findings),
         tables=(sites_table(choice),),
     )
+
+
+def _doubts(choice: Choice) -> Section | None:
+    findings = tuple(finding_entry(finding) for finding in choice.findings)
+    return Section(key="findings", title="Doubts", findings=findings) if findings else None
 
 
 def _places(choice: Choice) -> Section | None:

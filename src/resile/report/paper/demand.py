@@ -75,7 +75,7 @@ def _identity(demand: SiteDemand, date: str) -> tuple[tuple[str, str], ...]:
         ("Site", site.name),
         ("Place", place),
         ("Layer", f"{site.layer}, {depth}" if site.layer else depth),
-        ("Reliability", f"{site.reliability_words}, in a year"),
+        ("Reliability", f"{site.reliability_words} in a year"),
         ("Traffic", loads),
         ("Specification", demand.specification),
         ("Pavement model", " and ".join(dict.fromkeys((demand.high.model, demand.low.model)))),

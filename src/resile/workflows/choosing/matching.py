@@ -232,19 +232,21 @@ def _stock_short(
 
     if all(need.amount_t == 1.0 for need in needs):
         return  # no amount was stated: each site counts as one tonne
+    short = []
     for binder in binder_range.binders:
         taken = sum(need.amount_t for need, name in zip(needs, chosen, strict=True) if name == binder.name)
         if binder.stock_t is not None and taken > binder.stock_t:
-            yield Finding(
-                code="stock-short",
-                severity=Severity.CAUTION,
-                message=f"{binder.name}: the sites it is cheapest for take {taken:.0f} t together, "
-                f"{binder.stock_t:.0f} t are in stock.",
-                rule="the stock of a binder covers the sites that take it",
-                source="own rule",
-                advice="Order more, or see who else serves these sites (what if it could not be had: "
-                f"--without '{binder.name}'). Only a binder with no stock at all is left out by itself.",
-            )
+            short.append(f"{binder.name}: {taken:.0f} t asked for, {binder.stock_t:.0f} t in stock")
+    if short:
+        yield Finding(
+            code="stock-short",
+            severity=Severity.CAUTION,
+            message=f"The sites together take more than there is of {'; '.join(short)}.",
+            rule="the stock of a binder covers the sites it is cheapest for",
+            source="own rule",
+            advice="Order more, or see who else serves these sites (what if a binder could not be had: "
+            "--without BINDER). Only a binder with no stock at all is left out by itself.",
+        )
 
 
 def _findings(binder_range: BinderRange) -> list[Finding]:
