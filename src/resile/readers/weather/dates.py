@@ -19,7 +19,7 @@ _PIVOT = 69
 """Years of two digits from here on lie in the 1900s, those before in the 2000s: the convention of POSIX."""
 _WIDEST_GAP_YEARS = 5
 _MOST_TURNS_PER_ROW = 0.02
-"""A daily record turns its year once in 365 rows: beyond this another part of the date was taken for the year."""
+"""A daily record turns its year once in 365 rows: beyond this another part of the date is taken for it."""
 _TIME_BEHIND = re.compile(r"[T ]+\d{1,2}:\d{2}.*\Z")
 
 
