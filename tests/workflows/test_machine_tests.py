@@ -14,6 +14,7 @@ from resile.records.bending_beam import BeamRun
 from resile.records.determination import Condition
 from resile.records.oscillation import OscillationRun
 from resile.records.viscosity import ViscosityRun
+from resile.report.paper.machine_words import group_title
 from resile.report.terminal import plain_text
 from resile.workflows.judging.determinations import determinations_of_run
 from resile.workflows.orders.ordering import report_order
@@ -94,6 +95,10 @@ def test_beams_of_different_files_that_name_no_sample_are_not_compared_and_it_is
     ]
     groups = group_runs(runs)
     assert [group.beams for group in groups] == [None, None]
+    assert [group_title(group) for group in groups] == [
+        "Bending beam at −12.0 °C: a.csv",
+        "Bending beam at −12.0 °C: b.csv",
+    ]
     (finding,) = (f for group in groups for f in group.findings)
     assert finding.code == "beams-not-compared"
     assert "a.csv, b.csv" in finding.message

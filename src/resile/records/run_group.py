@@ -33,6 +33,8 @@ class RunGroup:
         Means and scatter of two beams or more.
     findings : tuple of Finding
         Doubts about the runs taken together.
+    file : str
+        Name of their file where no sample is stated and there are runs of other files; empty otherwise.
     """
 
     method: str
@@ -43,3 +45,4 @@ class RunGroup:
     temperature_c: float | None = None
     beams: ReplicateBeams | None = None
     findings: tuple[Finding, ...] = ()
+    file: str = ""

@@ -33,6 +33,7 @@ def group_title(group: RunGroup, sample: str = "") -> str:
     if not residue and len(plates) == 1:
         residue = f"plates of {fixed(plates.pop(), 0)} mm"
     named = group.sample if group.sample != sample else ""
+    named = ", ".join(part for part in (named, group.file) if part)
     told = ", ".join(part for part in (residue, named) if part)
     return f"{METHOD_TITLES[group.method]}{at}" + (f": {told}" if told else "")
 

@@ -115,7 +115,13 @@ def _file_of_unnamed(run: MachineRun) -> str:
 
 
 def _with_uncompared(groups: list[RunGroup]) -> list[RunGroup]:
-    """Tell with the first of them which beams of one temperature were not compared."""
+    """Name groups by their files; tell which beams of one temperature were not compared."""
+    of_file = [_file_of_unnamed(group.runs[0]) for group in groups]
+    if len(set(of_file)) > 1:
+        groups = [
+            replace(group, file=PureWindowsPath(file).name)
+            for group, file in zip(groups, of_file, strict=True)
+        ]
     alike: list[list[int]] = []
     for place, group in enumerate(groups):
         if group.method != "bending_beam" or not _file_of_unnamed(group.runs[0]):
