@@ -8,6 +8,8 @@ from typing import Any
 from resile.errors import SpecificationError
 from resile.records.traffic_rule import RoundedQuantile, TrafficBand, TrafficRule
 from resile.specifications.checked import checked_file
+from resile.specifications.listing import is_listed, list_files
+from resile.specifications.load import SpecificationEntry
 from resile.specifications.search import SpecificationFile, files_of, find_file, read_toml
 
 FOLDER = "traffic_rules"
@@ -32,6 +34,33 @@ def load_traffic_rule(wanted: str | Path) -> TrafficRule:
         Where there is no such rule, or a key is missing, unknown or wrong.
     """
     return _rule(find_file(FOLDER, wanted, words="traffic rule"))
+
+
+def is_traffic_rule(wanted: str | Path) -> bool:
+    """Tell whether a name, or a file, is that of a traffic rule.
+
+    Parameters
+    ----------
+    wanted : str or Path
+        Name, or the path of a file.
+
+    Returns
+    -------
+    bool
+        False for anything else, and where there is no such file.
+    """
+    return is_listed(wanted, keys=("band",), entries=list_traffic_rules)
+
+
+def list_traffic_rules() -> tuple[SpecificationEntry, ...]:
+    """List every traffic rule on the search path; a faulty file is listed with its problem.
+
+    Returns
+    -------
+    tuple of SpecificationEntry
+        In search order.
+    """
+    return list_files(FOLDER, "traffic rule", _rule)
 
 
 def traffic_rule_of(specification: str, wanted: str | Path = "") -> TrafficRule | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
@@ -10,17 +10,19 @@ from resile.errors import SpecificationError
 from resile.records.price import PriceRule
 from resile.records.slope_prior import BinderKind
 from resile.records.specification import Specification
+from resile.records.traffic_rule import TrafficRule
 from resile.specifications.load import SpecificationEntry, list_specifications, load_specification
 from resile.specifications.prices import is_price_rule, list_price_rules, load_price_rule
 from resile.specifications.search import find_file
 from resile.specifications.slopes import is_binder_kind, list_binder_kinds, load_binder_kind
+from resile.specifications.traffic import is_traffic_rule, list_traffic_rules, load_traffic_rule
 
 TEMPLATE = "template-agency"
 
 
 @dataclass(frozen=True, slots=True)
 class Rules:
-    """All specifications, price rules and kinds of binder that can be named.
+    """All specifications, price rules, kinds of binder and traffic rules that can be named.
 
     Attributes
     ----------
@@ -129,13 +131,43 @@ class KindSheet:
         return render_binder_kind(self.kind)
 
 
+@dataclass(frozen=True, slots=True)
+class TrafficSheet:
+    """One traffic rule, loaded and checked.
+
+    Attributes
+    ----------
+    rule : TrafficRule
+        As loaded.
+    """
+
+    rule: TrafficRule
+
+    def to_json(self) -> dict[str, Any]:
+        """Give the rule for machines."""
+        return asdict(self.rule)
+
+    def to_terminal(self) -> Any:
+        """Give the rule as a readable sheet."""
+        from resile.report.terminal.traffic import render_traffic_rule
+
+        return render_traffic_rule(self.rule)
+
+
 def list_rules() -> Rules:
-    """List every specification, price rule and kind of binder that can be named."""
-    return Rules(entries=(*list_specifications(), *list_price_rules(), *list_binder_kinds()))
+    """List every specification, price rule, kind of binder and traffic rule that can be named."""
+    return Rules(
+        entries=(
+            *list_specifications(),
+            *list_price_rules(),
+            *list_binder_kinds(),
+            *list_traffic_rules(),
+        )
+    )
 
 
-def show_rules(wanted: str | Path) -> RuleSheet | PriceSheet | KindSheet:
-    """Load one specification, price rule or kind of binder, checking every key.
+def show_rules(wanted: str | Path) -> RuleSheet | PriceSheet | KindSheet | TrafficSheet:
+    """Load one specification, price rule, kind of binder or traffic rule, checking every key.
 
     Parameters
     ----------
@@ -144,12 +176,14 @@ def show_rules(wanted: str | Path) -> RuleSheet | PriceSheet | KindSheet:
 
     Returns
     -------
-    RuleSheet, PriceSheet or KindSheet
+    RuleSheet, PriceSheet, KindSheet or TrafficSheet
         Classes and requirements with clause and evidence; for a price rule its line or steps, for a kind of
-        binder its slopes.
+        binder its slopes, for a traffic rule its bands.
     """
     if is_binder_kind(wanted):
         return KindSheet(load_binder_kind(wanted))
+    if is_traffic_rule(wanted):
+        return TrafficSheet(load_traffic_rule(wanted))
     if is_price_rule(wanted):
         return PriceSheet(load_price_rule(wanted))
     return RuleSheet(specification=load_specification(wanted))

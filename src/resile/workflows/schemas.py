@@ -10,6 +10,7 @@ from resile.errors import InputError
 from resile.records import (
     ageing,
     certificate,
+    determination,
     laboratory,
     order,
     plan,
@@ -17,7 +18,9 @@ from resile.records import (
     revision,
     slope_prior,
     specification,
+    traffic_rule,
 )
+from resile.records import range as binder_range
 
 Json = dict[str, Any]
 
@@ -47,11 +50,21 @@ _RECORDS: dict[str, tuple[type, ...]] = {
     ),
     "price-rule": (price.PriceRule, price.PriceStep),
     "binder-kind": (slope_prior.BinderKind, slope_prior.PublishedSlope),
+    "traffic-rule": (traffic_rule.TrafficRule, traffic_rule.TrafficBand),
+    "range": (binder_range.BinderRange, binder_range.Binder, determination.Determination),
     "ageing-record": (ageing.AgeingRecord, ageing.LongTermAgeingRecord, ageing.Bottle, ageing.Pan),
 }
 _ALIASES = {"class": "classes", "requirement": "requirements", "test": "methods", "caution": "cautions"}
 _ALIASES |= {"preparation": "preparations", "tolerance": "tolerances", "record": "records", "file": "path"}
-_ALIASES |= {"bottle": "bottles", "pan": "pans", "step": "steps", "line": "lines", "slope": "slopes"}
+_ALIASES |= {
+    "bottle": "bottles",
+    "pan": "pans",
+    "step": "steps",
+    "line": "lines",
+    "slope": "slopes",
+    "band": "bands",
+    "binder": "binders",
+}
 KINDS = tuple(_RECORDS)
 
 
@@ -62,7 +75,7 @@ def schema_of(kind: str) -> Json:
     ----------
     kind : str
         ``specification``, ``bench-book``, ``laboratory``, ``order``, ``certificate``, ``price-rule``,
-        ``binder-kind`` or ``ageing-record``.
+        ``binder-kind``, ``traffic-rule``, ``range`` or ``ageing-record``.
 
     Returns
     -------
@@ -97,7 +110,8 @@ def _models() -> dict[str, Callable[[], Any]]:
     from resile.readers import laboratory as laboratory_reader
     from resile.readers import order as order_reader
     from resile.readers.ageing.ageing_toml import ageing_model
-    from resile.specifications import plans, schema, schema_prices, schema_slopes
+    from resile.readers.range import range_model
+    from resile.specifications import plans, schema, schema_prices, schema_site, schema_slopes
 
     return {
         "specification": lambda: schema.SpecificationModel,
@@ -107,6 +121,8 @@ def _models() -> dict[str, Callable[[], Any]]:
         "certificate": certificate_reader._model,
         "price-rule": lambda: schema_prices.PriceRuleModel,
         "binder-kind": lambda: schema_slopes.BinderKindModel,
+        "traffic-rule": lambda: schema_site.TrafficRuleModel,
+        "range": range_model,
         "ageing-record": ageing_model,
     }
 
