@@ -14,11 +14,13 @@ def chances_table(demand: SiteDemand) -> Table:
     """Give the probability that each grade step near the demand is enough in one year."""
     rows: list[tuple[str, ...]] = []
     strong: list[int] = []
+    named = {"high": None if demand.raised_by else demand.grade_high_c, "low": demand.grade_low_c}
     for end in (demand.high, demand.low):
         for chance in end.chances:
-            if chance.step_c == end.step_c:
+            word = _step_word(chance, end, named[end.end])
+            if word:
                 strong.append(len(rows))
-            rows.append(_chance_row(end, chance))
+            rows.append((*_chance_row(end, chance), word))
     columns = (
         Column("End", share=1.0),
         Column("Grade step (°C)", RIGHT, 1.0),
@@ -43,8 +45,14 @@ def _chance_row(end: EndDemand, chance: StepChance) -> tuple[str, ...]:
         shown_probability(chance.probability),
         one_year_in(beyond),
         shown_probability(chance.probability_few_years),
-        "needed" if chance.step_c == end.step_c else "",
     )
+
+
+def _step_word(chance: StepChance, end: EndDemand, named_c: float | None) -> str:
+    """Say what a step is: the mildest that covers this end, or the one of the grade that was named."""
+    if chance.step_c == named_c:
+        return "in the grade"
+    return "needed here" if chance.step_c == end.step_c else ""
 
 
 def one_year_in(probability: float) -> str:

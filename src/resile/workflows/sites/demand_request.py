@@ -55,7 +55,11 @@ class DemandSettings:
 
 
 def demand_for(
-    request: DemandRequest, settings: DemandSettings, *, stations: Stations = read_weather_record
+    request: DemandRequest,
+    settings: DemandSettings,
+    *,
+    stations: Stations = read_weather_record,
+    what_if: bool = True,
 ) -> DemandReport:
     """Give the demand of one request.
 
@@ -67,6 +71,8 @@ def demand_for(
         Specification, models, layers.
     stations : callable
         Reads a weather file; many sites may share one that remembers.
+    what_if : bool
+        Work out what would change the grade as well.
 
     Returns
     -------
@@ -88,6 +94,7 @@ def demand_for(
         traffic_rule=settings.traffic_rule,
         layers=settings.layers,
         life_years=settings.life_years,
+        what_if=what_if,
     )
 
 

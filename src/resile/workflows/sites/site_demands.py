@@ -19,6 +19,8 @@ from resile.workflows.orders.pages import file_stem, write_file
 from resile.workflows.sites.demand_request import DemandSettings, demand_for
 from resile.workflows.sites.site_demand import DemandReport
 
+MOST_WITH_WHAT_IF = 500
+"""Sites for which what would change the grade is worked out: nobody reads it of more at once."""
 FILES_KEPT = 8
 """Weather files remembered at a time: rows of a table that share one mostly stand together."""
 
@@ -133,7 +135,8 @@ def site_demands(
     Returns
     -------
     SiteDemands
-        In the order of the table; sites that cannot be answered stand under its errors.
+        In the order of the table; sites that cannot be answered stand under its errors. What would change
+        a grade is left out of tables of more than 500 sites.
 
     Raises
     ------
@@ -142,6 +145,7 @@ def site_demands(
     """
     requests, unused = _requests(table)
     chosen = settings or DemandSettings()
+    what_if = len(requests) <= MOST_WITH_WHAT_IF
 
     @lru_cache(maxsize=FILES_KEPT)
     def stations(path: Path, **how: Any) -> tuple[DailyWeather, ...]:
@@ -150,7 +154,7 @@ def site_demands(
     answers: list[DemandReport | SiteError] = []
     for request in requests:
         try:
-            answers.append(demand_for(request, chosen, stations=stations))
+            answers.append(demand_for(request, chosen, stations=stations, what_if=what_if))
         except ResileError as error:
             answers.append(SiteError(request.name, str(error)))
     return SiteDemands(tuple(answers), unused)
