@@ -347,6 +347,7 @@ ADAPTERS: dict[str, Callable[[Inputs], Any]] = {
     "summarise_beams": beams,
     "fit_measures": lambda i: named(beam_quality.fit_measures(**i)),
     "beam_measures": lambda i: named(beam_quality.beam_measures(**i)),
+    "grade_time_gap": lambda i: beam_quality.grade_time_gap(**i).value,
     "reduce_oscillation": oscillation_numbers,
     "oscillation_measures": inconsistent,
     "linearity_measures": lambda i: named(linear_range.linearity_measures(**i)),
