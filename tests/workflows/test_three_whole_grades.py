@@ -137,7 +137,8 @@ def test_the_plate_in_the_heading_of_the_last_sweep_is_doubted_once(reports: dic
     }
     assert told["plain"] == told["blend"] == []
     assert told["polymer"] == [
-        "PAV sweep, long-term aged: The file states plates of 25 mm, the order 8 mm; that of the order was used."
+        "PAV sweep, long-term aged: The file states plates of 25 mm, the order 8 mm; "
+        "that of the order was used."
     ]
 
 
