@@ -15,6 +15,9 @@ if TYPE_CHECKING:
 WEATHER_COLUMNS = ("date", "year", "month", "day", "day_of_year", "maximum", "minimum", "site")
 """What a column of a daily weather record can be."""
 
+ENOUGH_DAYS = 360
+"""Days a year needs to count. Common practice, no source."""
+
 
 @dataclass(frozen=True, slots=True)
 class DailyWeather:

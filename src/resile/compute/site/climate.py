@@ -13,15 +13,13 @@ from numpy.typing import ArrayLike, NDArray
 from scipy import stats
 
 from resile.errors import MeasurementError
-from resile.records.climate import ClimateYear, YearlyExtreme
+from resile.records.climate import ENOUGH_DAYS, ClimateYear, YearlyExtreme
 
 Floats = NDArray[np.float64]
 Days = NDArray[np.int64]
 
 WINDOW_DAYS = 7
 """Length of the running mean of daily maxima [d]. SHRP-A-648A, from memory (high)."""
-ENOUGH_DAYS = 360
-"""Days a year needs to count. Common practice, no source."""
 DEGREE_DAY_BASE_C = 10.0
 CONFIDENCE = 0.95
 

@@ -299,11 +299,16 @@ def lines_table(sample: SamplePrediction) -> Table:
     return Table("Tests and lines.", columns, rows, note=_line_note(sample))
 
 
+def factor_by_step(slope_per_c: float) -> float:
+    """Give the factor by which a property changes over one grade step upwards."""
+    return math.exp(GRADE_STEP_C * slope_per_c)
+
+
 def change_words(line: PropertyLine) -> str:
     """Give the change of a property over one grade step upwards: a factor, or points at 50 % for recovery."""
     drawn = line.line
     if isinstance(drawn, TemperatureLine):
-        return f"× {fixed(math.exp(GRADE_STEP_C * drawn.slope_per_c), 2)}"
+        return f"× {fixed(factor_by_step(drawn.slope_per_c), 2)}"
     if drawn is None:
         return NOT_KNOWN
     return f"{fixed(drawn.slope_per_c * GRADE_STEP_C, 2, signed=True)} logit"

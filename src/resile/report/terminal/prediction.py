@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -12,9 +11,9 @@ from resile.records.slope_prior import BinderKind, PublishedSlope
 from resile.report.numbers import fixed
 from resile.report.paper.model import RIGHT, Column
 from resile.report.paper.prediction_tables import (
-    GRADE_STEP_C,
     NO_TEST,
     classes_table,
+    factor_by_step,
     headline,
     limits_table,
     lines_table,
@@ -121,11 +120,6 @@ def render_binder_kind(kind: BinderKind) -> Group:
     ]
     parts += ["", heading_line("Notes"), *(bullet_line(note) for note in kind.notes)] if kind.notes else []
     return sheet_of(parts)
-
-
-def factor_by_step(slope_per_c: float) -> float:
-    """Give the factor by which a property changes over one grade step upwards."""
-    return math.exp(GRADE_STEP_C * slope_per_c)
 
 
 def factor_interval(slope: PublishedSlope) -> tuple[float, float]:

@@ -18,8 +18,7 @@ from resile.records.range import BinderRange
 from resile.workflows.choosing.needs import NeedArrays, named_as_written, need_arrays
 from resile.workflows.choosing.standings import RangeStandings, stand
 from resile.workflows.judging.agreement import Yardstick
-
-REQUIRED_PROBABILITY = 0.95
+from resile.workflows.predictions.prediction import REQUIRED_PROBABILITY
 
 
 @dataclass(frozen=True)

@@ -14,10 +14,11 @@ from resile.records.finding import Finding, Severity
 from resile.records.range import BinderRange
 from resile.records.reading import SourceFile
 from resile.version import __version__
-from resile.workflows.choosing.matching import REQUIRED_PROBABILITY, match_binders
+from resile.workflows.choosing.matching import match_binders
 from resile.workflows.choosing.needs import need_of, with_demands
 from resile.workflows.choosing.standings import RangeStandings
 from resile.workflows.judging.agreement import Yardstick, agree
+from resile.workflows.predictions.prediction import REQUIRED_PROBABILITY
 from resile.workflows.sites.demand_request import DemandSettings
 from resile.workflows.sites.site_demand import DEFAULT_MODEL
 from resile.workflows.sites.site_demands import SiteDemands, site_demands

@@ -10,11 +10,10 @@ from resile.errors import InputError
 from resile.readers.layout import Layout
 from resile.readers.vehicle_counts import read_vehicle_counts
 from resile.readers.weather_record import read_weather_record
-from resile.records.climate import Climate, DailyWeather
+from resile.records.climate import ENOUGH_DAYS, Climate, DailyWeather
 from resile.records.demand_request import DemandRequest
 from resile.records.site import Site, Traffic
 from resile.workflows.sites.site_climate import (
-    ENOUGH_DAYS,
     TypedExtreme,
     chosen_station,
     climate_of,

@@ -13,13 +13,10 @@ from resile.compute.site.weather_quality import extreme_measures, weather_measur
 from resile.errors import InputError, MeasurementError
 from resile.judge.findings import judge_measures
 from resile.readers.layout import Layout
+from resile.readers.weather.headings import vocabulary
 from resile.readers.weather_record import read_weather_record
-from resile.records.climate import Climate, ClimateYear, DailyWeather, YearlyExtreme
+from resile.records.climate import ENOUGH_DAYS, Climate, ClimateYear, DailyWeather, YearlyExtreme
 from resile.specifications.creep_recovery import load_finding_rules
-
-ENOUGH_DAYS = 360
-HOTTEST_TYPED_C, COLDEST_TYPED_C = 60.0, -90.0
-"""Air temperatures beyond these were never measured; from memory of the world records, high."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,7 +211,8 @@ def check_place(latitude_deg: float, longitude_deg: float | None) -> None:
 
 
 def _check_typed(extreme: TypedExtreme) -> None:
-    if not COLDEST_TYPED_C <= extreme.mean_c <= HOTTEST_TYPED_C:
+    possible = vocabulary()["possible"]
+    if not possible["lowest_c"] <= extreme.mean_c <= possible["highest_c"]:
         raise MeasurementError(
             f"mean air temperature {extreme.mean_c:g} °C: no air was ever like that; is it in °F, "
             "or the temperature of the pavement?"

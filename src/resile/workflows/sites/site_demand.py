@@ -16,7 +16,7 @@ from resile.compute.site.models import MODELS
 from resile.errors import InputError, MeasurementError
 from resile.judge.findings import judge_measures
 from resile.readers.layout import Layout
-from resile.records.climate import Climate
+from resile.records.climate import ENOUGH_DAYS, Climate
 from resile.records.site import EndDemand, LayerDemand, Site, SiteDemand
 from resile.records.specification import Specification
 from resile.records.traffic_rule import RoundedQuantile, TrafficRule
@@ -28,7 +28,7 @@ from resile.workflows.sites.demand_doubts import demand_measures
 from resile.workflows.sites.demand_grade import Answer, ModelAnswer, Question, answer_question
 from resile.workflows.sites.demand_reasons import reasons_for
 from resile.workflows.sites.demand_sensitivity import sensitivities_of
-from resile.workflows.sites.site_climate import ENOUGH_DAYS, check_place, read_climate
+from resile.workflows.sites.site_climate import check_place, read_climate
 
 DEFAULT_MODEL = "ltpp"
 """The only pair of equations published with its own standard error: a reliability then covers model and
