@@ -1,0 +1,46 @@
+"""The nouns that a laboratory keeps: each one an entry of its record, with a key of its own.
+
+`samples` what came in and what was asked, `bench` what was done to it, `results` what was found and said of it,
+`equipment` what it was measured with, `offer` what the laboratory knows of roads and binders, `people` who did it.
+Dates are ISO 8601 days, times ISO 8601 in UTC; a key of another noun links to it; empty text means "not given".
+"""
+
+from resile.records.register.bench import Can, Conditioning, Custody, Heating, Specimen
+from resile.records.register.equipment import Instrument, Verification
+from resile.records.register.kept import Entry, Kept
+from resile.records.register.offer import RangeRecord, SavedLayout, SiteRecord
+from resile.records.register.people import Actor, Customer, LaboratorySettings, Person
+from resile.records.register.results import Result, ResultLine, Run, Statement, StatementState, Verdict
+from resile.records.register.samples import Asked, Disposal, Product, Retention, Sample, SampleStage, Tank
+
+__all__ = [
+    "Actor",
+    "Asked",
+    "Can",
+    "Conditioning",
+    "Custody",
+    "Customer",
+    "Disposal",
+    "Entry",
+    "Heating",
+    "Instrument",
+    "Kept",
+    "LaboratorySettings",
+    "Person",
+    "Product",
+    "RangeRecord",
+    "Result",
+    "ResultLine",
+    "Retention",
+    "Run",
+    "Sample",
+    "SampleStage",
+    "SavedLayout",
+    "SiteRecord",
+    "Specimen",
+    "Statement",
+    "StatementState",
+    "Tank",
+    "Verdict",
+    "Verification",
+]
