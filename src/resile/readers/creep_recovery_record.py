@@ -201,11 +201,12 @@ def _signal(
     columns = {name: chosen.values[name] if whole else chosen.values[name][part.rows] for name in used}
     time = columns["time_s"]
     if len(time) > 1 and bool((time[1:] > time[:-1]).all()):
-        kept, reordered, remarks = len(time), 0, account.remarks
+        kept, reordered, remarks, rows = len(time), 0, account.remarks, part.rows
     else:
         running = make_running(time, np.column_stack(list(columns.values())))
         columns = {name: values[running.order] for name, values in columns.items()}
         columns["time_s"] = running.time_s
+        rows = part.rows[running.order]
         kept, reordered = len(running.order), running.reordered + running.repeated
         remarks = (*account.remarks, *running.remarks)
     columns["stress_kpa"], columns["strain"], turned = turn_upright(columns["stress_kpa"], columns["strain"])
@@ -216,7 +217,7 @@ def _signal(
         remarks=(*remarks, *turned),
     )
     label = ", ".join(text for text in (prefix, part.label) if text)
-    return Signal(columns, source, account, label, table.details)
+    return Signal(columns, source, account, label, table.details, rows=table.rows_at(rows))
 
 
 def _without_copies(signals: list[Signal]) -> list[Signal]:

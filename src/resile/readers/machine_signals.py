@@ -75,7 +75,8 @@ def machine_signals(
     for part in _parts(table, rows):
         columns = {name: values[part.rows] for name, values in chosen.values.items()}
         columns |= {name: np.full(len(part.rows), value) for name, value in constants.items()}
-        columns, kept, remarks = _in_order(columns)
+        columns, order, remarks = _in_order(columns)
+        kept = len(order)
         told = replace(
             account,
             rows_kept=kept,
@@ -84,7 +85,10 @@ def machine_signals(
         )
         label = ", ".join(text for text in (table.sheet if many else "", part.label) if text)
         details = dict(table.details) | _condition(table, part)
-        signals.append(Signal(columns, source, told, label, details, method, tuple(chosen.supposed)))
+        origin = table.rows_at(part.rows[order])
+        signals.append(
+            Signal(columns, source, told, label, details, method, tuple(chosen.supposed), rows=origin)
+        )
     return signals
 
 
@@ -221,13 +225,13 @@ def _condition(table: Table, part: Part) -> dict[str, str]:
     return {"condition": str(conditions[-1])} if conditions else {}
 
 
-def _in_order(columns: dict[str, Floats]) -> tuple[dict[str, Floats], int, tuple[str, ...]]:
+def _in_order(columns: dict[str, Floats]) -> tuple[dict[str, Floats], NDArray[np.int64], tuple[str, ...]]:
     """Put a record with a clock into running time; leave others in the order of the file."""
     time = columns.get("time_s")
     count = len(next(iter(columns.values())))
     if time is None or (len(time) > 1 and bool((np.diff(time) > 0.0).all())):
-        return columns, count, ()
+        return columns, np.arange(count), ()
     running = make_running(time, np.column_stack(list(columns.values())))
     columns = {name: values[running.order] for name, values in columns.items()}
     columns["time_s"] = running.time_s
-    return columns, len(running.order), running.remarks
+    return columns, running.order, running.remarks

@@ -15,6 +15,7 @@ from resile.readers.creep_recovery_record import creep_recovery_signals, is_cree
 from resile.readers.grids.table import Table
 from resile.readers.layout import Layout
 from resile.readers.tables_of_file import MOST_BYTES, read_tables
+from resile.records.reading import HeldFile
 from resile.records.signal import Signal
 
 CREEP_RECOVERY = "creep_recovery"
@@ -52,13 +53,13 @@ _SIGNS = {
 
 
 def read_raw_record(
-    path: Path, *, layout: Layout = _NO_LAYOUT, max_bytes: int = MOST_BYTES
+    path: Path | HeldFile, *, layout: Layout = _NO_LAYOUT, max_bytes: int = MOST_BYTES
 ) -> tuple[Signal, ...]:
     """Read a raw record of any test.
 
     Parameters
     ----------
-    path : Path
+    path : Path or HeldFile
         A text file (.csv, .txt, …) or a workbook (.xlsx).
     layout : Layout
         What the user said of the file; what is not said is found in it.
@@ -102,7 +103,9 @@ def read_raw_record(
     return tuple(signals)
 
 
-def methods_of_record(path: Path, *, layout: Layout = _NO_LAYOUT, max_bytes: int = MOST_BYTES) -> set[str]:
+def methods_of_record(
+    path: Path | HeldFile, *, layout: Layout = _NO_LAYOUT, max_bytes: int = MOST_BYTES
+) -> set[str]:
     """Tell which tests a file holds, without reading its numbers.
 
     Parameters

@@ -7,16 +7,16 @@ import stat
 from pathlib import Path
 
 from resile.errors import FileFormatError, InputError, RecordNotFoundError
-from resile.records.reading import SourceFile
+from resile.records.reading import HeldFile, SourceFile
 
 
-def read_source(path: Path, what: str, max_bytes: int) -> tuple[bytes, SourceFile]:
+def read_source(path: Path | HeldFile, what: str, max_bytes: int) -> tuple[bytes, SourceFile]:
     """Read a whole file.
 
     Parameters
     ----------
-    path : Path
-        The file.
+    path : Path or HeldFile
+        The file, on the disk or in hand.
     what : str
         What is needed, for messages: ``"table of results (.csv, .xlsx)"``.
     max_bytes : int
@@ -36,21 +36,31 @@ def read_source(path: Path, what: str, max_bytes: int) -> tuple[bytes, SourceFil
     FileFormatError
         Longer than `max_bytes`.
     """
+    if isinstance(path, HeldFile):
+        _refuse_size(path, len(path.content), what, max_bytes)
+        return path.content, _source(path, path.content)
     try:
         status = path.stat()
         if stat.S_ISDIR(status.st_mode):
             raise InputError(f"{path}: this is a folder; a {what} is needed")
         if not stat.S_ISREG(status.st_mode):  # opening a pipe that nobody writes to would wait for ever
             raise InputError(f"{path}: this is a pipe or a device, not a regular file; a {what} is needed")
-        size = status.st_size
-        if size > max_bytes:
-            raise FileFormatError(
-                f"{path}: {size / 1e6:.1f} MB is too large; a {what} has at most {max_bytes / 1e6:.0f} MB"
-            )
+        _refuse_size(path, status.st_size, what, max_bytes)
         data = path.read_bytes()
     except FileNotFoundError:
         raise RecordNotFoundError(f"{path}: there is no such file; a {what} is needed") from None
     except (OSError, ValueError) as error:  # a name with a zero byte is a ValueError
         reason = getattr(error, "strerror", None) or str(error)
         raise InputError(f"{path}: the file cannot be opened: {reason}") from None
-    return data, SourceFile(str(path), hashlib.sha256(data).hexdigest(), len(data))
+    return data, _source(path, data)
+
+
+def _refuse_size(path: Path | HeldFile, size: int, what: str, max_bytes: int) -> None:
+    if size > max_bytes:
+        raise FileFormatError(
+            f"{path}: {size / 1e6:.1f} MB is too large; a {what} has at most {max_bytes / 1e6:.0f} MB"
+        )
+
+
+def _source(path: Path | HeldFile, data: bytes) -> SourceFile:
+    return SourceFile(str(path), hashlib.sha256(data).hexdigest(), len(data))

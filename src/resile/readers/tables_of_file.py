@@ -10,18 +10,20 @@ from resile.readers.layout import Layout
 from resile.readers.missing_columns import refuse_unknown_columns
 from resile.readers.source_file import read_source
 from resile.readers.text.text_record import read_text
-from resile.records.reading import SourceFile
+from resile.records.reading import HeldFile, SourceFile
 
 MOST_BYTES = 256_000_000
 _ZIP = b"PK\x03\x04"
 
 
-def read_tables(path: Path, *, layout: Layout, max_bytes: int = MOST_BYTES) -> tuple[list[Table], SourceFile]:
+def read_tables(
+    path: Path | HeldFile, *, layout: Layout, max_bytes: int = MOST_BYTES
+) -> tuple[list[Table], SourceFile]:
     """Read the tables of a text file or workbook.
 
     Parameters
     ----------
-    path : Path
+    path : Path or HeldFile
         A text file (.csv, .txt, …) or a workbook (.xlsx).
     layout : Layout
         What the user said of the file.

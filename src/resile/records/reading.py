@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +22,25 @@ class SourceFile:
     path: str
     sha256: str
     size_bytes: int
+
+
+@dataclass(frozen=True, slots=True)
+class HeldFile:
+    """A file that is held as bytes and not on a disk: it is read as one that was opened.
+
+    Attributes
+    ----------
+    name : str
+        Name of the file, for messages and as its path.
+    content : bytes
+        The bytes.
+    """
+
+    name: str
+    content: bytes = field(repr=False)
+
+    def __str__(self) -> str:
+        return self.name
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +91,31 @@ class RefusedRow:
     place: str
     text: str
     reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class FileRow:
+    """One row of a file as it stands there.
+
+    Attributes
+    ----------
+    place : str
+        ``"line 41"`` or ``"sheet MSCR, row 7"``.
+    number : int
+        Row or line number, counted from 1.
+    cells : tuple of str
+        Cells as printed, from the first column on.
+    text : str
+        The line as it stands in a text; empty for a workbook.
+    sheet : str
+        Name of the sheet; empty for a text.
+    """
+
+    place: str
+    number: int
+    cells: tuple[str, ...]
+    text: str = ""
+    sheet: str = ""
 
 
 @dataclass(frozen=True, slots=True)

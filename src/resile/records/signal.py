@@ -14,6 +14,25 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
+class RowsOfFile:
+    """Which row of the file each number of a signal comes from.
+
+    Attributes
+    ----------
+    row_numbers : ndarray of int, shape (n,)
+        Row or line number, as a person counts in the file, of each row of the signal.
+    sheets : tuple of str
+        Names of the sheets the rows stand on; one empty name for a text.
+    sheet_places : ndarray of int, shape (n,), or None
+        Place in `sheets` of each row; None where there is one sheet.
+    """
+
+    row_numbers: NDArray[np.int64]
+    sheets: tuple[str, ...] = ("",)
+    sheet_places: NDArray[np.int64] | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Signal:
     """One block of a record, in the units of the glossary, in running time.
 
@@ -36,6 +55,8 @@ class Signal:
         ``rotational_viscosity``.
     supposed : tuple of str
         Lengths that nothing states, so that nominal ones were taken: ``"span"``, ``"thickness"``.
+    rows : RowsOfFile or None
+        The rows of the file behind the columns; None for a signal that was not read from one.
     """
 
     columns: Mapping[str, NDArray[np.float64]]
@@ -45,6 +66,7 @@ class Signal:
     details: Mapping[str, str] = field(default_factory=dict)
     method: str = "creep_recovery"
     supposed: tuple[str, ...] = ()
+    rows: RowsOfFile | None = field(default=None, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         lengths = {len(values) for values in self.columns.values()}

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from resile.readers.grids.grid import Block, Column, place_of_row
 from resile.readers.grids.headings import read_heading
 from resile.readers.grids.vocabulary import fold
+from resile.records.signal import RowsOfFile
 
 _NUMBERS = re.compile(r"\d+")
 
@@ -69,6 +70,24 @@ class Table:
         number = int(self.row_numbers[index])
         sheet = self.sheets[bisect_right(self.starts, index)] if self.sheets else self.sheet
         return place_of_row(sheet, number)
+
+    def rows_at(self, places: NDArray[np.int64]) -> RowsOfFile:
+        """Give where in the file the data rows at `places` stand.
+
+        Parameters
+        ----------
+        places : ndarray of int, shape (m,)
+            Data rows, counted from 0, in the order of a signal.
+
+        Returns
+        -------
+        RowsOfFile
+            One entry a place.
+        """
+        numbers = self.row_numbers[places]
+        if not self.sheets:
+            return RowsOfFile(numbers, (self.sheet,))
+        return RowsOfFile(numbers, self.sheets, np.searchsorted(self.starts, places, side="right"))
 
 
 def _signature(block: Block) -> tuple[tuple[int, str], ...]:

@@ -21,6 +21,7 @@ from resile.records.bending_beam import BeamRun
 from resile.records.creep_recovery import CreepRecoveryProgramme, CreepRecoveryRun
 from resile.records.finding import FindingRule, Measure
 from resile.records.oscillation import OscillationRun
+from resile.records.reading import HeldFile
 from resile.records.signal import Signal
 from resile.records.viscosity import ViscosityRun
 from resile.specifications.creep_recovery import load_finding_rules, load_programme
@@ -143,7 +144,7 @@ def named_findings(run: Run, name: str) -> Run:
 
 
 def reduce_record(
-    path: str | Path,
+    path: str | Path | HeldFile,
     *,
     layout: Layout | None = None,
     keep_signal: bool = True,
@@ -153,7 +154,7 @@ def reduce_record(
 
     Parameters
     ----------
-    path : str or Path
+    path : str, Path or HeldFile
         Text or workbook file of a raw test: creep recovery, oscillation, bending beam or rotational
         viscosity; which one is told from its columns.
     layout : Layout, optional
@@ -175,7 +176,7 @@ def reduce_record(
     """
     programme, rules = load_programme(), load_finding_rules()
     runs: list[Run] = []
-    for signal in read_raw_record(Path(path), layout=layout if layout is not None else Layout()):
+    for signal in read_raw_record(_file(path), layout=layout if layout is not None else Layout()):
         if signal.method == CREEP_RECOVERY:
             runs += _creep_recovery_runs(signal, programme, rules, keep_signal, temperature_c)
         else:
@@ -183,6 +184,10 @@ def reduce_record(
 
             runs.append(reduce_signal(signal, keep_signal=keep_signal, temperature_c=temperature_c))
     return Reduction(path=str(path), runs=tuple(runs))
+
+
+def _file(path: str | Path | HeldFile) -> Path | HeldFile:
+    return path if isinstance(path, HeldFile) else Path(path)
 
 
 def _creep_recovery_runs(
@@ -218,7 +223,7 @@ def _creep_recovery_runs(
 
 
 def reduce_records(
-    paths: Iterable[str | Path],
+    paths: Iterable[str | Path | HeldFile],
     *,
     layout: Layout | None = None,
     keep_signal: bool = False,
@@ -231,7 +236,7 @@ def reduce_records(
 
     Parameters
     ----------
-    paths : iterable of str or Path
+    paths : iterable of str, Path or HeldFile
         Record files.
     layout, keep_signal, temperature_c
         As in `reduce_record`.
@@ -254,7 +259,7 @@ def reduce_records(
 
 
 def _reduce_or_refuse(
-    path: str | Path, *, layout: Layout | None, keep_signal: bool, temperature_c: float | None
+    path: str | Path | HeldFile, *, layout: Layout | None, keep_signal: bool, temperature_c: float | None
 ) -> Reduction:
     from resile.workflows.reducing.across_runs import with_findings_across
 
