@@ -12,3 +12,5 @@ settings.register_profile(
     print_blob=True,
 )
 settings.load_profile("steady")
+
+pytest_plugins = ["databases"]

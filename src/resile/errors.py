@@ -7,6 +7,10 @@
     │   ├── MeasurementError       the numbers cannot be a test of this kind    exit 2   HTTP 422
     │   └── SpecificationError     a limit, precision or settings file is wrong exit 2   HTTP 422
     ├── RecordNotFoundError        no such file, sample or specification        exit 3   HTTP 404
+    ├── ConflictError              somebody or something was there first        exit 2   HTTP 409
+    ├── PermissionRefusedError     this person may not do or see that           exit 2   HTTP 403
+    ├── StorageError               the record cannot be opened or written       exit 70  HTTP 503
+    │   └── RecordDamagedError     what the record holds is not what was kept   exit 70  HTTP 500
     └── MissingDependencyError     an optional library is not installed         exit 70  HTTP 500
 
 A message says where, what was found and what is needed, in the user's words and units.
@@ -65,6 +69,22 @@ class RecordNotFoundError(ResileError):
     """No such file, sample or specification."""
 
 
+class ConflictError(ResileError):
+    """Somebody changed it in between, or what may stand only once stands already."""
+
+
+class PermissionRefusedError(ResileError):
+    """The person who asks may not do, or see, this."""
+
+
+class StorageError(ResileError):
+    """The record cannot be opened, read or written."""
+
+
+class RecordDamagedError(StorageError):
+    """What the record holds is not what was kept."""
+
+
 class MissingDependencyError(ResileError):
     """An optional library is needed for this task and is not installed."""
 
@@ -97,6 +117,10 @@ ANSWERS: dict[type[ResileError], Answer] = {
     MeasurementError: Answer(2, 422),
     SpecificationError: Answer(2, 422),
     RecordNotFoundError: Answer(3, 404),
+    ConflictError: Answer(2, 409),
+    PermissionRefusedError: Answer(2, 403),
+    StorageError: Answer(EXIT_OUR_FAULT, 503),
+    RecordDamagedError: Answer(EXIT_OUR_FAULT, 500),
     MissingDependencyError: Answer(EXIT_OUR_FAULT, 500),
 }
 

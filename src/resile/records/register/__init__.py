@@ -1,8 +1,9 @@
 """The nouns that a laboratory keeps: each one an entry of its record, with a key of its own.
 
-`samples` what came in and what was asked, `bench` what was done to it, `results` what was found and said of it,
-`equipment` what it was measured with, `offer` what the laboratory knows of roads and binders, `people` who did it.
-Dates are ISO 8601 days, times ISO 8601 in UTC; a key of another noun links to it; empty text means "not given".
+`samples` what came in and what was asked, `bench` what was done to it, `results` what was found and said of
+it, `equipment` what it was measured with, `offer` what the laboratory knows of roads and binders, `people`
+who did it. Dates are ISO 8601 days, times ISO 8601 in UTC; a key of another noun links to it; empty text
+means "not given".
 """
 
 from resile.records.register.bench import Can, Conditioning, Custody, Heating, Specimen

@@ -19,7 +19,8 @@ class Run:
     file, file_name : str
         SHA-256 of the record file, and the name under which it came.
     part : str
-        Which run of the file it is, in the words of the reader (sheet, block, replicate); empty for the only one.
+        Which run of the file it is, in the words of the reader (sheet, block, replicate); empty for the
+        only one.
     sample, specimen : str
         Keys of the sample and specimen; empty while the run is not attached.
     condition : Condition

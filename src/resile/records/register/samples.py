@@ -124,7 +124,7 @@ class Sample:
     represents_t : float or None
         Mass of binder that it stands for [t].
     parent, half : str
-        Key of the sample it was split from, and which half it is (for example ``A, tested``; ``B, retained``).
+        Key of the sample it was split from, and which half it is (``A, tested``; ``B, retained``).
     asked : Asked
         What was asked, fixed before the test.
     note : str

@@ -1,0 +1,1 @@
+"""Changes to the tables of the record, one module each."""
