@@ -13,7 +13,7 @@ VARIABLE = "RESILE_RECORD"
 
 
 def usual_place() -> str:
-    """Give where the record is kept unless told otherwise: as the environment says, or in the user's data folder."""
+    """Give where the record is kept: as the environment says, or in the user's data folder."""
     return os.environ.get(VARIABLE) or str(_data_folder() / "laboratory.db")
 
 
