@@ -39,14 +39,12 @@ EXPLAINED = {name for row in ROWS for name in re.findall(r"`([^`]+)`", row[0])}
 
 
 def record_classes() -> Iterator[type]:
-    for module in pkgutil.iter_modules(records.__path__):
-        content = vars(importlib.import_module(f"resile.records.{module.name}"))
+    for module in pkgutil.walk_packages(records.__path__, "resile.records."):
+        content = vars(importlib.import_module(module.name))
         yield from (
             kind
             for kind in content.values()
-            if inspect.isclass(kind)
-            and dataclasses.is_dataclass(kind)
-            and kind.__module__.endswith(module.name)
+            if inspect.isclass(kind) and dataclasses.is_dataclass(kind) and kind.__module__ == module.name
         )
 
 
