@@ -7,7 +7,7 @@ means "not given".
 """
 
 from resile.records.register.bench import Can, Conditioning, Custody, Heating, Specimen
-from resile.records.register.equipment import Instrument, Verification
+from resile.records.register.equipment import Instrument, Verification, VerificationState
 from resile.records.register.kept import Entry, Kept
 from resile.records.register.offer import RangeRecord, SavedLayout, SiteRecord
 from resile.records.register.people import Actor, Customer, LaboratorySettings, Person
@@ -44,4 +44,5 @@ __all__ = [
     "Tank",
     "Verdict",
     "Verification",
+    "VerificationState",
 ]

@@ -3,6 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
+
+
+class VerificationState(StrEnum):
+    """How far an instrument can be trusted on a day."""
+
+    VERIFIED = "verified"
+    OVERDUE = "overdue"
+    FAILED = "failed"
+    UNKNOWN = "unknown"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
