@@ -1,0 +1,191 @@
+"""Fill a record with years of invented samples, runs and verdicts, by the pen that people write with.
+
+Numbers are drawn, not measured. Runs share a set of record files: keeping as many different files would
+measure the disk, not the record.
+"""
+
+import random
+import time
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from resile.records.determination import Condition
+from resile.records.register import (
+    Customer,
+    Instrument,
+    Kept,
+    Product,
+    Result,
+    ResultLine,
+    Retention,
+    Run,
+    Sample,
+    Statement,
+    StatementState,
+    Verdict,
+    Verification,
+)
+from resile.storage.book import Book
+from resile.storage.laboratory_record import LaboratoryRecord
+
+FIRST_DAY = date(2016, 1, 4)
+TO_DAY = date(2026, 1, 3)
+CHUNK = 2000
+CUSTOMERS, PRODUCTS, INSTRUMENTS = 60, 40, 12
+
+
+@dataclass(frozen=True)
+class Filled:
+    """What was put in, and how long it took."""
+
+    samples: int
+    runs: int
+    seconds: float
+
+
+def fill(
+    record: LaboratoryRecord, *, samples: int, runs_per_sample: int, files: list[tuple[str, bytes]]
+) -> Filled:
+    """Keep the samples of ten years, evenly spread: runs, results, verdicts, statements, retentions."""
+    began, draw = time.perf_counter(), random.Random(7)
+    with record.writing(by="P-LOCAL", at=f"{FIRST_DAY}T06:00:00.000Z") as book:
+        hashes = [(book.keep_file(data), name) for name, data in files]
+        customers = _keys(book, [Customer(name=f"Invented customer {i}") for i in range(CUSTOMERS)])
+        products = _keys(book, [Product(name=f"Invented {i}", invented=True) for i in range(PRODUCTS)])
+        instruments = _keys(book, [Instrument(name=f"Rheometer {i}") for i in range(INSTRUMENTS)])
+        book.keep_many(list(_verifications(instruments)))
+    links = Links(customers, products, instruments, hashes)
+    for start in range(0, samples, CHUNK):
+        _fill_chunk(record, range(start, min(start + CHUNK, samples)), samples, runs_per_sample, links, draw)
+    return Filled(samples, samples * runs_per_sample, time.perf_counter() - began)
+
+
+@dataclass(frozen=True)
+class Links:
+    """Keys that the samples point to."""
+
+    customers: list[str]
+    products: list[str]
+    instruments: list[str]
+    files: list[tuple[str, str]]
+
+
+def _keys(book: Book, nouns: Sequence[object]) -> list[str]:
+    return [kept.key for kept in book.keep_many(nouns)]
+
+
+def _verifications(instruments: list[str]) -> Iterator[Verification]:
+    for instrument in instruments:
+        day = FIRST_DAY
+        while day < TO_DAY:
+            due = day + timedelta(days=180)
+            yield Verification(instrument=instrument, what="temperature", done=f"{day}", due=f"{due}")
+            day = due
+
+
+def _fill_chunk(
+    record: LaboratoryRecord, numbers: range, of: int, per_sample: int, links: Links, draw: random.Random
+) -> None:
+    span = (TO_DAY - FIRST_DAY).days
+    days = [FIRST_DAY + timedelta(days=number * span // of) for number in numbers]
+    with record.writing(by="P-LOCAL", at=f"{days[0]}T08:00:00.000Z") as book:
+        kept = book.keep_many([_sample(n, day, links, draw) for n, day in zip(numbers, days, strict=True)])
+        runs = book.keep_many([_run(one, links, draw) for one in kept for _ in range(per_sample)])
+        book.keep_many([_result(run.key, run.value, draw) for run in runs])
+        waiting = numbers.stop > of - 40  # the last ones are still on the bench
+        if not waiting:
+            _judge(book, [(one.key, one.value) for one in kept], draw)
+
+
+def _sample(number: int, day: date, links: Links, draw: random.Random) -> Sample:
+    return Sample(
+        number=f"{day:%y}-{number:06d}",
+        product=draw.choice(links.products),
+        lot=f"L{number // 4}",
+        customer=draw.choice(links.customers),
+        claimed_grade="PG 64V-22",
+        received=f"{day}",
+        invented=True,
+    )
+
+
+def _run(sample: Kept[Sample], links: Links, draw: random.Random) -> Run:
+    sha, name = draw.choice(links.files)
+    return Run(
+        test="creep_recovery",
+        file=sha,
+        file_name=name,
+        sample=sample.key,
+        condition=Condition.SHORT_TERM_AGED,
+        temperature_c=64.0,
+        instrument=draw.choice(links.instruments),
+        operator="Invented Operator",
+        tested=sample.value.received,
+        verification="verified",
+    )
+
+
+def _result(run: str, value: Run, draw: random.Random) -> Result:
+    jnr = draw.lognormvariate(-0.9, 0.3)
+    recovery = draw.uniform(25, 70)
+    worst = draw.choices(["", "note", "caution", "invalid"], [70, 20, 9, 1])[0]
+    lines = (
+        ResultLine("jnr", jnr * 0.9, "1/kPa", 64.0, 0.1),
+        ResultLine("jnr", jnr, "1/kPa", 64.0, 3.2),
+        ResultLine("percent_recovery", recovery + 3, "%", 64.0, 0.1),
+        ResultLine("percent_recovery", recovery, "%", 64.0, 3.2),
+    )
+    cycles = tuple(
+        (stress, recovery, jnr * draw.uniform(0.97, 1.03)) for stress in (0.1, 3.2) for _ in range(10)
+    )
+    return Result(
+        run=run,
+        sample=value.sample,
+        lines=lines,
+        worst=worst,
+        findings=("temperature-off",) if worst else (),
+        messages=("Invented finding of the load script.",) if worst else (),
+        software="0",
+        input=value.file,
+        cycles=cycles,
+    )
+
+
+def _judge(book: Book, samples: list[tuple[str, Sample]], draw: random.Random) -> None:
+    verdicts = [
+        Verdict(
+            sample=key,
+            specification="aashto-m332",
+            edition="2023",
+            grade="PG 64V-22",
+            outcome="pass",
+            nearest_margin=draw.gauss(4, 2),
+            nearest_line="jnr_3.2",
+            software="0",
+        )
+        for key, _ in samples
+    ]
+    kept = book.keep_many(verdicts)
+    book.keep_many(
+        [
+            Statement(
+                number=f"C-{sample.number}",
+                sample=key,
+                verdict=verdict.key,
+                customer=sample.customer,
+                state=StatementState.ISSUED,
+                issued=sample.received,
+                software="0",
+            )
+            for (key, sample), verdict in zip(samples, kept, strict=True)
+        ]
+    )
+    book.keep_many(
+        [
+            Retention(
+                sample=key, starts=s.received, due=f"{date.fromisoformat(s.received) + timedelta(days=90)}"
+            )
+            for key, s in samples
+        ]
+    )
