@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from resile.errors import FileFormatError, SpecificationError
 from resile.readers.source_file import read_source
-from resile.records.reading import SourceFile
+from resile.records.reading import HeldFile, SourceFile
 
 if TYPE_CHECKING:
     from pydantic import BaseModel
@@ -22,13 +22,13 @@ if TYPE_CHECKING:
 MAX_BYTES = 1_000_000
 
 
-def read_checked_toml(path: Path, model: type[Model], what: str) -> tuple[Model, SourceFile]:
+def read_checked_toml(path: Path | HeldFile, model: type[Model], what: str) -> tuple[Model, SourceFile]:
     """Read a TOML file and check it.
 
     Parameters
     ----------
-    path : Path
-        The file.
+    path : Path or HeldFile
+        The file, on the disk or in hand.
     model : type of pydantic.BaseModel
         What it must hold.
     what : str
@@ -67,7 +67,7 @@ def as_text(value: object) -> object:
     return value
 
 
-def _load(path: Path, what: str) -> tuple[dict[str, Any], SourceFile]:
+def _load(path: Path | HeldFile, what: str) -> tuple[dict[str, Any], SourceFile]:
     data, source = read_source(path, f"{what} (.toml)", MAX_BYTES)
     try:
         return tomllib.loads(data.decode("utf-8-sig").replace("\r\n", "\n")), source

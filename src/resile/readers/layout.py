@@ -236,13 +236,42 @@ def read_layout(path: Path) -> Layout:
     if path.exists() and not path.is_file():
         raise SpecificationError(f"{place}: this is not a regular file; a layout file (.toml) is needed")
     try:
-        table = tomllib.loads(path.read_text(encoding="utf-8"))
+        text = path.read_text(encoding="utf-8")
     except FileNotFoundError:
         raise RecordNotFoundError(f"{place}: there is no such layout file") from None
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+    except UnicodeDecodeError as error:
         raise SpecificationError(f"{place}: not a layout file: {error}") from None
     except OSError as error:
         raise SpecificationError(f"{place}: the layout cannot be read: {error.strerror}") from None
+    return layout_from_toml(text, place, name=path.stem)
+
+
+def layout_from_toml(text: str, place: str, *, name: str = "") -> Layout:
+    """Read a layout from its text.
+
+    Parameters
+    ----------
+    text : str
+        TOML.
+    place : str
+        Where it stands, for a refusal.
+    name : str
+        Its name unless the text gives one.
+
+    Returns
+    -------
+    Layout
+        Checked.
+
+    Raises
+    ------
+    SpecificationError
+        As in `read_layout`.
+    """
+    try:
+        table = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise SpecificationError(f"{place}: not a layout file: {error}") from None
     known = {field.name for field in fields(Layout)} - {"columns"} | {"column"}
     for key in table:
         if key not in known:
@@ -251,7 +280,7 @@ def read_layout(path: Path) -> Layout:
     if not isinstance(columns, list):
         raise _refuse(place, "column", "write each column as a table [[column]]")
     entries = tuple(_read_column(place, index, entry) for index, entry in enumerate(columns, start=1))
-    return check_layout(Layout(**{"name": path.stem, **table}, columns=entries), place)
+    return check_layout(Layout(**{"name": name, **table}, columns=entries), place)
 
 
 def _quoted(text: str) -> str:

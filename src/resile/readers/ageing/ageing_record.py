@@ -68,7 +68,7 @@ from resile.readers.workbooks.workbook import read_workbook
 from resile.records.ageing import AgeingRecord, Bottle, LongTermAgeingRecord, Pan
 from resile.records.determination import Condition
 from resile.records.finding import Finding, Severity
-from resile.records.reading import SourceFile
+from resile.records.reading import HeldFile, SourceFile
 
 if TYPE_CHECKING:
     pass
@@ -76,13 +76,13 @@ if TYPE_CHECKING:
 _NEEDED = "the masses of each bottle are needed: empty, before and after ageing"
 
 
-def read_ageing_record(path: Path, *, prefer: str = SHORT) -> AgeingRecord | LongTermAgeingRecord:
+def read_ageing_record(path: Path | HeldFile, *, prefer: str = SHORT) -> AgeingRecord | LongTermAgeingRecord:
     """Read an ageing record; which kind it is is told from what it names.
 
     Parameters
     ----------
-    path : Path
-        TOML, separated text or a workbook.
+    path : Path or HeldFile
+        TOML, separated text or a workbook, on the disk or in hand.
     prefer : str
         ``"short-term"`` or ``"long-term"``: which one of a results form that holds both.
 
@@ -101,7 +101,7 @@ def read_ageing_record(path: Path, *, prefer: str = SHORT) -> AgeingRecord | Lon
     SpecificationError
         Keys missing, unknown or wrong in a TOML record; all of them named.
     """
-    if path.suffix.casefold() == ".toml":
+    if _ending(path) == ".toml":
         return _from_toml(path)
     data, source = read_source(path, "record of bottles (.toml, .csv, .xlsx)", MAX_BYTES)
     table = read_ageing_table(_grid(data, str(path), prefer), str(path))
@@ -114,12 +114,12 @@ def read_ageing_record(path: Path, *, prefer: str = SHORT) -> AgeingRecord | Lon
     return _from_table(table, source)
 
 
-def kinds_in_form(path: Path) -> tuple[str, ...]:
+def kinds_in_form(path: Path | HeldFile) -> tuple[str, ...]:
     """Tell which ageing records a filled results form holds.
 
     Parameters
     ----------
-    path : Path
+    path : Path or HeldFile
         Any file.
 
     Returns
@@ -127,11 +127,15 @@ def kinds_in_form(path: Path) -> tuple[str, ...]:
     tuple of str
         ``"short-term"``, ``"long-term"``, both or neither; empty for a file that is no results form.
     """
-    if path.suffix.casefold() not in (".xlsx", ".xlsm"):
+    if _ending(path) not in (".xlsx", ".xlsm"):
         return ()
     data, _ = read_source(path, "filled results form (.xlsx)", MAX_BYTES)
     grids = read_workbook(data, str(path)) if is_workbook(data) else []
     return tuple(_form_grids(grids, str(path))) if is_form(grids) else ()
+
+
+def _ending(path: Path | HeldFile) -> str:
+    return Path(str(path)).suffix.casefold()
 
 
 def _form_grids(grids: list[Grid], path: str) -> dict[str, Grid]:
@@ -219,7 +223,7 @@ def _unused(table: AgeingTable) -> list[Finding]:
     ]
 
 
-def _from_toml(path: Path) -> AgeingRecord | LongTermAgeingRecord:
+def _from_toml(path: Path | HeldFile) -> AgeingRecord | LongTermAgeingRecord:
     content: Any
     content, source = read_checked_toml(path, ageing_model(), "ageing record")
     given = content.model_fields_set

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from pathlib import Path
 
 from resile.judge.findings import judge_measures
 from resile.readers.layout import Layout, read_layout
@@ -17,6 +18,7 @@ from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.determination import Condition
 from resile.records.finding import Measure
 from resile.records.order import Instrument, OrderedRecord, TestOrder
+from resile.records.reading import HeldFile
 from resile.report.words import CONDITION_WORDS
 from resile.specifications.creep_recovery import load_finding_rules
 from resile.workflows.reducing.reduction import Run, named_findings, reduce_record
@@ -51,36 +53,69 @@ def reduce_ordered_record(record: OrderedRecord, order: TestOrder) -> list[Run]:
         sheet=record.sheet or layout.sheet,
         temperature_c=layout.temperature_c if record.temperature_c is None else record.temperature_c,
     )
-    given = {name: getattr(record, name) or getattr(layout, name) for name in LENGTHS}
+    given = {name: getattr(record, name) for name in LENGTHS}
+    runs = reduce_with_plates(record.path, layout, given, order.instruments)
+    return [_belonging(run, record, order) for run in runs]
+
+
+def reduce_with_plates(
+    file: Path | HeldFile,
+    layout: Layout,
+    lengths: Mapping[str, float | None],
+    instruments: Sequence[Instrument],
+) -> list[Run]:
+    """Reduce one raw record with the plates it was made with.
+
+    Parameters
+    ----------
+    file : Path or HeldFile
+        The record.
+    layout : Layout
+        How it is read.
+    lengths : mapping of str to float or None
+        Plate diameter and gap given with this very record, by the names of `LENGTHS` [mm].
+    instruments : sequence of Instrument
+        Whose plates count where neither is given, nor stated in the file.
+
+    Returns
+    -------
+    list of Run
+        Each with its signal, and findings where file and given plates contradict each other.
+
+    Raises
+    ------
+    ResileError
+        Where the file cannot be read or reduced.
+    """
+    given = {name: lengths.get(name) or getattr(layout, name) for name in LENGTHS}
     supposed = {
-        name: None if given[name] else _of_instruments(name, record, order.instruments, layout)
-        for name in LENGTHS
+        name: None if given[name] else _of_instruments(name, file, instruments, layout) for name in LENGTHS
     }
-    runs = _reduced(record, layout, {name: given[name] or supposed[name] for name in LENGTHS})
+    runs = _reduced(file, layout, {name: given[name] or supposed[name] for name in LENGTHS})
     better_told = {name for name in LENGTHS if supposed[name] and any(_stated(run, name) for run in runs)}
     if any(_stated(run, name) != supposed[name] for name in better_told for run in runs):
         runs = _reduced(
-            record,
+            file,
             layout,
             {name: given[name] or (None if name in better_told else supposed[name]) for name in LENGTHS},
         )
-    return [_belonging(_contradicted(run, given, supposed), record, order) for run in runs]
+    return [_contradicted(run, given, supposed) for run in runs]
 
 
-def _reduced(record: OrderedRecord, layout: Layout, lengths: Mapping[str, float | None]) -> tuple[Run, ...]:
+def _reduced(file: Path | HeldFile, layout: Layout, lengths: Mapping[str, float | None]) -> tuple[Run, ...]:
     return reduce_record(
-        record.path,
+        file,
         layout=replace(layout, plate_diameter_mm=lengths["plate_diameter_mm"], gap_mm=lengths["gap_mm"]),
     ).runs
 
 
 def _of_instruments(
-    name: str, record: OrderedRecord, instruments: Sequence[Instrument], layout: Layout
+    name: str, file: Path | HeldFile, instruments: Sequence[Instrument], layout: Layout
 ) -> float | None:
     """Give the plate or gap of the instrument of this test; None where two instruments differ."""
     stating = [one for one in instruments if getattr(one, name) is not None]
     if any(one.tests for one in stating):
-        methods = methods_of_record(record.path, layout=layout)
+        methods = methods_of_record(file, layout=layout)
         stating = [one for one in stating if not one.tests or methods & set(one.tests)]
     lengths: set[float] = {getattr(one, name) for one in stating}
     return lengths.pop() if len(lengths) == 1 else None

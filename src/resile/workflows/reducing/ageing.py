@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -12,7 +13,11 @@ from resile.errors import InputError, MeasurementError, RecordNotFoundError
 from resile.judge.ageing import findings_for_ageing, findings_for_feed
 from resile.readers.ageing.ageing_record import kinds_in_form, read_ageing_record
 from resile.records.ageing import AgeingMethod, AgeingRecord, LongTermAgeingRecord
+from resile.records.reading import HeldFile
 from resile.specifications.load import load_ageing_method
+
+Linked = Callable[[str], HeldFile | None]
+"""Gives the short-term record that a long-term one in hand names; None where there is none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,31 +48,34 @@ class Ageing:
         return render_ageing(self.record)
 
 
-def reduce_ageing_record(path: str | Path) -> Ageing:
+def reduce_ageing_record(path: str | Path | HeldFile, *, linked: Linked | None = None) -> Ageing:
     """Reduce an ageing record and check it against the method it names.
 
     Parameters
     ----------
-    path : str or Path
+    path : str, Path or HeldFile
         TOML, CSV or XLSX; whether it is short-term or long-term ageing is told from what it names.
+    linked : callable, optional
+        For a file in hand, which has no folder: gives the short-term record that it names.
 
     Returns
     -------
     Ageing
         Mass change of each bottle and their mean, or film of each pan, with findings.
     """
-    record = read_ageing_record(Path(path))
+    file = path if isinstance(path, HeldFile) else Path(path)
+    record = read_ageing_record(file)
     if isinstance(record, LongTermAgeingRecord):
-        return _reduce_long_term(record, Path(path), None)
-    return _reduce_short_term(record, Path(path))
+        return _reduce_long_term(record, file, None, linked)
+    return _reduce_short_term(record, file)
 
 
-def reduce_ageing_records(path: str | Path) -> tuple[Ageing, ...]:
+def reduce_ageing_records(path: str | Path | HeldFile, *, linked: Linked | None = None) -> tuple[Ageing, ...]:
     """Reduce every ageing record of a file: a results form may hold one of each kind.
 
     Parameters
     ----------
-    path : str or Path
+    path, linked
         As in `reduce_ageing_record`.
 
     Returns
@@ -75,14 +83,14 @@ def reduce_ageing_records(path: str | Path) -> tuple[Ageing, ...]:
     tuple of Ageing
         Short-term before long-term; the second is checked against the first.
     """
-    file = Path(path)
+    file = path if isinstance(path, HeldFile) else Path(path)
     if len(kinds_in_form(file)) < 2:
-        return (reduce_ageing_record(file),)
+        return (reduce_ageing_record(file, linked=linked),)
     short = reduce_ageing_record(file)
     assert isinstance(short.record, AgeingRecord)
     long = read_ageing_record(file, prefer="long-term")
     assert isinstance(long, LongTermAgeingRecord)
-    return short, _reduce_long_term(long, file, short.record)
+    return short, _reduce_long_term(long, file, short.record, linked)
 
 
 def reduce_ageing_of_order(
@@ -119,12 +127,12 @@ def reduce_ageing_of_order(
             f"{long_term}: named under 'long_term_ageing', but it is a record of short-term ageing; "
             "name it under 'ageing'"
         )
-    long = _reduce_long_term(record, long_term, short).record
+    long = _reduce_long_term(record, long_term, short, None).record
     assert isinstance(long, LongTermAgeingRecord)
     return short, long
 
 
-def _reduce_short_term(record: AgeingRecord, path: Path) -> Ageing:
+def _reduce_short_term(record: AgeingRecord, path: Path | HeldFile) -> Ageing:
     method = _method(record, path)
     try:
         reduced = reduce_short_term_ageing(record)
@@ -134,9 +142,11 @@ def _reduce_short_term(record: AgeingRecord, path: Path) -> Ageing:
     return Ageing(record=replace(reduced, findings=findings), method=method)
 
 
-def _reduce_long_term(record: LongTermAgeingRecord, path: Path, ordered: AgeingRecord | None) -> Ageing:
+def _reduce_long_term(
+    record: LongTermAgeingRecord, path: Path | HeldFile, ordered: AgeingRecord | None, named: Linked | None
+) -> Ageing:
     method = _method(record, path)
-    linked = _linked(record, path)
+    linked = _linked(record, path, named)
     feed = ordered if ordered is not None else linked
     try:
         reduced = reduce_long_term_ageing(record, feed_aged_on=feed.aged_on if feed else "")
@@ -151,7 +161,7 @@ def _reduce_long_term(record: LongTermAgeingRecord, path: Path, ordered: AgeingR
     return Ageing(record=replace(reduced, findings=findings, grade_temperature=asked), method=method)
 
 
-def _method(record: AgeingRecord | LongTermAgeingRecord, path: Path) -> AgeingMethod:
+def _method(record: AgeingRecord | LongTermAgeingRecord, path: Path | HeldFile) -> AgeingMethod:
     method = load_ageing_method(record.method)
     kind = "long-term" if isinstance(record, LongTermAgeingRecord) else "short-term"
     if method.kind != kind:
@@ -162,15 +172,24 @@ def _method(record: AgeingRecord | LongTermAgeingRecord, path: Path) -> AgeingMe
     return method
 
 
-def _linked(record: LongTermAgeingRecord, path: Path) -> AgeingRecord | None:
+def _linked(record: LongTermAgeingRecord, path: Path | HeldFile, named: Linked | None) -> AgeingRecord | None:
     """Read the short-term record that a long-term record names."""
     if not record.short_term_record:
         return None
-    file = path.parent / record.short_term_record
-    if not file.is_file():
-        raise RecordNotFoundError(
-            f"{path}: the short-term ageing record that it names does not exist: {file}"
-        )
+    file: Path | HeldFile | None
+    if isinstance(path, HeldFile):
+        file = named(record.short_term_record) if named else None
+        if file is None:
+            raise RecordNotFoundError(
+                f"{path}: the short-term ageing record that it names, {record.short_term_record}, "
+                "is not kept with this sample; keep it first"
+            )
+    else:
+        file = path.parent / record.short_term_record
+        if not file.is_file():
+            raise RecordNotFoundError(
+                f"{path}: the short-term ageing record that it names does not exist: {file}"
+            )
     linked = read_ageing_record(file)
     if isinstance(linked, LongTermAgeingRecord):
         raise InputError(
