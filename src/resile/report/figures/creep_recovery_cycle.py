@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from resile.errors import RecordNotFoundError
 from resile.records.creep_recovery import CreepRecoveryRun, Cycle
+from resile.report.figures.creep_recovery_run import levels_in_order
 from resile.report.figures.decimation import kept_points
 from resile.report.figures.style import (
     INK,
@@ -53,10 +54,10 @@ def figure_cycle(run: CreepRecoveryRun, stress_kpa: float, number: int) -> Spec:
     RecordNotFoundError
         If the run has no such cycle.
     """
-    cycle = _cycle_of(run, stress_kpa, number)
+    cycle = cycle_of(run, stress_kpa, number)
     creep = run.programme.creep_time_s if run.programme else 1.0
     length = creep + (run.programme.recovery_time_s if run.programme else 9.0)
-    times, strain = _curve(run, cycle, creep, length)
+    times, strain = curve_of_cycle(run, cycle, creep, length)
     peak = 100.0 * (cycle.creep_strain - cycle.initial_strain)
     left = 100.0 * (cycle.recovered_strain - cycle.initial_strain)
     x_domain = [0.0, length * (1.0 + _WORDS_ROOM)]
@@ -90,10 +91,29 @@ def figure_cycle(run: CreepRecoveryRun, stress_kpa: float, number: int) -> Spec:
     )
 
 
-def _cycle_of(run: CreepRecoveryRun, stress_kpa: float, number: int) -> Cycle:
-    level = run.level(stress_kpa)
-    first = bool(run.levels) and run.levels[0].stress_kpa == stress_kpa
-    cycles = () if level is None else (*(run.conditioning if first else ()), *level.cycles)
+def cycle_of(run: CreepRecoveryRun, stress_kpa: float, number: int) -> Cycle:
+    """Give a cycle of a run, a conditioning one as well.
+
+    Parameters
+    ----------
+    run : CreepRecoveryRun
+        A reduced run.
+    stress_kpa : float
+        Nominal stress [kPa].
+    number : int
+        Number of the cycle at that stress.
+
+    Returns
+    -------
+    Cycle
+        As reduced.
+
+    Raises
+    ------
+    RecordNotFoundError
+        Says which cycles the run has at this stress.
+    """
+    cycles = dict(levels_in_order(run)).get(stress_kpa, ())
     for cycle in cycles:
         if cycle.number == number:
             return cycle
@@ -101,17 +121,34 @@ def _cycle_of(run: CreepRecoveryRun, stress_kpa: float, number: int) -> Cycle:
     raise RecordNotFoundError(f"Cycle {number} at {stress_kpa:g} kPa: the run has {had} at this stress.")
 
 
-def _curve(
-    run: CreepRecoveryRun, cycle: Cycle, creep: float, length: float
+def curve_of_cycle(
+    run: CreepRecoveryRun, cycle: Cycle, creep: float, length: float, *, most: int = 500
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Give time in the cycle [s] and strain above its start [%], both ends and the peak included."""
+    """Give the strain of one cycle above its start.
+
+    Parameters
+    ----------
+    run : CreepRecoveryRun
+        A reduced run; without its signal the three decisive points are given.
+    cycle : Cycle
+        One of its cycles.
+    creep, length : float
+        How long it is loaded, and how long it lasts [s].
+    most : int
+        Most points between the decisive ones.
+
+    Returns
+    -------
+    tuple of ndarray of float, shape (n,)
+        Time in the cycle [s] and strain [%], both ends and the peak included.
+    """
     ends = np.array([0.0, creep, length])
     at_ends = np.array([cycle.initial_strain, cycle.creep_strain, cycle.recovered_strain])
     if run.signal is None:
         return ends, 100.0 * (at_ends - cycle.initial_strain)
     times = run.signal.columns["time_s"] - cycle.start_s
     inside = (times > 0.0) & (times < length) & (np.abs(times - creep) > 1e-6)
-    kept = kept_points(times[inside], run.signal.columns["strain"][inside], [creep], most=500)
+    kept = kept_points(times[inside], run.signal.columns["strain"][inside], [creep], most=most)
     all_times = np.concatenate([ends, times[inside][kept]])
     all_strain = np.concatenate([at_ends, run.signal.columns["strain"][inside][kept]])
     order = np.argsort(all_times, kind="stable")

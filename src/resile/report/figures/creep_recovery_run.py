@@ -28,15 +28,23 @@ _STRESS_HEIGHT = 78  # long enough for its axis title, or the panels would not a
 _AXIS_ROOM = 60
 _NARROWEST = 190
 _BAND_TOP = 1.16
+_BELOW = 0.05  # a part of the run need not show zero, but shall not stand on the axis
 
 
-def figure_run(run: CreepRecoveryRun) -> Spec:
+def figure_run(
+    run: CreepRecoveryRun, *, window_s: tuple[float, float] | None = None, zoom: bool = False
+) -> Spec:
     """Draw strain and stress of a run over time.
 
     Parameters
     ----------
     run : CreepRecoveryRun
         A reduced run; without its signal three points a cycle are drawn from the cycle table.
+    window_s : tuple of float or None
+        First and last running time to draw [s]; the whole run when None, or where the run has nothing there.
+    zoom : bool
+        Let a person on a screen move and magnify each panel (control and wheel, or pinch; drag; double-click
+        to go back).
 
     Returns
     -------
@@ -44,7 +52,7 @@ def figure_run(run: CreepRecoveryRun) -> Spec:
         A Vega-Lite specification of at most 2000 points a curve; an empty chart with a sentence where the run
         has no cycles (a typed summary).
     """
-    parts = _parts(run)
+    parts = _parts(run, window_s) or _parts(run, None)
     if not parts:
         return chart(
             "This result was typed from a summary: there is no record to draw.",
@@ -60,7 +68,7 @@ def figure_run(run: CreepRecoveryRun) -> Spec:
     shares = [max(_NARROWEST, room * (part["end"] - part["start"]) / total) for part in parts]
     scale = room / sum(shares)
     columns = [
-        _column(part, width=round(share * scale), leftmost=place == 0)
+        _column(part, width=round(share * scale), leftmost=place == 0, zoom=f"zoom_{place}" if zoom else "")
         for place, (part, share) in enumerate(zip(parts, shares, strict=True))
     ]
     words = "; ".join(f"{part['title']}, {part['start']:g} to {part['end']:g} s" for part in parts)
@@ -70,42 +78,68 @@ def figure_run(run: CreepRecoveryRun) -> Spec:
     )
 
 
-def _parts(run: CreepRecoveryRun) -> list[dict[str, Any]]:
-    """Cut the run at its stress levels, with the drawn points of each."""
-    levels = [(level, tuple(level.cycles)) for level in run.levels if level.cycles]
-    if not levels:
-        return []
-    groups = [
-        (level.stress_kpa, (*run.conditioning, *cycles) if place == 0 else cycles)
-        for place, (level, cycles) in enumerate(levels)
+def levels_in_order(run: CreepRecoveryRun) -> list[tuple[float, tuple[Cycle, ...]]]:
+    """Give the stresses of a run with all their cycles, conditioning ones first.
+
+    Parameters
+    ----------
+    run : CreepRecoveryRun
+        A reduced run.
+
+    Returns
+    -------
+    list of (float, tuple of Cycle)
+        Empty for a typed summary.
+    """
+    levels = [level for level in run.levels if level.cycles]
+    return [
+        (level.stress_kpa, (*run.conditioning, *level.cycles) if place == 0 else level.cycles)
+        for place, level in enumerate(levels)
     ]
-    length = _cycle_length(run)
+
+
+def _parts(run: CreepRecoveryRun, window_s: tuple[float, float] | None) -> list[dict[str, Any]]:
+    """Cut the run at its stress levels, with the drawn points of each."""
+    groups = levels_in_order(run)
+    if not groups:
+        return []
+    length = cycle_length(run)
     creep = run.programme.creep_time_s if run.programme else 0.1 * length
     most = MOST_POINTS // len(groups)
     parts = []
     for stress, cycles in groups:
         start, end = cycles[0].start_s, cycles[-1].start_s + length
-        times, strain, stresses = _points(run, cycles, stress, (start, end), (creep, length), most)
         conditioning = tuple(c for c in run.conditioning if c in cycles)
         boundary = start + length * len(conditioning)
+        if window_s is not None:
+            start, end = max(start, window_s[0]), min(end, window_s[1])
+            if end <= start:
+                continue
+            cycles = tuple(c for c in cycles if c.start_s < end and c.start_s + length > start)
+            conditioning = tuple(c for c in conditioning if c in cycles)
+        times, strain, stresses = _points(run, cycles, stress, (start, end), (creep, length), most)
+        if not len(times):
+            continue
         parts.append(
             {
                 "title": f"{stress:g} kPa",
                 "stress": stress,
                 "start": start,
                 "end": end,
-                "boundary": boundary if conditioning else None,
+                "boundary": min(boundary, end) if conditioning else None,
                 "conditioning": _numbers_of(conditioning),
                 "evaluated": _numbers_of(tuple(c for c in cycles if c not in conditioning)),
                 "times": times,
                 "strain": 100.0 * strain,
                 "stresses": stresses,
+                "whole": window_s is None,
             }
         )
     return parts
 
 
-def _cycle_length(run: CreepRecoveryRun) -> float:
+def cycle_length(run: CreepRecoveryRun) -> float:
+    """Give how long a cycle lasts [s]: by the programme, else from one start to the next."""
     if run.programme:
         return run.programme.creep_time_s + run.programme.recovery_time_s
     starts = [cycle.start_s for cycle in (*run.conditioning, *run.levels[0].cycles)]
@@ -132,7 +166,8 @@ def _points(
     if run.signal is None:
         times = np.array(decisive)
         strain = np.array([e for c in cycles for e in (c.initial_strain, c.creep_strain, c.recovered_strain)])
-        return times, strain, np.tile([stress, 0.0, 0.0], len(cycles))
+        inside = (times >= span[0]) & (times <= span[1])
+        return times[inside], strain[inside], np.tile([stress, 0.0, 0.0], len(cycles))[inside]
     columns = run.signal.columns
     # The point at the very end already belongs to the next push, unless this level is the last.
     inside = (columns["time_s"] >= span[0]) & (columns["time_s"] < span[1])
@@ -142,13 +177,18 @@ def _points(
     return times[keep], strain[keep], stresses[keep]
 
 
-def _column(part: dict[str, Any], *, width: int, leftmost: bool) -> Spec:
+def _column(part: dict[str, Any], *, width: int, leftmost: bool, zoom: str) -> Spec:
     span = [part["start"], part["end"]]
     time_scale = {"domain": span, "nice": False}
     return {
         "vconcat": [
-            _strain_panel(part, width, time_scale, leftmost),
-            _stress_panel(part, width, time_scale, leftmost),
+            _strain_panel(part, width, time_scale, leftmost, zoom),
+            _stress_panel(
+                part,
+                width,
+                {"domain": {"param": zoom, "encoding": "x"}, "nice": False} if zoom else time_scale,
+                leftmost,
+            ),
         ],
         "spacing": 10,
         "title": {
@@ -160,11 +200,12 @@ def _column(part: dict[str, Any], *, width: int, leftmost: bool) -> Spec:
     }
 
 
-def _strain_panel(part: dict[str, Any], width: int, time_scale: Spec, leftmost: bool) -> Spec:
+def _strain_panel(part: dict[str, Any], width: int, time_scale: Spec, leftmost: bool, zoom: str) -> Spec:
     boundary = part["boundary"] if part["boundary"] is not None else part["start"]
     phase = ["conditioning" if t < boundary else "evaluated" for t in part["times"].tolist()]
-    top = float(part["strain"].max()) * _BAND_TOP or 1.0
-    bottom = min(0.0, float(part["strain"].min()))
+    high, low = float(part["strain"].max()), float(part["strain"].min())
+    bottom = min(0.0, low) if part["whole"] else low - _BELOW * (high - low)
+    top = bottom + _BAND_TOP * (high - bottom) or 1.0
     x = {"field": "time", "type": "quantitative", "scale": time_scale}
     curve: Spec = {
         "data": rows(time=part["times"].tolist(), strain=part["strain"].tolist(), phase=phase),
@@ -189,13 +230,21 @@ def _strain_panel(part: dict[str, Any], width: int, time_scale: Spec, leftmost: 
             },
         },
     }
-    return {"width": width, "height": _STRAIN_HEIGHT, "layer": [*_labels(part, x, top), curve]}
+    if zoom:
+        # Without the key a wheel scrolls the page, as it does everywhere else on it.
+        select = {"type": "interval", "encodings": ["x", "y"], "zoom": "wheel![event.ctrlKey]"}
+        curve["params"] = [{"name": zoom, "select": select, "bind": "scales"}]
+    return {"width": width, "height": _STRAIN_HEIGHT, "layer": [*_labels(part, x, (bottom, top)), curve]}
 
 
-def _labels(part: dict[str, Any], x: Spec, top: float) -> list[Spec]:
+def _labels(part: dict[str, Any], x: Spec, ends: tuple[float, float]) -> list[Spec]:
     """Words above the curve: which cycles are conditioning, which are evaluated."""
-    y = {"field": "top", "type": "quantitative"}
-    texts = [(part["boundary"] or part["start"], f"evaluated: cycles {part['evaluated']}", INK)]
+    y = {"field": "top", "type": "quantitative", "scale": {"domain": [*ends], "nice": False}}
+    texts = (
+        [(part["boundary"] or part["start"], f"evaluated: cycles {part['evaluated']}", INK)]
+        if part["evaluated"]
+        else []
+    )
     layers: list[Spec] = []
     if part["boundary"] is not None:
         texts.append((part["start"], f"conditioning: cycles {part['conditioning']}", MUTED))
@@ -208,7 +257,7 @@ def _labels(part: dict[str, Any], x: Spec, top: float) -> list[Spec]:
         )
     layers += [
         {
-            "data": rows(time=[start], top=[top]),
+            "data": rows(time=[start], top=[ends[1]]),
             "mark": text_mark(words, align="left", baseline="top", dx=5, dy=1, color=colour, fontSize=11.5),
             "encoding": {"x": x, "y": y},
         }
