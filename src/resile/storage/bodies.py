@@ -8,7 +8,7 @@ from typing import Any
 
 import orjson
 
-from resile.errors import RecordDamagedError
+from resile.errors import InputError, RecordDamagedError
 from resile.storage.shelves import BY_KIND
 
 GENESIS = "0" * 64
@@ -16,8 +16,17 @@ GENESIS = "0" * 64
 
 
 def body_of(noun: object) -> str:
-    """Give a noun as canonical JSON: keys sorted, numbers at full precision."""
-    return orjson.dumps(noun, option=orjson.OPT_SORT_KEYS).decode()
+    """Give a noun as canonical JSON: keys sorted, numbers at full precision.
+
+    Raises
+    ------
+    InputError
+        Where a text in it is not Unicode.
+    """
+    try:
+        return orjson.dumps(noun, option=orjson.OPT_SORT_KEYS).decode()
+    except TypeError as error:
+        raise InputError(f"this cannot be kept: {error}; write the text anew") from None
 
 
 def noun_of(kind: str, body: str) -> Any:

@@ -6,12 +6,11 @@ from collections.abc import Sequence
 from typing import Any, TypeVar
 
 from sqlalchemy import Connection, insert, select, text, update
-from sqlalchemy.exc import IntegrityError
 
 from resile.errors import ConflictError, InputError
 from resile.records.register import Kept
 from resile.storage.bodies import GENESIS, body_of, chained_hash
-from resile.storage.consequences import follow
+from resile.storage.consequences import stand_on_shelf
 from resile.storage.raw_files import PackedFile, keep_file
 from resile.storage.reading import Reading
 from resile.storage.shelves import BY_NOUN, Shelf
@@ -85,41 +84,25 @@ class Book(Reading):
             revision = self._next_revision(shelf, key, seen, reason)
         else:
             key, revision = self._new_keys(shelf, 1)[0], 1
-        kept = self._entered(shelf, [noun], [key], revision, reason, by)[0]
-        follow(self.connection, kept)
-        return kept
+        return self._entered(shelf, [noun], [key], revision, reason, by)[0]
 
     def keep_many(self, nouns: Sequence[Noun]) -> list[Kept[Noun]]:
         """Keep many new nouns of one kind, in order: the same as `keep` for each, faster."""
         if not nouns:
             return []
         shelf = BY_NOUN[type(nouns[0])]
-        kept = self._entered(shelf, nouns, self._new_keys(shelf, len(nouns)), 1, "", "")
-        for one in kept:
-            follow(self.connection, one)
-        return kept
+        return self._entered(shelf, nouns, self._new_keys(shelf, len(nouns)), 1, "", "")
 
     def _entered(
         self, shelf: Shelf, nouns: Sequence[Noun], keys: list[str], revision: int, reason: str, by: str
     ) -> list[Kept[Noun]]:
-        entries, rows, kept = [], [], []
+        entries, kept = [], []
         for noun, key in zip(nouns, keys, strict=True):
             entry = self._link(shelf.kind, key, revision, reason, body_of(noun), by or self.by)
             entries.append(entry)
-            rows.append({"key": key, "revision": revision, "seq": entry["seq"], **shelf.row(noun)})
             kept.append(Kept(noun, key, revision, entry["seq"], self.at, entry["by"], reason))
         self.connection.execute(insert(ENTRY), entries)
-        try:
-            if revision == 1:
-                self.connection.execute(insert(shelf.table), [row | shelf.followed for row in rows])
-            else:
-                self.connection.execute(
-                    update(shelf.table).where(shelf.table.c.key == keys[0]).values(rows[0])
-                )
-        except IntegrityError as error:
-            raise ConflictError(
-                shelf.once or f"this {shelf.said} conflicts with one that is kept already"
-            ) from error
+        stand_on_shelf(self.connection, shelf, kept)
         return kept
 
     def _link(self, kind: str, key: str, revision: int, reason: str, body: str, by: str) -> dict[str, Any]:

@@ -1,14 +1,42 @@
-"""What keeping one noun changes in the current tables of others."""
+"""What keeping nouns changes in the current tables: their own rows, and those of others."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
-from sqlalchemy import Connection, update
+from sqlalchemy import Connection, insert, update
+from sqlalchemy.exc import IntegrityError
 
+from resile.errors import ConflictError
 from resile.records import register
 from resile.records.register import Kept, SampleStage, StatementState
-from resile.storage.shelves import BY_KIND, STAGES
+from resile.storage.shelves import BY_KIND, STAGES, Shelf
+
+
+def stand_on_shelf(connection: Connection, shelf: Shelf, kept: Sequence[Kept[Any]]) -> None:
+    """Bring the current tables up to date after nouns were kept: first revisions of one kind, or one later.
+
+    Raises
+    ------
+    ConflictError
+        Where a value that may stand once stands already.
+    """
+    rows = [
+        {"key": one.key, "revision": one.revision, "seq": one.seq, **shelf.row(one.value)} for one in kept
+    ]
+    try:
+        if kept[0].revision == 1:
+            connection.execute(insert(shelf.table), [row | shelf.followed for row in rows])
+        else:
+            own = shelf.table.c.key == kept[0].key
+            connection.execute(update(shelf.table).where(own).values(rows[0]))
+    except IntegrityError as error:
+        raise ConflictError(
+            shelf.once or f"this {shelf.said} conflicts with one that is kept already"
+        ) from error
+    for one in kept:
+        follow(connection, one)
 
 
 def follow(connection: Connection, kept: Kept[Any]) -> None:

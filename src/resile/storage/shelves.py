@@ -13,6 +13,7 @@ from typing import Any
 
 from sqlalchemy import Boolean, Column, Float, Index, String, Table, Text, UniqueConstraint, text
 
+from resile.errors import InputError
 from resile.records import register
 from resile.storage.tables import KEY, SHA256, current_table
 
@@ -39,6 +40,8 @@ class Shelf:
         What a person calls it.
     once : str
         Sentence for a value that may stand only once.
+    files : tuple of str
+        Attributes that hold the SHA-256 of a file of the record.
     """
 
     kind: str
@@ -49,6 +52,13 @@ class Shelf:
     worked_out: dict[str, Callable[[Any], object]] = field(default_factory=dict)
     followed: dict[str, object] = field(default_factory=dict)
     once: str = ""
+    files: tuple[str, ...] = ()
+
+    def files_of(self, noun: Any) -> set[str]:
+        """Give the files that a noun names, by hash."""
+        held = [getattr(noun, name) for name in self.files]
+        named = [sha for one in held for sha in (one.values() if isinstance(one, dict) else [one])]
+        return {sha for sha in named if sha}
 
     def row(self, noun: Any) -> dict[str, object]:
         """Give the columns that come from the noun itself."""
@@ -63,7 +73,24 @@ class Shelf:
         if name in self.worked_out:
             return self.worked_out[name](noun)
         value = getattr(noun, name)
-        return value.value if isinstance(value, Enum) else value
+        if isinstance(value, Enum):
+            return value.value
+        if isinstance(value, str):
+            self._must_fit(name, value)
+        return value
+
+    def _must_fit(self, name: str, text: str) -> None:
+        """Refuse on every database what one of them could not hold, or a record could not move."""
+        longest = getattr(self.table.c[name].type, "length", None)
+        word = name.replace("_", " ")
+        if longest and len(text) > longest:
+            raise InputError(
+                f"{self.said}, {word}: {len(text)} characters were given, at most {longest} can be kept"
+            )
+        if "\0" in text:
+            raise InputError(
+                f"{self.said}, {word}: '{text.split(chr(0))[0]}…' holds a zero byte; leave it out"
+            )
 
 
 def _word(name: str, *, index: bool = False, size: int = 200) -> Column[Any]:
@@ -172,6 +199,7 @@ SHELVES: tuple[Shelf, ...] = (
             _word("worst", size=16),
         ),
         "ageing",
+        files=("file",),
     ),
     Shelf(
         "specimen",
@@ -222,6 +250,7 @@ SHELVES: tuple[Shelf, ...] = (
         {},
         {"result": "", "worst": "", "reduced": ""},
         _RUN_ONCE,
+        files=("file", "layout"),
     ),
     Shelf(
         "result",
@@ -246,6 +275,7 @@ SHELVES: tuple[Shelf, ...] = (
             Index("ix_verdict_nearest_margin", "nearest_margin"),
         ),
         "verdict",
+        files=("file",),
     ),
     Shelf(
         "statement",
@@ -263,6 +293,7 @@ SHELVES: tuple[Shelf, ...] = (
         ),
         "statement",
         once="a statement of this number is kept already",
+        files=("files",),
     ),
     Shelf(
         "instrument",
@@ -285,6 +316,7 @@ SHELVES: tuple[Shelf, ...] = (
             _truth("passed"),
         ),
         "verification",
+        files=("file",),
     ),
     Shelf(
         "site",
@@ -294,6 +326,7 @@ SHELVES: tuple[Shelf, ...] = (
             "site", _word("name", index=True), _key("customer"), _word("grade"), _truth("invented")
         ),
         "site",
+        files=("file",),
     ),
     Shelf(
         "range",
@@ -301,6 +334,7 @@ SHELVES: tuple[Shelf, ...] = (
         register.RangeRecord,
         current_table("range", _word("name"), _word("valid_from", size=32)),
         "range",
+        files=("file",),
     ),
     Shelf(
         "layout",
@@ -311,6 +345,7 @@ SHELVES: tuple[Shelf, ...] = (
         ),
         "layout",
         once="a layout of this name is kept already",
+        files=("file",),
     ),
     Shelf(
         "retention",
@@ -355,7 +390,14 @@ SHELVES: tuple[Shelf, ...] = (
         "person",
         once="an account of this name is kept already",
     ),
-    Shelf("settings", "O", register.LaboratorySettings, current_table("settings"), "laboratory settings"),
+    Shelf(
+        "settings",
+        "O",
+        register.LaboratorySettings,
+        current_table("settings"),
+        "laboratory settings",
+        files=("settings_file",),
+    ),
 )
 
 BY_KIND = {shelf.kind: shelf for shelf in SHELVES}
