@@ -4,10 +4,37 @@ from __future__ import annotations
 
 import hashlib
 import stat
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from pathlib import Path
 
 from resile.errors import FileFormatError, InputError, RecordNotFoundError
 from resile.records.reading import HeldFile, SourceFile
+
+_ONLY_BELOW: ContextVar[Path | None] = ContextVar("only_below", default=None)
+
+
+@contextmanager
+def confined_to(folder: Path) -> Iterator[None]:
+    """Read no file outside a folder, within this block: what a file names is not to be trusted.
+
+    Parameters
+    ----------
+    folder : Path
+        Holds what was sent.
+    """
+    before = _ONLY_BELOW.set(folder.resolve())
+    try:
+        yield
+    finally:
+        _ONLY_BELOW.reset(before)
+
+
+def _refuse_outside(path: Path) -> None:
+    below = _ONLY_BELOW.get()
+    if below is not None and not path.resolve().is_relative_to(below):
+        raise InputError(f"{path.name}: this file is named in what was sent, but was not sent with it")
 
 
 def read_source(path: Path | HeldFile, what: str, max_bytes: int) -> tuple[bytes, SourceFile]:
@@ -39,6 +66,7 @@ def read_source(path: Path | HeldFile, what: str, max_bytes: int) -> tuple[bytes
     if isinstance(path, HeldFile):
         _refuse_size(path, len(path.content), what, max_bytes)
         return path.content, _source(path, path.content)
+    _refuse_outside(path)
     try:
         status = path.stat()
         if stat.S_ISDIR(status.st_mode):

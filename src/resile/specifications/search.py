@@ -12,6 +12,9 @@ from __future__ import annotations
 import hashlib
 import os
 import tomllib
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -20,6 +23,19 @@ from resile.errors import RecordNotFoundError, SpecificationError
 
 VARIABLE = "RESILE_SPECIFICATIONS"
 PACKAGE_FOLDER = Path(__file__).parent
+
+
+_NAMES_ONLY: ContextVar[bool] = ContextVar("names_only", default=False)
+
+
+@contextmanager
+def names_only() -> Iterator[None]:
+    """Find, within this block, files by their names alone: what comes by the network names no path."""
+    before = _NAMES_ONLY.set(True)
+    try:
+        yield
+    finally:
+        _NAMES_ONLY.reset(before)
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,6 +184,10 @@ def find_file(kind: str, wanted: str | Path, *, words: str, pattern: str = "*.to
     """
     text = str(wanted)
     if isinstance(wanted, Path) or text.endswith(".toml") or "/" in text or os.sep in text:
+        if _NAMES_ONLY.get():
+            raise SpecificationError(
+                f"'{text[:80]}': name a {words} that the laboratory has; a file is not opened"
+            )
         path = Path(text).expanduser()
         if not path.is_file():
             raise RecordNotFoundError(f"{path}: no such {words} file")

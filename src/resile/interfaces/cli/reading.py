@@ -9,13 +9,13 @@ from typing import Any
 
 import typer
 
-from resile.errors import InputError, ResileError, answer_for
+from resile.errors import InputError, ResileError
 from resile.interfaces.cli.judging import date_of_issue
 from resile.interfaces.cli.showing import emit_json, follow, show
 from resile.records.bending_beam import BeamRun
 from resile.workflows.files import record_files
 from resile.workflows.reducing.reading import RecordReading, choose_layout, explain_record, save_layout
-from resile.workflows.reducing.reduction import Reduction, reduce_records
+from resile.workflows.reducing.reduction import Reduction, reduce_records, refusal_json
 from resile.workflows.reducing.run_groups import replicates_json, replicates_sheet
 
 
@@ -36,7 +36,7 @@ def run_read(files: Sequence[Path], *, how: dict[str, Any], as_json: bool, save_
         save_layout(layout, save_to)
     if as_json:
         signals = [entry for reading in readings for entry in reading.to_json()]
-        errors = [_error_entry(str(path), refusal) for path, refusal in refused]
+        errors = [refusal_json(str(path), refusal) for path, refusal in refused]
         emit_json({"signals": signals, **({"errors": errors} if errors else {})})
     else:
         for reading in readings:
@@ -48,10 +48,6 @@ def run_read(files: Sequence[Path], *, how: dict[str, Any], as_json: bool, save_
 def _say_refusals(refused: Sequence[tuple[Path, ResileError]]) -> None:
     for _, refusal in refused:
         typer.echo(f"resile: {refusal}", err=True)
-
-
-def _error_entry(path: str, error: ResileError) -> dict[str, Any]:
-    return {"path": path, "message": str(error), "exit_code": answer_for(error).exit_code}
 
 
 def run_reduce(
@@ -127,7 +123,7 @@ def _show_json(first: Reduction, others: Iterator[Reduction], refused: list[Redu
         beams += [run for run in reduction.runs if isinstance(run, BeamRun)]
         if reduction.runs[0].signal is not None:
             kept.append(reduction)
-    errors = [_error_entry(r.path, r.error) for r in refused if r.error is not None]
+    errors = [refusal_json(r.path, r.error) for r in refused if r.error is not None]
     out.write(b'],"replicate_beams":' + orjson.dumps(replicates_json(beams)))
     out.write(b',"errors":' + orjson.dumps(errors) + b"}\n")
     out.flush()

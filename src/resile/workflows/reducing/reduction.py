@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from resile.compute.rheology.creep_recovery import reduce_creep_recovery
-from resile.errors import MeasurementError, ResileError
+from resile.errors import MeasurementError, ResileError, answer_for
 from resile.judge.findings import judge_measures
 from resile.readers.layout import Layout
 from resile.readers.raw_record import CREEP_RECOVERY, read_raw_record
@@ -96,6 +96,48 @@ def run_json(run: Run) -> dict[str, Any]:
     from resile.report.machine.tests import machine_run_to_json
 
     return machine_run_to_json(run)
+
+
+def refusal_json(path: str, error: ResileError) -> dict[str, Any]:
+    """Give a file that could not be reduced as ``resile reduce --json`` names it.
+
+    Parameters
+    ----------
+    path : str
+        The file.
+    error : ResileError
+        Why.
+
+    Returns
+    -------
+    dict
+    """
+    return {"path": path, "message": str(error), "exit_code": answer_for(error).exit_code}
+
+
+def reductions_json(reductions: Iterable[Reduction]) -> dict[str, Any]:
+    """Give all that ``resile reduce --json`` prints.
+
+    Parameters
+    ----------
+    reductions : iterable of Reduction
+        Of one task.
+
+    Returns
+    -------
+    dict
+        ``runs``, ``replicate_beams`` and ``errors``.
+    """
+    from resile.workflows.reducing.run_groups import replicates_json
+
+    kept = list(reductions)
+    return {
+        "runs": [run for reduction in kept for run in reduction.to_json()],
+        "replicate_beams": replicates_json(
+            run for one in kept for run in one.runs if isinstance(run, BeamRun)
+        ),
+        "errors": [refusal_json(one.path, one.error) for one in kept if one.error is not None],
+    }
 
 
 def run_sheet(run: Run, *, cycles: bool = False) -> Any:
