@@ -33,8 +33,18 @@ def commands_page() -> str:
 
     group: Any = typer.main.get_command(app)
     parts = [HEAD, section("resile", group)]
-    parts += [section(f"resile {name}", command) for name, command in group.commands.items()]
+    parts += sections("resile", group)
     return "\n".join(parts)
+
+
+def sections(before: str, group: Any) -> list[str]:
+    """Give the section of each command of a group, and of the commands of the groups inside it."""
+    parts = []
+    for name, command in group.commands.items():
+        parts.append(section(f"{before} {name}", command))
+        if hasattr(command, "commands"):
+            parts += sections(f"{before} {name}", command)
+    return parts
 
 
 def section(title: str, command: Any) -> str:

@@ -16,7 +16,7 @@ GENESIS = "0" * 64
 
 
 def body_of(noun: object) -> str:
-    """Give a noun as canonical JSON: keys sorted, numbers at full precision.
+    """Give a noun as canonical JSON: its attributes in their order, keys of a table sorted, numbers in full.
 
     Raises
     ------

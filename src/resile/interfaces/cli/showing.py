@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from typing import Any, TypeVar
 
 T = TypeVar("T")
@@ -34,3 +35,17 @@ def follow(items: Iterable[T], *, total: int) -> Iterator[T]:
     from rich.progress import track
 
     yield from track(items, total=total, description="reducing", console=Console(stderr=True), transient=True)
+
+
+@contextmanager
+def following(task: str) -> Iterator[Callable[[int, int], None] | None]:
+    """Give what long work tells its progress to: a bar where a person watches, else nothing."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    from rich.console import Console
+    from rich.progress import Progress
+
+    with Progress(console=Console(stderr=True), transient=True) as bar:
+        line = bar.add_task(task, total=None)
+        yield lambda done, total: bar.update(line, completed=done, total=total)

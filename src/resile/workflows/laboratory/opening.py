@@ -7,7 +7,10 @@ import sys
 from datetime import UTC, datetime
 from pathlib import Path
 
+from resile.errors import RecordNotFoundError
 from resile.storage.laboratory_record import LaboratoryRecord
+
+__all__ = ["VARIABLE", "LaboratoryRecord", "now", "open_existing_record", "open_record", "usual_place"]
 
 VARIABLE = "RESILE_RECORD"
 
@@ -33,6 +36,29 @@ def open_record(where: str | Path = "") -> LaboratoryRecord:
     if not where and not os.environ.get(VARIABLE):
         _data_folder().mkdir(parents=True, exist_ok=True)
     return LaboratoryRecord.open(where or usual_place())
+
+
+def open_existing_record(where: str | Path = "") -> LaboratoryRecord:
+    """Open the laboratory's record, where there is one.
+
+    Parameters
+    ----------
+    where : str or Path
+        A file (SQLite) or a PostgreSQL URL; empty for the usual place.
+
+    Raises
+    ------
+    RecordNotFoundError
+        Where the file does not exist: a slip in its name must not make an empty record.
+    InputError, StorageError
+        Where it cannot be opened.
+    """
+    place = str(where) or usual_place()
+    if "://" not in place and not Path(place).is_file():
+        raise RecordNotFoundError(
+            f"{place}: there is no record here; name it with --record, or set {VARIABLE}"
+        )
+    return LaboratoryRecord.open(place)
 
 
 def now() -> str:

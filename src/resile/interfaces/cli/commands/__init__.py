@@ -9,6 +9,7 @@ import typer
 
 from resile.interfaces.cli.commands.certificates import certificate
 from resile.interfaces.cli.commands.choices import match
+from resile.interfaces.cli.commands.keeping import audit
 from resile.interfaces.cli.commands.plans import form, plan
 from resile.interfaces.cli.commands.predictions import predict
 from resile.interfaces.cli.commands.records import ageing, read, reduce
@@ -66,3 +67,5 @@ COMMANDS = (
 
 for command in COMMANDS:
     app.command()(command)
+
+app.add_typer(audit)

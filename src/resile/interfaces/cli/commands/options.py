@@ -19,3 +19,12 @@ PriceLimit = Annotated[
         help="Limit that a price rule counts from, where the specification has none.", show_default=False
     ),
 ]
+Record = Annotated[
+    str,
+    typer.Option(
+        "--record",
+        help="The laboratory's record: a file, or the URL of a PostgreSQL database; where not given, what "
+        "RESILE_RECORD says, or the usual place in the user's data folder.",
+        show_default=False,
+    ),
+]
