@@ -175,8 +175,16 @@ SHELVES: tuple[Shelf, ...] = (
         "heating",
         "H",
         register.Heating,
-        current_table("heating", _key("can"), _key("sample"), _word("started", size=32)),
+        current_table(
+            "heating",
+            _key("can"),
+            _key("sample"),
+            _word("started", size=32),
+            _truth("open"),
+            Index("ix_heating_open_started", "open", "started"),
+        ),
         "heating",
+        {"open": lambda heating: heating.duration_min is None},
     ),
     Shelf(
         "custody",

@@ -44,10 +44,12 @@ class Heating:
         When it went into the oven, ISO 8601 in UTC.
     temperature_c : float
         Oven temperature [°C].
-    duration_min : float
-        How long it stayed [min].
+    duration_min : float or None
+        How long it stayed [min]; None while it is in the oven.
     purpose : str
         What for.
+    preparation_min : float or None
+        From the oven to the last specimen poured, the time in the oven included [min].
     permitted_by : str
         Key of the person who let a heating beyond the limits of the method stand; empty for one within them.
     """
@@ -56,8 +58,9 @@ class Heating:
     sample: str
     started: str
     temperature_c: float
-    duration_min: float
+    duration_min: float | None = None
     purpose: str = ""
+    preparation_min: float | None = None
     permitted_by: str = ""
 
 

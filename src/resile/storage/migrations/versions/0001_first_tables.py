@@ -165,10 +165,12 @@ def upgrade() -> None:
         sa.Column("can", sa.String(length=16), nullable=False),
         sa.Column("sample", sa.String(length=16), nullable=False),
         sa.Column("started", sa.String(length=32), nullable=False),
+        sa.Column("open", sa.Boolean(), nullable=False),
         sa.ForeignKeyConstraint(["seq"], ["entry.seq"], name=op.f("fk_heating_seq")),
         sa.PrimaryKeyConstraint("key", name=op.f("pk_heating")),
     )
     op.create_index(op.f("ix_heating_can"), "heating", ["can"], unique=False)
+    op.create_index("ix_heating_open_started", "heating", ["open", "started"], unique=False)
     op.create_index(op.f("ix_heating_sample"), "heating", ["sample"], unique=False)
     op.create_table(
         "instrument",
