@@ -9,6 +9,8 @@
     ├── RecordNotFoundError        no such file, sample or specification        exit 3   HTTP 404
     ├── ConflictError              somebody or something was there first        exit 2   HTTP 409
     ├── PermissionRefusedError     this person may not do or see that           exit 2   HTTP 403
+    ├── SignInNeededError          nobody has signed in, or not as they say     exit 2   HTTP 401
+    │   └── TooManyAttemptsError   too many wrong passwords; wait               exit 2   HTTP 429
     ├── StorageError               the record cannot be opened or written       exit 70  HTTP 503
     │   └── RecordDamagedError     what the record holds is not what was kept   exit 70  HTTP 500
     └── MissingDependencyError     an optional library is not installed         exit 70  HTTP 500
@@ -77,6 +79,26 @@ class PermissionRefusedError(ResileError):
     """The person who asks may not do, or see, this."""
 
 
+class SignInNeededError(ResileError):
+    """Nobody has signed in, or name and password do not belong together."""
+
+
+class TooManyAttemptsError(SignInNeededError):
+    """Too many failed attempts to sign in.
+
+    Parameters
+    ----------
+    message : str
+        What happened and how long to wait.
+    wait_s : int
+        Seconds until another attempt counts.
+    """
+
+    def __init__(self, message: str, *, wait_s: int = 0) -> None:
+        super().__init__(message)
+        self.wait_s = wait_s
+
+
 class StorageError(ResileError):
     """The record cannot be opened, read or written."""
 
@@ -119,6 +141,8 @@ ANSWERS: dict[type[ResileError], Answer] = {
     RecordNotFoundError: Answer(3, 404),
     ConflictError: Answer(2, 409),
     PermissionRefusedError: Answer(2, 403),
+    SignInNeededError: Answer(2, 401),
+    TooManyAttemptsError: Answer(2, 429),
     StorageError: Answer(EXIT_OUR_FAULT, 503),
     RecordDamagedError: Answer(EXIT_OUR_FAULT, 500),
     MissingDependencyError: Answer(EXIT_OUR_FAULT, 500),

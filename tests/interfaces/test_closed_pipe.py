@@ -40,6 +40,7 @@ CALLS = (
     "sign report.pdf --key laboratory.p12",
     "verify report.pdf",
     "demo again",
+    "serve --record here.db --port 0",
 )
 
 

@@ -16,6 +16,7 @@ from resile.interfaces.cli.commands.records import ageing, read, reduce
 from resile.interfaces.cli.commands.reports import changes, demo, report, sign, verify
 from resile.interfaces.cli.commands.results import compare, grade, rules
 from resile.interfaces.cli.commands.sites import demand
+from resile.interfaces.cli.commands.workbench import serve
 from resile.version import __version__
 
 app = typer.Typer(
@@ -62,6 +63,7 @@ COMMANDS = (
     match,
     rules,
     demo,
+    serve,
 )
 """In the order in which the help shows them."""
 

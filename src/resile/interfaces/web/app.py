@@ -1,0 +1,84 @@
+"""The workbench as one application: pages gathered, guards put before them."""
+
+from __future__ import annotations
+
+import importlib
+import os
+import pkgutil
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
+
+from starlette.applications import Starlette
+from starlette.middleware import Middleware
+from starlette.middleware.exceptions import ExceptionMiddleware
+from starlette.middleware.gzip import GZipMiddleware
+from starlette.requests import Request
+from starlette.routing import BaseRoute
+
+from resile.interfaces.web import answers, assets, pages
+from resile.interfaces.web.headers import ProtectingHeaders
+from resile.interfaces.web.limits import BodyLimit, KnownHosts
+from resile.interfaces.web.settings import ENVIRONMENT, WorkbenchSettings
+from resile.interfaces.web.visitor import Visitors
+from resile.records.register import Actor
+from resile.workflows.laboratory.opening import now, open_record
+from resile.workflows.laboratory.permissions import one_person
+
+
+def make_app(settings: WorkbenchSettings, *, clock: Callable[[], str] | None = None) -> Starlette:
+    """Give the workbench.
+
+    Parameters
+    ----------
+    settings : WorkbenchSettings
+        Which record, who may reach it, what is allowed.
+    clock : callable, optional
+        Gives the time, ISO 8601 in UTC; the computer's clock where not given.
+
+    Returns
+    -------
+    Starlette
+        An application for any server of the kind.
+    """
+    app = Starlette(
+        lifespan=_closing,
+        routes=[*assets.routes, *gathered_routes()],
+        middleware=[
+            Middleware(ProtectingHeaders, secure=settings.secure),
+            Middleware(GZipMiddleware, minimum_size=1000, compresslevel=5),
+            Middleware(Visitors, secure=settings.secure),
+            Middleware(ExceptionMiddleware, handlers=answers.HANDLERS),
+            Middleware(KnownHosts, hosts=settings.hosts),
+            Middleware(BodyLimit, limit_bytes=settings.upload_limit_bytes),
+        ],
+        exception_handlers={**answers.HANDLERS, Exception: answers.fault},
+    )
+    app.router.redirect_slashes = False
+    app.state.settings = settings
+    app.state.clock = clock or now
+    app.state.record = open_record(settings.record)
+    app.state.who = _who
+    return app
+
+
+def app_from_environment() -> Starlette:
+    """Give the workbench in a worker process, from the settings `resile serve` left in the environment."""
+    return make_app(WorkbenchSettings.from_text(os.environ[ENVIRONMENT]))
+
+
+def gathered_routes() -> list[BaseRoute]:
+    """Collect the routes of all modules under ``pages``."""
+    found: list[BaseRoute] = []
+    for module in sorted(pkgutil.iter_modules(pages.__path__), key=lambda module: module.name):
+        found += importlib.import_module(f"{pages.__name__}.{module.name}").routes
+    return found
+
+
+@asynccontextmanager
+async def _closing(app: Starlette) -> AsyncIterator[None]:
+    yield
+    app.state.record.close()
+
+
+def _who(request: Request) -> Actor:
+    return one_person()

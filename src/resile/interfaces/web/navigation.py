@@ -1,0 +1,81 @@
+"""The places of the workbench in the order of the menu; a place no page serves is left out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from starlette.routing import Match, Router
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """One line of the menu.
+
+    Attributes
+    ----------
+    label, address : str
+        What it says and where it leads.
+    permission : str
+        What one must be allowed to do to be shown it; empty for everybody.
+    """
+
+    label: str
+    address: str
+    permission: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Places that belong together.
+
+    Attributes
+    ----------
+    label : str
+        Said above them; empty for the daily work, which needs no word.
+    places : tuple of Place
+        In the order of the menu.
+    """
+
+    label: str
+    places: tuple[Place, ...]
+
+
+GROUPS = (
+    Group(
+        "",
+        (
+            Place("Today", "/"),
+            Place("Drop a record", "/drop", "runs.keep"),
+            Place("Samples", "/samples", "samples.see"),
+            Place("Runs", "/runs", "samples.see"),
+            Place("Bench", "/bench", "bench.write"),
+            Place("Statements", "/statements", "statements.see"),
+        ),
+    ),
+    Group(
+        "Roads",
+        (Place("Sites", "/sites", "offer.see"), Place("Range", "/range", "offer.see")),
+    ),
+    Group(
+        "Laboratory",
+        (
+            Place("Instruments", "/instruments", "equipment.write"),
+            Place("Retention", "/retention", "retention.write"),
+            Place("People", "/people", "people.write"),
+            Place("Audit", "/audit", "audit.see"),
+            Place("Settings", "/settings", "settings.write"),
+        ),
+    ),
+    Group("Customers", (Place("Explain", "/explain"),)),
+)
+
+
+def served(router: Router, address: str) -> bool:
+    """Tell whether a page answers at an address."""
+    scope = {"type": "http", "path": address, "root_path": "", "method": "GET", "headers": []}
+    return any(route.matches(scope)[0] is Match.FULL for route in router.routes)
+
+
+def is_here(place: Place, path: str) -> bool:
+    """Tell whether a path lies in a place."""
+    return path == place.address or (place.address != "/" and path.startswith(f"{place.address}/"))

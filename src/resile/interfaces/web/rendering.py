@@ -1,0 +1,37 @@
+"""The templates and the few words they may use beside what a page gives them."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import jinja2
+
+from resile.interfaces.web.assets import asset_address
+from resile.version import __version__
+from resile.workflows.laboratory.showing import MARKS, picture_address, symbols_as_html
+
+TEMPLATES = Path(__file__).parent / "templates"
+
+
+@cache
+def environment() -> jinja2.Environment:
+    """Load the templates once; every text is escaped, a name that is missing is a fault."""
+    found = jinja2.Environment(
+        loader=jinja2.FileSystemLoader(TEMPLATES),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    found.globals["asset"] = asset_address
+    found.globals["version"] = __version__
+    found.globals["marks"] = MARKS
+    found.globals["picture_address"] = picture_address
+    found.filters["symbols"] = symbols_as_html
+    return found
+
+
+def render(template: str, **values: object) -> str:
+    """Fill a template."""
+    return environment().get_template(template).render(**values)

@@ -1,0 +1,40 @@
+"""What pages in the browser share with printed reports: marks, symbols with subscripts, drawn pictures."""
+
+from __future__ import annotations
+
+import base64
+import json
+from functools import lru_cache
+from typing import Any
+
+from resile.report.figures.style import DARK
+from resile.report.markup import symbols_as_html
+from resile.report.render import render_svg
+from resile.report.words import OUTCOME_MARKS, SEVERITY_MARKS
+
+__all__ = ["DARK", "MARKS", "picture_address", "symbols_as_html"]
+
+MARKS: dict[str, str] = {str(word): mark for word, mark in (*SEVERITY_MARKS.items(), *OUTCOME_MARKS.items())}
+"""Mark of an outcome or a severity; a mark never stands without its word."""
+
+
+def picture_address(spec: dict[str, Any]) -> str:
+    """Draw a picture and give it as an address that holds all of it, for a reader without script.
+
+    Parameters
+    ----------
+    spec : dict
+        A Vega-Lite specification from `resile.report.figures`.
+
+    Returns
+    -------
+    str
+        A ``data:`` address of an SVG.
+    """
+    return _drawn_once(json.dumps(spec, sort_keys=True))
+
+
+@lru_cache(maxsize=64)
+def _drawn_once(spec: str) -> str:
+    drawn = render_svg(json.loads(spec))
+    return f"data:image/svg+xml;base64,{base64.b64encode(drawn.encode()).decode()}"

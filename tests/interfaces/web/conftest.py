@@ -1,0 +1,35 @@
+"""The workbench, asked in the process of the test."""
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+
+from resile.interfaces.web.app import make_app
+from resile.interfaces.web.settings import WorkbenchSettings
+
+NOON = "2026-05-12T10:00:00Z"
+
+
+@pytest.fixture
+def workbench(tmp_path: Path) -> Iterator[Callable[..., TestClient]]:
+    """Start a workbench on a record of its own; settings as arguments."""
+    opened: list[TestClient] = []
+
+    def start(**settings: object) -> TestClient:
+        chosen = WorkbenchSettings(**{"record": str(tmp_path / "laboratory.db"), **settings})
+        app = make_app(chosen, clock=lambda: NOON)
+        base = "https://localhost" if chosen.secure else "http://localhost"
+        opened.append(TestClient(app, base_url=base, follow_redirects=False))
+        return opened[-1]
+
+    yield start
+    for client in opened:
+        client.close()
+
+
+@pytest.fixture
+def client(workbench: Callable[..., TestClient]) -> TestClient:
+    """A browser without script on the workbench of one person."""
+    return workbench()
