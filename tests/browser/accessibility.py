@@ -1,0 +1,35 @@
+"""What axe-core finds on a page, and what overflows its width."""
+
+import json
+from pathlib import Path
+
+import axe_core_python
+from playwright.sync_api import Page
+
+_AXE = (Path(axe_core_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
+
+
+def assert_accessible(tab: Page, **also: object) -> None:
+    """Fail where axe-core finds anything serious or critical on the page shown."""
+    session = tab.context.new_cdp_session(tab)
+    session.send("Runtime.evaluate", {"expression": _AXE, "allowUnsafeEvalBlockedByCSP": True})
+    ask = (
+        "axe.run(document, {resultTypes: ['violations']}).then(found => JSON.stringify(found.violations.map("
+        "one => [one.impact, one.id, one.nodes.slice(0, 3).map(node => node.html.slice(0, 160))])))"
+    )
+    told = session.send("Runtime.evaluate", {"expression": ask, "awaitPromise": True, "returnByValue": True})
+    session.detach()
+    found = json.loads(told["result"]["value"])
+    heavy = [one for one in found if one[0] in ("serious", "critical")]
+    assert heavy == [], heavy
+
+
+def assert_fits(tab: Page) -> None:
+    """Fail where the page scrolls sideways."""
+    wide = tab.evaluate(
+        "() => { const root = document.documentElement; return root.scrollWidth <= root.clientWidth ? [] :"
+        " [...document.querySelectorAll('body *')].filter(e => e.getBoundingClientRect().right >"
+        " root.clientWidth + 1 && !e.closest('.scroll, .drawn')).slice(0, 5)"
+        ".map(e => e.outerHTML.slice(0, 120)); }"
+    )
+    assert wide == [], wide

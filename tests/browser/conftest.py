@@ -1,0 +1,102 @@
+"""A real browser, and the workbench running for it.
+
+``serve`` starts the workbench on a record of its own and gives its address; ``tab`` is a page of the browser
+that fails the test where the browser complains (a refused script or style, an error of ours);
+``accessibility.assert_accessible`` asks axe-core.
+"""
+
+import os
+import shutil
+import socket
+import threading
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+import uvicorn
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+
+from resile.interfaces.web.app import make_app
+from resile.interfaces.web.settings import WorkbenchSettings
+
+BROWSER = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
+REQUIRED = os.environ.get("RESILE_REQUIRE_BROWSER") == "1"
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    """The browser of this computer; skipped where there is none, unless one is required."""
+    if BROWSER is None:
+        if REQUIRED:
+            pytest.fail("a browser is required here, and none is installed")
+        pytest.skip("no chromium is installed")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=BROWSER, args=FLAGS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def context(chromium: Browser) -> Iterator[BrowserContext]:
+    """A browser window with cookies of its own."""
+    context = chromium.new_context(reduced_motion="reduce")
+    context.set_default_timeout(20_000)
+    yield context
+    context.close()
+
+
+@pytest.fixture
+def tab(context: BrowserContext) -> Iterator[Page]:
+    """A page; the test fails where the browser refuses or reports something."""
+    complaints: list[str] = []
+    page = context.new_page()
+    page.on("pageerror", lambda error: complaints.append(str(error)))
+    page.on(
+        "console",
+        lambda message: (
+            complaints.append(message.text)
+            if message.type == "error" and "the server responded with a status of 4" not in message.text
+            else None
+        ),
+    )
+    yield page
+    page.close()
+    assert complaints == []
+
+
+Serve = Callable[..., str]
+
+
+@pytest.fixture
+def serve(tmp_path: Path) -> Iterator[Serve]:
+    """Start workbenches, each on a free port; settings as arguments; gives the address."""
+    stops: list[Callable[[], None]] = []
+
+    def start(**settings: Any) -> str:
+        chosen = WorkbenchSettings(**{"record": str(tmp_path / "laboratory.db"), **settings})
+        listening = socket.create_server(("127.0.0.1", 0))
+        server = uvicorn.Server(uvicorn.Config(make_app(chosen), log_level="warning", ws="none"))
+        thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
+        thread.start()
+
+        def stop() -> None:
+            server.should_exit = True
+            thread.join(10)
+            listening.close()
+
+        stops.append(stop)
+        return f"http://127.0.0.1:{listening.getsockname()[1]}"
+
+    yield start
+    for stop in stops:
+        stop()
