@@ -105,6 +105,9 @@ class LaboratorySettings:
         Name of the heating limits in force.
     retention_rule : str
         Name of the retention rule in force.
+    sample_numbers : str
+        How samples are numbered that come without a number: YYYY or YY for the year, a row of N for the
+        count within it, for example ``YYYY-NNN``.
     invented : bool
         True for the demonstration laboratory.
     """
@@ -121,4 +124,5 @@ class LaboratorySettings:
     budget: str = ""
     heating_rule: str = ""
     retention_rule: str = ""
+    sample_numbers: str = "YYYY-NNNN"
     invented: bool = False
