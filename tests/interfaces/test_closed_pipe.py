@@ -28,6 +28,7 @@ CALLS = (
     "compare 101-plain/other-results.csv",
     "report 101-plain/order.toml --folder pages",
     "changes older.json older.json",
+    "leaflet older.json",
     "ageing 101-plain/ageing.toml",
     "plan PG64-22",
     "certificate 104-certificate/certificate.csv --claim PG64V-22",

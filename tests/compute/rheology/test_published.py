@@ -2,6 +2,7 @@
 
 import csv
 import itertools
+import math
 import tomllib
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -15,6 +16,7 @@ from resile.compute.rheology.creep_pushes import find_pushes, over_cycles
 from resile.compute.rheology.creep_recovery import reduce_creep_recovery
 from resile.compute.rheology.creep_steps import find_cycles
 from resile.compute.rheology.simulation import Imperfections, model_cycles, simulate_creep_recovery
+from resile.compute.rheology.single_push import model_of_result, push_once, softened_model
 from resile.compute.rheology.viscoelastic_models import BurgersModel, KelvinElement, StressPulse
 from resile.records.creep_recovery import CreepRecoveryProgramme, CreepRecoveryRun
 
@@ -108,6 +110,13 @@ def one_pulse(inputs: Mapping[str, Any]) -> np.ndarray:
     return viscoelastic_models.creep_recovery_response(model, inputs["time_s"], pulses=[pulse])
 
 
+def parts_of(model: viscoelastic_models.BurgersModel) -> dict[str, float]:
+    parts = {"dashpot": model.maxwell_dashpot_kpa_s, "spring": model.maxwell_spring_kpa}
+    for one in model.kelvin_elements:
+        parts |= {"kelvin spring": one.spring_kpa, "kelvin dashpot": one.dashpot_kpa_s}
+    return {name: value for name, value in parts.items() if value != math.inf}
+
+
 ADAPTERS: dict[str, Callable[[Mapping[str, Any]], Any]] = {
     "difference_percent": lambda i: creep_recovery.difference_percent(**i),
     "compliance_slope_percent": lambda i: creep_recovery.compliance_slope_percent(**i),
@@ -126,6 +135,12 @@ ADAPTERS: dict[str, Callable[[Mapping[str, Any]], Any]] = {
     },
     "creep_compliance": lambda i: viscoelastic_models.creep_compliance(model_of(i["model"]), i["time_s"]),
     "creep_recovery_response": one_pulse,
+    "push_once": lambda i: {
+        name: getattr(push_once(model_of(i["model"]), stress_kpa=i["stress_kpa"], temperature_c=64.0), name)
+        for name in ("creep_strain", "recovered_strain", "percent_recovery", "jnr")
+    },
+    "softened_model": lambda i: parts_of(softened_model(**{**i, "model": model_of(i["model"])})),
+    "model_of_result": lambda i: parts_of(model_of_result(**i)),
 }
 
 

@@ -10,6 +10,7 @@ import typer
 from resile.interfaces.cli.commands.certificates import certificate
 from resile.interfaces.cli.commands.choices import match
 from resile.interfaces.cli.commands.keeping import audit
+from resile.interfaces.cli.commands.leaflets import leaflet
 from resile.interfaces.cli.commands.plans import form, plan
 from resile.interfaces.cli.commands.predictions import predict
 from resile.interfaces.cli.commands.records import ageing, read, reduce
@@ -55,6 +56,7 @@ COMMANDS = (
     form,
     report,
     changes,
+    leaflet,
     sign,
     verify,
     certificate,

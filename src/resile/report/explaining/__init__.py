@@ -1,0 +1,1 @@
+"""Pictures and the page for people outside the laboratory."""
