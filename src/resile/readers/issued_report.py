@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from resile.errors import FileFormatError
 from resile.readers.source_file import read_source
-from resile.records.reading import SourceFile
+from resile.records.reading import HeldFile, SourceFile
 from resile.records.revision import Entry, IssuedReport
 
 if TYPE_CHECKING:
@@ -20,12 +20,12 @@ MAX_BYTES = 50_000_000
 _WHAT = "report in JSON, as 'resile report' writes it beside the pages"
 
 
-def read_issued_report(path: Path) -> IssuedReport:
+def read_issued_report(path: Path | HeldFile) -> IssuedReport:
     """Read the JSON of a report.
 
     Parameters
     ----------
-    path : Path
+    path : Path or HeldFile
         As `resile report` wrote it beside the pages.
 
     Returns

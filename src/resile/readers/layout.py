@@ -34,6 +34,7 @@ from resile.readers.grids.printed_units import read_unit
 from resile.readers.grids.vocabulary import quantity_dimension, vocabulary
 from resile.records.climate import WEATHER_COLUMNS
 from resile.records.quantity import RESULT_QUANTITIES
+from resile.records.reading import HeldFile
 
 SEPARATORS: Mapping[str, str] = {"comma": ",", "semicolon": ";", "tab": "\t", "blanks": " "}
 THOUSANDS = ("", ",", ".", "'", " ")
@@ -212,12 +213,12 @@ def _read_column(place: str, index: int, table: object) -> ColumnLayout:
     )
 
 
-def read_layout(path: Path) -> Layout:
+def read_layout(path: Path | HeldFile) -> Layout:
     """Read a saved layout.
 
     Parameters
     ----------
-    path : Path
+    path : Path or HeldFile
         A TOML file.
 
     Returns
@@ -233,6 +234,8 @@ def read_layout(path: Path) -> Layout:
         Not TOML, an unknown key, or a value that cannot be: the key is named.
     """
     place = str(path)
+    if isinstance(path, HeldFile):
+        return layout_from_toml(path.content.decode("utf-8", "replace"), place, name=Path(path.name).stem)
     if path.exists() and not path.is_file():
         raise SpecificationError(f"{place}: this is not a regular file; a layout file (.toml) is needed")
     try:

@@ -192,7 +192,7 @@ def _check_files(order: TestOrder, path: Path) -> None:
     wanted = dict.fromkeys([*named, *(record.layout for record in order.records if record.layout)])
     if order.replaces is not None and order.replaces.report is not None:
         wanted[order.replaces.report] = None
-    missing = [str(file) for file in wanted if not file.is_file()]
+    missing = [str(file) for file in wanted if isinstance(file, Path) and not file.is_file()]
     if missing:
         raise RecordNotFoundError(f"{path}: files named in the test order do not exist: {', '.join(missing)}")
 

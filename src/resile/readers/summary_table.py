@@ -32,7 +32,7 @@ from resile.readers.summaries.ledger import Ledger, summarise_refusals
 from resile.readers.summaries.rows import Defaults, read_rows
 from resile.records.determination import Condition
 from resile.records.quantity import RESULT_QUANTITIES, WORD_QUANTITIES
-from resile.records.reading import ReadingAccount, SourceFile
+from resile.records.reading import HeldFile, ReadingAccount, SourceFile
 from resile.records.summary import SummaryTable
 
 MAX_BYTES = 50_000_000
@@ -43,13 +43,17 @@ _NEEDED = (
 
 
 def read_summary_table(
-    path: Path, *, layout: Layout | None = None, sample: str = "", condition: Condition | None = None
+    path: Path | HeldFile,
+    *,
+    layout: Layout | None = None,
+    sample: str = "",
+    condition: Condition | None = None,
 ) -> SummaryTable:
     """Read a table of results.
 
     Parameters
     ----------
-    path : Path
+    path : Path or HeldFile
         Separated text or a workbook (.xlsx).
     layout : Layout, optional
         What is known of the file (encoding, separator, decimal mark, sheet); the rest is found.
@@ -77,7 +81,11 @@ def read_summary_table(
 
 
 def read_summary_with_tables(
-    path: Path, *, layout: Layout | None = None, sample: str = "", condition: Condition | None = None
+    path: Path | HeldFile,
+    *,
+    layout: Layout | None = None,
+    sample: str = "",
+    condition: Condition | None = None,
 ) -> tuple[SummaryTable, list[Table]]:
     """Read a table of results, and give its cells too: for readers of what stands beside the values.
 

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from resile.records.determination import Condition
+from resile.records.finding import Finding
 from resile.records.form import ResultsForm
-from resile.records.reading import SourceFile
+from resile.records.reading import HeldFile, SourceFile
 from resile.records.revision import Replacement
 
 if TYPE_CHECKING:
@@ -62,7 +63,7 @@ class OrderedRecord:
 
     Attributes
     ----------
-    path : Path
+    path : Path or HeldFile
         The file, resolved against the folder of the order.
     condition : Condition
         State of the binder that was tested.
@@ -70,7 +71,7 @@ class OrderedRecord:
         Number of the specimen or replicate; empty where not given.
     temperature_c : float or None
         Test temperature, where the record itself does not hold it [°C].
-    layout : Path or None
+    layout : Path or HeldFile or None
         Saved layout to read the file by.
     sheet : str
         Sheet of a workbook; empty for all.
@@ -78,17 +79,23 @@ class OrderedRecord:
         Another laboratory that made the record; empty where the laboratory of the order did.
     plate_diameter_mm, gap_mm : float or None
         Plates of this very record: they go before what the file states [mm].
+    part : str
+        The one run of the file that is meant, by its label; empty for all of them.
+    doubts : tuple of Finding
+        What speaks against the test itself, such as an instrument out of its verification.
     """
 
-    path: Path
+    path: Path | HeldFile
     condition: Condition
     specimen: str = ""
     temperature_c: float | None = None
-    layout: Path | None = None
+    layout: Path | HeldFile | None = None
     sheet: str = ""
     laboratory: str = ""
     plate_diameter_mm: float | None = None
     gap_mm: float | None = None
+    part: str = ""
+    doubts: tuple[Finding, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,9 +158,9 @@ class TestOrder:
         Climatic high temperature asked for [°C].
     records : tuple of OrderedRecord
         Raw record files.
-    tables : tuple of Path
+    tables : tuple of Path or HeldFile
         Summary tables.
-    ageing, long_term_ageing : Path or None
+    ageing, long_term_ageing : Path or HeldFile or None
         Short-term and long-term ageing record.
     instruments : tuple of Instrument
         What the measurements were made with.
@@ -169,6 +176,8 @@ class TestOrder:
         The file the order was read from.
     form : ResultsForm or None
         The filled results form it was read from; None for a TOML file.
+    doubts : tuple of Finding
+        What is to be told of the sample beside its results, such as a run that is left out.
     """
 
     __test__ = False  # a noun of the trade, not a test case
@@ -192,9 +201,9 @@ class TestOrder:
     service_class: str = ""
     high_temperature_c: float | None = None
     records: tuple[OrderedRecord, ...] = ()
-    tables: tuple[Path, ...] = ()
-    ageing: Path | None = None
-    long_term_ageing: Path | None = None
+    tables: tuple[Path | HeldFile, ...] = ()
+    ageing: Path | HeldFile | None = None
+    long_term_ageing: Path | HeldFile | None = None
     instruments: tuple[Instrument, ...] = ()
     operator: str = ""
     reviewed_by: str = ""
@@ -204,3 +213,4 @@ class TestOrder:
     notes: tuple[str, ...] = ()
     source: SourceFile | None = None
     form: ResultsForm | None = None
+    doubts: tuple[Finding, ...] = ()

@@ -34,10 +34,13 @@ class HeldFile:
         Name of the file, for messages and as its path.
     content : bytes
         The bytes.
+    beside : tuple of HeldFile
+        Files that it may name as standing beside it.
     """
 
     name: str
     content: bytes = field(repr=False)
+    beside: tuple[HeldFile, ...] = field(default=(), repr=False)
 
     def __str__(self) -> str:
         return self.name

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from resile.records.reading import SourceFile
+from resile.records.reading import HeldFile, SourceFile
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -21,13 +21,13 @@ class Replacement:
         Number of the replaced report; empty where the order says it in a sentence only.
     reason : str
         Why it is replaced.
-    report : Path or None
+    report : Path or HeldFile or None
         The JSON that was written with it; what changed is told only where it is named.
     """
 
     number: str
     reason: str
-    report: Path | None = None
+    report: Path | HeldFile | None = None
 
     @property
     def words(self) -> str:

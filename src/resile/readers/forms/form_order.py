@@ -67,14 +67,9 @@ def read_form_order(path: Path) -> TestOrder:
         form=filled.form,
         **plain,  # type: ignore[arg-type]  # texts only
     )
-    if (
-        order.replaces is not None
-        and order.replaces.report is not None
-        and not order.replaces.report.is_file()
-    ):
-        raise RecordNotFoundError(
-            f"{path}: the JSON of the replaced report, {order.replaces.report}, does not exist"
-        )
+    replaced = order.replaces.report if order.replaces is not None else None
+    if isinstance(replaced, Path) and not replaced.is_file():
+        raise RecordNotFoundError(f"{path}: the JSON of the replaced report, {replaced}, does not exist")
     return order
 
 

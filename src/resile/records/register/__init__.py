@@ -11,10 +11,19 @@ from resile.records.register.equipment import Instrument, Verification, Verifica
 from resile.records.register.kept import Entry, Kept
 from resile.records.register.offer import RangeRecord, SavedLayout, SiteRecord
 from resile.records.register.people import Actor, Customer, LaboratorySettings, Person
-from resile.records.register.results import Result, ResultLine, Run, Statement, StatementState, Verdict
+from resile.records.register.results import (
+    TYPED_RESULTS,
+    Result,
+    ResultLine,
+    Run,
+    Statement,
+    StatementState,
+    Verdict,
+)
 from resile.records.register.samples import Asked, Disposal, Product, Retention, Sample, SampleStage, Tank
 
 __all__ = [
+    "TYPED_RESULTS",
     "Actor",
     "Asked",
     "Can",

@@ -93,13 +93,13 @@ class LaboratorySettings:
 
     Attributes
     ----------
-    name, address, accreditation, place_of_work : str
+    name, address, contact, accreditation, place_of_work : str
         As they stand on statements.
     settings_file : str
         SHA-256 of the laboratory's settings file (TOML) with logo, where one is given.
     four_eyes : bool
         True where a statement is released by another person than its author.
-    specification, decision_rule, retest_rule, budget : str
+    specification, decision_rule, uncertainty_basis, retest_rule, budget : str
         What a new sample is judged by unless something else is asked.
     heating_rule : str
         Name of the heating limits in force.
@@ -108,21 +108,26 @@ class LaboratorySettings:
     sample_numbers : str
         How samples are numbered that come without a number: YYYY or YY for the year, a row of N for the
         count within it, for example ``YYYY-NNN``.
+    statement_numbers : str
+        How statements are numbered, in the same way; empty for the number of the sample and a count.
     invented : bool
         True for the demonstration laboratory.
     """
 
     name: str = ""
     address: str = ""
+    contact: str = ""
     accreditation: str = ""
     place_of_work: str = ""
     settings_file: str = ""
     four_eyes: bool = False
     specification: str = ""
     decision_rule: str = ""
+    uncertainty_basis: str = ""
     retest_rule: str = ""
     budget: str = ""
     heating_rule: str = ""
     retention_rule: str = ""
     sample_numbers: str = "YYYY-NNNN"
+    statement_numbers: str = ""
     invented: bool = False

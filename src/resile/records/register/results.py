@@ -7,6 +7,9 @@ from enum import StrEnum
 
 from resile.records.determination import Condition
 
+TYPED_RESULTS = "typed"
+"""Test of a run that is a table of results, such as flash points or hand readings, and no raw record."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
@@ -15,7 +18,8 @@ class Run:
     Attributes
     ----------
     test : str
-        Kind of test: creep_recovery, oscillation, bending_beam, rotational_viscosity.
+        Kind of test: creep_recovery, oscillation, bending_beam, rotational_viscosity; ``typed``
+        for a table of results.
     file, file_name : str
         SHA-256 of the record file, and the name under which it came.
     part : str
@@ -148,6 +152,12 @@ class Verdict:
         SHA-256 of the statement as JSON, with every line.
     software : str
         Version of resile that judged.
+    pictures : dict of str to str
+        Name of each picture and the SHA-256 of its SVG: the grade ladder, the margins.
+    author : str
+        Key of the person who graded.
+    complies : bool
+        True where what was asked, and the grade claimed, is satisfied.
     """
 
     sample: str
@@ -161,6 +171,9 @@ class Verdict:
     results: tuple[str, ...] = ()
     file: str = ""
     software: str = ""
+    pictures: dict[str, str] = field(default_factory=dict)
+    author: str = ""
+    complies: bool = False
 
 
 class StatementState(StrEnum):
@@ -198,6 +211,10 @@ class Statement:
         Name of each file issued and its SHA-256.
     software : str
         Version of resile that made it.
+    head : str
+        SHA-256 of the last entry of the log when it was issued, after its place: ``1204 3f2a...``.
+    changes : tuple of str
+        What it states differently from the one that it replaces, a sentence each.
     """
 
     number: str
@@ -213,3 +230,5 @@ class Statement:
     reason: str = ""
     files: dict[str, str] = field(default_factory=dict)
     software: str = ""
+    head: str = ""
+    changes: tuple[str, ...] = ()

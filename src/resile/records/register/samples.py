@@ -68,6 +68,8 @@ class Asked:
         Names of the rules agreed; empty for the default.
     price_rules : tuple of str
         Price rules of the contract.
+    price_limit : float or None
+        Limit that they count from, where neither rule nor specification has one.
     service_class : str
         Class asked for; empty where none is.
     high_temperature_c : float or None
@@ -81,6 +83,7 @@ class Asked:
     budget: str = ""
     correlation: str = ""
     price_rules: tuple[str, ...] = ()
+    price_limit: float | None = None
     service_class: str = ""
     high_temperature_c: float | None = None
 

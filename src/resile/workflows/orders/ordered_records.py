@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from resile.errors import InputError
 from resile.judge.findings import judge_measures
 from resile.readers.layout import Layout, read_layout
 from resile.readers.raw_record import methods_of_record
@@ -54,8 +55,19 @@ def reduce_ordered_record(record: OrderedRecord, order: TestOrder) -> list[Run]:
         temperature_c=layout.temperature_c if record.temperature_c is None else record.temperature_c,
     )
     given = {name: getattr(record, name) for name in LENGTHS}
-    runs = reduce_with_plates(record.path, layout, given, order.instruments)
+    runs = _meant(record, reduce_with_plates(record.path, layout, given, order.instruments))
     return [_belonging(run, record, order) for run in runs]
+
+
+def _meant(record: OrderedRecord, runs: list[Run]) -> list[Run]:
+    """Keep the one run of the file that an order means; all of them where it names none."""
+    if not record.part:
+        return runs
+    meant = [run for run in runs if run.label == record.part]
+    if not meant:
+        held = ", ".join(f"'{run.label}'" for run in runs)
+        raise InputError(f"{record.path}: the file holds no run '{record.part}'; it holds {held}")
+    return meant
 
 
 def reduce_with_plates(
@@ -149,7 +161,7 @@ def _belonging(run: Run, record: OrderedRecord, order: TestOrder) -> Run:
     label = _specimen_label(record, run)
     residue = "" if record.condition is Condition.UNKNOWN else CONDITION_WORDS[record.condition]
     named = ", ".join(part for part in (label or record.sheet or record.path.name, residue) if part)
-    run = named_findings(run, named)
+    run = named_findings(replace(run, findings=(*record.doubts, *run.findings)), named)
     if isinstance(run, CreepRecoveryRun):
         return replace(run, sample=order.sample.name, label=label)
     return replace(run, sample=order.sample.name, label=label, condition=record.condition)

@@ -7,22 +7,21 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from resile.errors import InputError, SpecificationError
-from resile.judge.grade_claim import parse_grade_claim
+from resile.errors import InputError
 from resile.readers.order import read_order
 from resile.readers.summary_table import read_summary_table
 from resile.records.ageing import AgeingRecord, LongTermAgeingRecord
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.determination import Determination
-from resile.records.finding import Finding, Severity
+from resile.records.laboratory import Laboratory
 from resile.records.order import TestOrder
-from resile.records.specification import Specification
 from resile.records.summary import SummaryTable
 from resile.records.verdict import FullGradeVerdict, GradeStatement
 from resile.report.document import ReportDocument
 from resile.workflows.judging.determinations import components_of_run, determinations_of_run
-from resile.workflows.judging.grading import Yardstick, agree, grade_sample, summary_doubts
+from resile.workflows.judging.grading import grade_sample, summary_doubts
 from resile.workflows.judging.table_ageing import join_mass_change
+from resile.workflows.orders.asked import agree_on_order, check_asked, claimed_in
 from resile.workflows.orders.form_choices import with_choices
 from resile.workflows.orders.issuing import document_of, issued_by, issuer_of, made_elsewhere
 from resile.workflows.orders.ordered_records import reduce_ordered_record
@@ -179,9 +178,52 @@ def report_order(
         not stand.
     """
     order = with_choices(read_order(Path(path)))
-    issuer = issuer_of(order, laboratory)
-    agreed = _agree(order, price_rules, price_limit)
-    _check_asked(order, agreed.specification, str(path))
+    return report_of_order(
+        order,
+        date=date,
+        issuer=issuer_of(order, laboratory),
+        price_rules=price_rules,
+        price_limit=price_limit,
+        place=str(path),
+    )
+
+
+def report_of_order(
+    order: TestOrder,
+    *,
+    date: str,
+    issuer: Laboratory | None = None,
+    price_rules: Sequence[str | Path] = (),
+    price_limit: float | None = None,
+    place: str = "the test order",
+) -> OrderReport:
+    """Work through a test order that is in hand, read from a file or put together from a record.
+
+    Parameters
+    ----------
+    order : TestOrder
+        Sample, files, specification, rules.
+    date : str
+        Date of issue, YYYY-MM-DD.
+    issuer : Laboratory or None
+        Who issues the report.
+    price_rules, price_limit
+        As in `report_order`.
+    place : str
+        Where the order stands, for messages.
+
+    Returns
+    -------
+    OrderReport
+        Runs, verdicts and the document.
+
+    Raises
+    ------
+    ResileError
+        As in `report_order`.
+    """
+    agreed = agree_on_order(order, price_rules, price_limit)
+    check_asked(order, agreed.specification, place)
     ageing, long_term = reduce_ageing_of_order(order.ageing, order.long_term_ageing)
     runs: list[Run] = []
     determinations: list[Determination] = []
@@ -203,13 +245,13 @@ def report_order(
     determinations, weighed = join_mass_change(determinations, ageing, order.sample.name, agreed.across)
     determinations = made_elsewhere(determinations, issuer.name if issuer else order.laboratory)
     if not determinations:
-        raise InputError(f"{path}: the order names no record, table or ageing record with a result")
-    doubts = [*weighed, *(f for table in tables for f in table.findings)]
+        raise InputError(f"{place}: the order names no record, table or ageing record with a result")
+    doubts = [*order.doubts, *weighed, *(f for table in tables for f in table.findings)]
     doubts += [f for by in summary_doubts(typed, agreed).values() for found in by.values() for f in found]
     others = tuple(run for run in runs if not isinstance(run, CreepRecoveryRun))
     groups = group_runs(others)
     doubts += [finding for group in groups for finding in group.findings]
-    claim, doubt = _claimed(order, agreed.specification)
+    claim, doubt = claimed_in(order, agreed.specification)
     statement = grade_sample(
         order.sample.name,
         determinations,
@@ -225,70 +267,6 @@ def report_order(
     document = issued_by(replace(document, machine_groups=groups), issuer)
     report = OrderReport(order, statement, tuple(creep), ageing, document, others, long_term)
     return replace(report, document=revised(document, report.to_json(), order.replaces))
-
-
-def _agree(order: TestOrder, price_rules: Sequence[str | Path], price_limit: float | None) -> Yardstick:
-    given = {
-        "decision_rule": order.decision_rule,
-        "uncertainty_basis": order.uncertainty_basis,
-        "retest_rule": order.retest_rule,
-        "budget": order.budget,
-        "correlation": order.correlation,
-    }
-    chosen: dict[str, Any] = {name: value for name, value in given.items() if value}
-    chosen |= {
-        "price_rules": tuple(dict.fromkeys((*order.price_rule, *price_rules))),
-        "price_limit": _price_limit(order, price_limit),
-    }
-    return agree(order.specification, **chosen) if order.specification else agree(**chosen)
-
-
-def _price_limit(order: TestOrder, given: float | None) -> float | None:
-    """Give the limit that the price counts from; an order that states another is refused, not overruled."""
-    if given is not None and order.price_limit is not None and given != order.price_limit:
-        raise InputError(
-            f"key 'price_limit' of the test order says {order.price_limit:g}, --price-limit {given:g}: "
-            "leave one of them out, or make both the same"
-        )
-    return order.price_limit if given is None else given
-
-
-def _claimed(order: TestOrder, specification: Specification) -> tuple[str | None, tuple[Finding, ...]]:
-    """Give the claim to verify; a claim in other words than the specification's is told, not judged."""
-    text = order.sample.claimed_grade
-    if not text:
-        return None, ()
-    try:
-        parse_grade_claim(text, specification)
-    except InputError as error:
-        told = Finding(
-            code="claimed-grade-unknown",
-            severity=Severity.NOTE,
-            message=f"The grade that the sender claims was not verified: {error}.",
-            rule="only a grade of the specification in force can be verified",
-            source="own rule",
-            advice="Name the grade as the specification does, or judge by the specification it belongs to.",
-        )
-        return None, (told,)
-    return text, ()
-
-
-def _check_asked(order: TestOrder, specification: Specification, path: str) -> None:
-    """Refuse a class or temperature that the specification does not have: nothing could ever satisfy it."""
-    classes = [service.name for service in specification.classes]
-    if order.service_class and order.service_class not in classes:
-        named = ", ".join(name for name in classes if name) or "none"
-        raise SpecificationError(
-            f"{path}, key 'service_class': {specification.identifier} has no class {order.service_class!r}; "
-            f"its classes: {named}"
-        )
-    steps = specification.high_temperatures_c
-    if order.high_temperature_c is not None and order.high_temperature_c not in steps:
-        named = ", ".join(f"{step:g}" for step in steps)
-        raise SpecificationError(
-            f"{path}, key 'high_temperature_c': {order.high_temperature_c:g} °C is no step of "
-            f"{specification.identifier}; its steps: {named} °C"
-        )
 
 
 def _typed_results(order: TestOrder) -> list[SummaryTable]:

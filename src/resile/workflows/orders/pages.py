@@ -85,7 +85,7 @@ def document_files(
     stem = file_stem(document.number)
     kept = folder / f"{stem}.json"
     replaced = document.revision.replaces.report if document.revision else None
-    if replaced is not None and kept.resolve() == replaced.resolve():
+    if isinstance(replaced, Path) and kept.resolve() == replaced.resolve():
         raise InputError(
             f"{kept}: the replaced report would be written over; choose another folder or number"
         )

@@ -94,14 +94,15 @@ def reduce_ageing_records(path: str | Path | HeldFile, *, linked: Linked | None 
 
 
 def reduce_ageing_of_order(
-    short_term: Path | None, long_term: Path | None
+    short_term: Path | HeldFile | None, long_term: Path | HeldFile | None
 ) -> tuple[AgeingRecord | None, LongTermAgeingRecord | None]:
     """Reduce the ageing records that a test order names.
 
     Parameters
     ----------
-    short_term, long_term : Path or None
-        Files under the keys ``ageing`` and ``long_term_ageing``.
+    short_term, long_term : Path or HeldFile or None
+        Files under the keys ``ageing`` and ``long_term_ageing``; a long-term record in hand may name the
+        short-term one, or a file that it has `beside` it.
 
     Returns
     -------
@@ -127,7 +128,9 @@ def reduce_ageing_of_order(
             f"{long_term}: named under 'long_term_ageing', but it is a record of short-term ageing; "
             "name it under 'ageing'"
         )
-    long = _reduce_long_term(record, long_term, short, None).record
+    beside = long_term.beside if isinstance(long_term, HeldFile) else ()
+    named = {one.name: one for one in (*beside, short_term) if isinstance(one, HeldFile)}
+    long = _reduce_long_term(record, long_term, short, named.get).record
     assert isinstance(long, LongTermAgeingRecord)
     return short, long
 
