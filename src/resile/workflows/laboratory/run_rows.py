@@ -16,6 +16,7 @@ from resile.records.reading import ColumnReading, FileRow, HeldFile
 from resile.records.signal import RowsOfFile
 from resile.report.figures.creep_recovery_cycle import cycle_of
 from resile.report.figures.creep_recovery_run import cycle_length
+from resile.report.words import title_of
 from resile.workflows.reducing.reduction import Run
 
 MOST_ROWS = 500
@@ -52,6 +53,8 @@ class RowsBehind:
         What they are the rows of.
     columns : tuple of ColumnReading
         How each column was understood.
+    taken : tuple of str
+        The same in words, one a column: "shear strain, times 0.01".
     rows : tuple of ShownRow
         From the top of the file.
     count : int
@@ -62,6 +65,7 @@ class RowsBehind:
 
     title: str
     columns: tuple[ColumnReading, ...]
+    taken: tuple[str, ...]
     rows: tuple[ShownRow, ...]
     count: int
     first: int = 0
@@ -113,6 +117,7 @@ def rows_behind(
     return RowsBehind(
         title,
         account.columns,
+        tuple(map(_taken, account.columns)),
         tuple(ShownRow(r, (r.sheet, r.number) in inside, inside.get((r.sheet, r.number), "")) for r in rows),
         len(places),
         first,
@@ -134,6 +139,14 @@ def _places(
     inside = np.arange(nearest[0], nearest[2] + 1)
     words = ("start of the cycle", "end of creep", "end of recovery")
     return inside, dict(zip(nearest, words, strict=True)), f"cycle {number} at {stress:g} kPa"
+
+
+def _taken(column: ColumnReading) -> str:
+    if column.quantity is None:
+        return "not used"
+    unit = f" in {column.unit_taken}" if column.unit_taken and column.unit_taken != "ratio" else ""
+    times = f", times {column.factor:g}" if column.factor != 1.0 else ""
+    return f"{title_of(column.quantity)}{unit}{times}"
 
 
 def _place(rows: RowsOfFile, at: int) -> tuple[str, int]:

@@ -9,7 +9,7 @@ from resile.records.finding import Finding
 from resile.records.reading import SourceFile
 from resile.records.run_group import RunGroup
 from resile.records.viscosity import ViscosityRun
-from resile.report.figures.runs.whole_run import cycle_bands
+from resile.report.figures.creep_recovery_run import cycle_length, levels_in_order
 from resile.report.numbers import shown_temperature
 from resile.report.paper.machine_tables import (
     beam_table,
@@ -22,10 +22,12 @@ from resile.report.paper.model import Table
 from resile.report.paper.reading import account_facts, column_table, refused_table
 from resile.report.paper.results import comparison_facts, run_results_table
 from resile.report.paper.runs import cycle_table
-from resile.report.words import METHOD_TITLES, heaviest_first
+from resile.report.words import CONDITION_WORDS, METHOD_TITLES, heaviest_first
 from resile.workflows.laboratory.run_pictures import Chosen, chosen_cycle, picture_names
 from resile.workflows.reducing.reduction import Run
 from resile.workflows.reducing.run_groups import group_runs
+
+__all__ = ["CONDITION_WORDS", "CycleChoice", "RunView", "Table", "cycles_as_csv", "run_view"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +44,8 @@ class CycleChoice:
         ``conditioning`` or ``evaluated``.
     start_s, end_s : float
         Where it lies in running time [s].
+    percent_recovery, jnr : float
+        As reduced, at full precision [%], [1/kPa].
     """
 
     stress_kpa: float
@@ -49,6 +53,8 @@ class CycleChoice:
     use: str
     start_s: float
     end_s: float
+    percent_recovery: float
+    jnr: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,10 +162,30 @@ def _group_tables(group: RunGroup) -> tuple[Table, ...]:
     return (points_table(group.runs, group.names),)  # type: ignore[arg-type]
 
 
+def cycles_as_csv(view: RunView) -> str:
+    """Give every cycle at full precision as CSV, in the words of the glossary."""
+    lines = ["stress_kpa,cycle,use,start_s,percent_recovery,jnr"]
+    lines += [
+        f"{one.stress_kpa!r},{one.number},{one.use},{one.start_s!r},{one.percent_recovery!r},{one.jnr!r}"
+        for one in view.cycles
+    ]
+    return "\n".join(lines) + "\n"
+
+
 def _cycles(run: Run) -> tuple[CycleChoice, ...]:
     if not isinstance(run, CreepRecoveryRun):
         return ()
+    length = cycle_length(run) if levels_in_order(run) else 0.0
     return tuple(
-        CycleChoice(band["stress"], band["cycle"], band["use"], band["start"], band["end"])
-        for band in cycle_bands(run)
+        CycleChoice(
+            stress,
+            cycle.number,
+            "conditioning" if cycle in run.conditioning else "evaluated",
+            float(cycle.start_s),
+            float(cycle.start_s) + length,
+            float(cycle.percent_recovery),
+            float(cycle.jnr),
+        )
+        for stress, cycles in levels_in_order(run)
+        for cycle in cycles
     )

@@ -53,8 +53,8 @@ def figure_overlaid(
         return empty_chart(f"None of these runs has cycles at {stress_kpa:g} kPa.", width=WIDTH)
     lower = {
         "hconcat": [
-            _value_panel(names, values, "jnr", "Jnr (1/kPa)", legend=False),
-            _value_panel(names, values, "recovery", "recovery (%)", legend=False),
+            _value_panel(names, values, "jnr", "Jnr (1/kPa)"),
+            _value_panel(names, values, "recovery", "recovery (%)"),
         ],
         "spacing": 30,
     }
@@ -134,14 +134,12 @@ def _curve_panel(
     }
 
 
-def _value_panel(
-    names: Sequence[str], values: list[dict[str, Any]], field: str, title: str, *, legend: bool
-) -> Spec:
+def _value_panel(names: Sequence[str], values: list[dict[str, Any]], field: str, title: str) -> Spec:
     numbers = [row[field] for row in values]
     low, high = min(numbers), max(numbers)
     room = max(_LEAST_SPAN * max(abs(low), abs(high)), 0.12 * (high - low), 1e-9)
     most = max(row["place"] for row in values)
-    colour, shape = series_marks(names, legend=legend)
+    colour, shape = series_marks(names)
     x = {
         "field": "place",
         "type": "quantitative",

@@ -24,6 +24,7 @@ from resile.report.figures.style import (
 _STRIP_HEIGHT = 46
 _STRIP_WIDTH = WIDTH - 50
 _STRIP_POINTS = 600
+_SHADES = (("conditioning", 0.2), ("evaluated", 0.7))
 
 
 def figure_whole_run(run: CreepRecoveryRun, *, window_s: tuple[float, float] | None = None) -> Spec:
@@ -93,20 +94,8 @@ def _strip(run: CreepRecoveryRun, window_s: tuple[float, float] | None) -> Spec:
         "scale": {"domain": [0, 1.08], "nice": False},
         "axis": None,
     }
-    uses = {"domain": ["conditioning", "evaluated"], "range": [0.25, 0.7]}
     layers: list[Spec] = [
-        {
-            "data": {"values": bands},
-            "mark": {"type": "rect", "color": HAIRLINE, "cursor": "pointer", "tooltip": False},
-            "encoding": {
-                "x": x,
-                "x2": {"field": "end"},
-                "opacity": {"field": "use", "scale": uses, "legend": None},
-                "stroke": {"value": MUTED},
-                "strokeWidth": {"value": 0.5},
-                "description": {"field": "cycle"},
-            },
-        },
+        *(_bands([band for band in bands if band["use"] == use], shade, x) for use, shade in _SHADES),
         {
             "data": {"values": _shares(run)},
             "mark": {"type": "line", "color": STRAIN, "strokeWidth": 1, "interactive": False},
@@ -125,6 +114,21 @@ def _strip(run: CreepRecoveryRun, window_s: tuple[float, float] | None) -> Spec:
     if window_s is not None:
         layers.append(_window(max(window_s[0], domain[0]), min(window_s[1], domain[1]), x))
     return {"width": _STRIP_WIDTH, "height": _STRIP_HEIGHT, "layer": layers}
+
+
+def _bands(bands: list[dict[str, Any]], shade: float, x: Spec) -> Spec:
+    return {
+        "data": {"values": bands},
+        "mark": {
+            "type": "rect",
+            "color": HAIRLINE,
+            "fillOpacity": shade,
+            "stroke": MUTED,
+            "strokeWidth": 0.5,
+            "cursor": "pointer",
+        },
+        "encoding": {"x": x, "x2": {"field": "end"}},
+    }
 
 
 def _strip_words(run: CreepRecoveryRun, stress: float, cycles: tuple[Cycle, ...]) -> str:
