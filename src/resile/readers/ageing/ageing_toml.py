@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Mapping, Sequence
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -40,6 +42,45 @@ LONG_KEYS = (
 
 
 KEYS = {SHORT: SHORT_KEYS, LONG: LONG_KEYS}
+
+
+Value = str | float
+_UNSEEN = dict.fromkeys((*range(32), 127), " ")  # no line break or control sign belongs in a bench note
+
+
+def ageing_to_toml(
+    values: Mapping[str, Value], rows: Sequence[Mapping[str, Value]], *, row_name: str, remark: str = ""
+) -> str:
+    """Write an ageing record as TOML that `read_ageing_record` reads back.
+
+    Parameters
+    ----------
+    values : mapping of str to str or float
+        Keys of the record, in order.
+    rows : sequence of mapping
+        Keys of each bottle or pan.
+    row_name : str
+        ``"bottle"`` or ``"pan"``.
+    remark : str
+        Comment above it.
+
+    Returns
+    -------
+    str
+        TOML text.
+    """
+    lines = [f"# {remark.translate(_UNSEEN)}"] if remark else []
+    lines += [f"{key} = {_printed(value)}" for key, value in values.items()]
+    for row in rows:
+        lines += ["", f"[[{row_name}]]", *(f"{key} = {_printed(value)}" for key, value in row.items())]
+    return "\n".join(lines) + "\n"
+
+
+def _printed(value: Value) -> str:
+    """Print a value; a JSON string without control signs is a TOML string."""
+    if isinstance(value, str):
+        return json.dumps(value.translate(_UNSEEN).strip(), ensure_ascii=False)
+    return repr(value)
 
 
 @cache
