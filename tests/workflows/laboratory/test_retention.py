@@ -13,10 +13,10 @@ from resile.workflows.laboratory.retention import (
     ISSUED,
     RECEIVED,
     dispose,
-    disposed,
     due_retentions,
     keep_retention,
     plan_after,
+    retention_sheet,
 )
 
 ACTOR = one_person()
@@ -81,7 +81,9 @@ def test_an_early_disposal_needs_who_agreed_and_why(record: LaboratoryRecord) ->
     dispose(record, ACTOR, LATER, agreed)
     with pytest.raises(ConflictError, match="already"):
         dispose(record, ACTOR, LATER, agreed)
-    assert [(row.number, row.note) for row in disposed(record, ACTOR)] == [("26-101", "customer")]
+    assert [(row.number, row.note) for row in retention_sheet(record, ACTOR, LATER).log] == [
+        ("26-101", "customer")
+    ]
     with record.reading() as reading:
         assert due_retentions(reading, "2026-12-31") == ([], 0)
 

@@ -55,7 +55,7 @@ class MeasuredRow:
 
 
 def verifications_until(reading: Reading, day: str, instruments: Sequence[str] = ()) -> list[VerificationRow]:
-    """Give the verifications done until a day, the oldest first.
+    """Give the newest verification of each thing verified until a day, the oldest first.
 
     Parameters
     ----------
@@ -67,14 +67,20 @@ def verifications_until(reading: Reading, day: str, instruments: Sequence[str] =
         Keys of instruments; empty for all that are in use.
     """
     table = _VERIFICATION
-    query = select(table.c.instrument, table.c.what, table.c.done, table.c.due, table.c.passed)
-    query = query.where(table.c.done < _after(day)).order_by(table.c.done, table.c.seq)
+    place = func.row_number().over(
+        partition_by=(table.c.instrument, table.c.what), order_by=(table.c.done.desc(), table.c.seq.desc())
+    )
+    columns = (table.c.instrument, table.c.what, table.c.done, table.c.due, table.c.passed, table.c.seq)
+    query = select(*columns, place.label("place")).where(table.c.done < _after(day))
     if instruments:
         query = query.where(table.c.instrument.in_(instruments))
     else:
         query = query.join(_INSTRUMENT, _INSTRUMENT.c.key == table.c.instrument)
         query = query.where(_INSTRUMENT.c.retired.is_(False))
-    return [VerificationRow(**row._mapping) for row in reading.rows(query)]
+    found = query.subquery()
+    newest = select(found.c.instrument, found.c.what, found.c.done, found.c.due, found.c.passed)
+    newest = newest.where(found.c.place == 1).order_by(found.c.done, found.c.seq)
+    return [VerificationRow(**row._mapping) for row in reading.rows(newest)]
 
 
 def instrument_keys(reading: Reading) -> list[str]:

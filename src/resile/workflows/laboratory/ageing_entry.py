@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from resile.errors import InputError, ResileError
 from resile.readers.ageing.ageing_toml import ageing_to_toml
 from resile.readers.ageing.ageing_words import LONG, SHORT
-from resile.readers.grids.number_text import parse_number
 from resile.records.ageing import AgeingMethod, AgeingRecord, LongTermAgeingRecord, Tolerance
 from resile.records.determination import Condition
 from resile.records.finding import Finding
@@ -21,6 +20,7 @@ from resile.records.reading import HeldFile
 from resile.specifications.load import load_ageing_method
 from resile.specifications.plans import load_bench_book
 from resile.specifications.search import files_of, name_in
+from resile.workflows.laboratory.hand_numbers import hand_number
 from resile.workflows.reducing.ageing import reduce_ageing_record
 
 KINDS = {SHORT: "Rolling thin film oven", LONG: "Pressure ageing vessel"}
@@ -287,26 +287,8 @@ def draft_to_toml(draft: AgeingDraft, faults: dict[str, str]) -> str:
 def _read(text: str, key: str, title: str, place: str, faults: dict[str, str]) -> str | float:
     if key in (*_WORDS, "name"):
         return text
-    return read_hand_number(text, title, place, faults)
-
-
-def read_hand_number(text: str, title: str, place: str, faults: dict[str, str]) -> float:
-    """Read a number written by hand, with a decimal point or comma; 0 and a fault where it is none.
-
-    Parameters
-    ----------
-    text, title : str
-        As typed; what it is, in words.
-    place : str
-        Name of its field.
-    faults : dict of str to str
-        Filled with a sentence under `place`.
-    """
-    bare = text.replace("\N{NO-BREAK SPACE}", " ").strip()
-    number = parse_number(bare)
-    if number is None:
-        number = parse_number(bare, ",")
-    if number is None:
-        faults[place] = f"{title}: '{text}' is no number; write 35.012 or 35,012, without the unit"
+    try:
+        return hand_number(text, title)
+    except InputError as error:
+        faults[place] = str(error)
         return 0.0
-    return number

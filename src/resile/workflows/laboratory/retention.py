@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from resile.errors import ConflictError, InputError
+from resile.records.house_rule import RetentionRule
 from resile.records.register import Actor, Disposal, Kept, Retention, Sample
 from resile.storage.book import Book
 from resile.storage.laboratory_record import LaboratoryRecord
@@ -16,6 +17,7 @@ from resile.workflows.laboratory.permissions import require
 
 RECEIVED = "received"
 ISSUED = "issued"
+_END = "9999-12-31"
 
 
 def plan_after(book: Book, sample: str, event: str, day: str) -> Kept[Retention] | None:
@@ -166,19 +168,53 @@ def due_retentions(
     return retentions_until(reading, until, limit=limit, offset=offset)
 
 
-def disposed(record: LaboratoryRecord, actor: Actor, *, limit: int = 200) -> list[DisposedRow]:
-    """Give the log of disposals, the newest first.
+@dataclass(frozen=True, slots=True)
+class RetentionSheet:
+    """What is kept of samples.
+
+    Attributes
+    ----------
+    rule : RetentionRule
+        The rule in force.
+    due : tuple of RetentionRow
+        Due, or due within the reminder of the rule; the earliest first.
+    kept : tuple of RetentionRow
+        What is due later, the earliest first.
+    due_count, kept_count : int
+        How many there are, counted as far as a bound.
+    log : tuple of DisposedRow
+        Disposals, the newest first.
+    """
+
+    rule: RetentionRule
+    due: tuple[RetentionRow, ...]
+    kept: tuple[RetentionRow, ...]
+    due_count: int
+    kept_count: int
+    log: tuple[DisposedRow, ...]
+
+
+def retention_sheet(record: LaboratoryRecord, actor: Actor, day: str, *, limit: int = 200) -> RetentionSheet:
+    """Give what is due, what is kept, and what was disposed of.
 
     Parameters
     ----------
     record, actor
         As in `keep_retention`.
+    day : str
+        Today, ISO 8601.
     limit : int
-        How many.
+        Rows of each list.
     """
     require(actor, "retention.write")
     with record.reading() as reading:
-        return disposal_log(reading, limit=limit)
+        due, due_count = due_retentions(reading, day, limit=limit)
+        everything, every_count = retentions_until(reading, _END, limit=limit, offset=due_count)
+        log = disposal_log(reading, limit=limit)
+        rule = retention_rule_in_force(reading)
+    return RetentionSheet(
+        rule, tuple(due), tuple(everything), due_count, max(0, every_count - due_count), tuple(log)
+    )
 
 
 def _day(text: str, what: str) -> date:

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from starlette.responses import Response
 
+from resile.interfaces.web.navigation import served
 from resile.interfaces.web.visit import Visit, get
+from resile.workflows.laboratory.today import NEXT_STEPS, today
 
 
-def today(visit: Visit) -> Response:
+def first_page(visit: Visit) -> Response:
     """Show what waits."""
-    return visit.show("today.html.j2")
+    found = today(visit.record, visit.actor, visit.at)
+    loads = served(visit.request.app.router, "/demonstration")
+    return visit.show("today.html.j2", today=found, next_steps=NEXT_STEPS, loads=loads)
 
 
-routes = [get("/", today)]
+routes = [get("/", first_page)]
