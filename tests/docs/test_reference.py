@@ -111,3 +111,16 @@ def test_the_examples_of_tables_can_be_read_without_a_refused_row(tmp_path: Path
         table = read_summary_table(file)
         assert table.account.rows_refused == ()
         assert {d.value for d in table.determinations if d.quantity == "jnr_3.2"} >= {0.52}
+
+
+def test_the_script_that_verifies_a_log_is_the_one_that_is_shipped() -> None:
+    import resile.storage
+
+    shipped = Path(resile.storage.__file__).parent / "shipped" / "verify_log.py"
+    assert examples("log", "python verify_log.py") == [shipped.read_text(encoding="utf-8")]
+
+
+def test_every_column_of_the_log_is_in_its_page() -> None:
+    from resile.storage.tables import ENTRY
+
+    assert missing("log", {column.name for column in ENTRY.columns}) == set()

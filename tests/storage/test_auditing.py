@@ -5,17 +5,16 @@ from contextlib import contextmanager
 from dataclasses import fields, replace
 
 import pytest
+from filled import AT, fill
 from sqlalchemy import text
 
 from resile.errors import InputError, RecordDamagedError
-from resile.records.register import LaboratorySettings, Person, Product, Result, Run, Sample, Statement
+from resile.records.register import Sample, Statement
 from resile.records.register.audit import Audit
 from resile.storage.auditing import rebuild, verify
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.reading import Reading
 from resile.storage.shelves import SHELVES
-
-AT = "2026-03-02T08:00:00Z"
 
 
 @pytest.fixture
@@ -25,22 +24,6 @@ def record(record_url: str) -> Iterator[LaboratoryRecord]:
     fill(opened)
     yield opened
     opened.close()
-
-
-def fill(record: LaboratoryRecord) -> None:
-    with record.writing(by="P-000001", at=AT) as book:
-        book.keep(Person(name="A. Probst", account="ap", roles=("specialist",)))
-        product = book.keep(Product(name="Invented 50/70", invented=True))
-        samples = book.keep_many([Sample(number=f"26-{n}", product=product.key) for n in (1, 2, 3)])
-        book.keep_file(b"a file that no entry names")
-        sha = book.keep_file(b"time;stress;strain\n")
-        page = book.keep_file(b"<html>")
-    with record.writing(by="P-000002", at="2026-03-02T09:00:00Z") as book:
-        run = book.keep(Run(test="oscillation", file=sha, file_name="a.csv", sample=samples[0].key))
-        book.keep(Result(run=run.key, sample=samples[0].key, worst="note"))
-        book.keep(Statement(number="C-1", sample=samples[0].key, files={"C-1.html": page}))
-        book.keep(LaboratorySettings(name="Invented laboratory"))
-        book.keep(replace(samples[1].value, lot="7"), key=samples[1].key, seen=1, reason="lot misread")
 
 
 def audit(record: LaboratoryRecord, head: str = "") -> Audit:

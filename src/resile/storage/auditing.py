@@ -59,6 +59,7 @@ def verify(reading: Reading, *, head: str = "", progress: Progress | None = None
         replay = Replay(made)
         for _ in told.of(_naming(made, replay.play(walk.along(reading.log())))):
             pass
+        replay.end()
         faults = [*walk.faults, *replay.faults, *differences(connection, made)]
         files = _Files(connection, made)
         faults += [fault for fault in told.of(files.check()) if fault is not None]
@@ -86,6 +87,7 @@ def rebuild(book: Book) -> int:
         book.connection.execute(delete(table))
     walk, replay = ChainWalk(), Replay(book.connection)
     played = sum(1 for _ in replay.play(walk.along(book.log())))
+    replay.end()
     faults = [*walk.faults, *replay.faults]
     if faults:
         raise RecordDamagedError(

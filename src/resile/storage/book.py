@@ -80,6 +80,8 @@ class Book(Reading):
             Where a revision gives no reason.
         """
         shelf = BY_NOUN[type(noun)]
+        if "\0" in reason:
+            raise InputError("the reason holds a zero byte; leave it out")
         if key:
             revision = self._next_revision(shelf, key, seen, reason)
         else:

@@ -67,11 +67,15 @@ class ChainWalk:
 
     def along(self, entries: Iterable[Entry]) -> Iterator[Entry]:
         """Pass the entries on, in the order of their places, after each was compared."""
+        yield from self.along_some(entries)
+        self._compare_end()
+
+    def along_some(self, entries: Iterable[Entry]) -> Iterator[Entry]:
+        """Pass some entries on, of a log that goes on after them."""
         for entry in entries:
             self._compare(entry)
             self.seq, self.hash, self.last_at = entry.seq, entry.hash, entry.at
             yield entry
-        self._compare_end()
 
     def _compare(self, entry: Entry) -> None:
         if entry.seq != self.seq + 1:

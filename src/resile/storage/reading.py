@@ -120,6 +120,17 @@ class Reading:
             yield from (Entry(**row._mapping) for row in rows)
             after = rows[-1].seq
 
+    def every(self, kind: type[Noun], *, chunk: int = 2000) -> Iterator[Kept[Noun]]:
+        """Give every noun of a kind at its newest revision, a chunk at a time, in the order of the log."""
+        table, after = BY_NOUN[kind].table, 0
+        while True:
+            query = select(ENTRY).join(table, table.c.seq == ENTRY.c.seq).where(table.c.seq > after)
+            rows = self.connection.execute(query.order_by(table.c.seq).limit(chunk)).all()
+            if not rows:
+                return
+            yield from (_kept(row) for row in rows)
+            after = rows[-1].seq
+
     def _entries(self, places: list[int]) -> Iterator[Row[Any]]:
         for start in range(0, len(places), 500):  # SQLite and PostgreSQL both bound the number of parameters
             yield from self.connection.execute(

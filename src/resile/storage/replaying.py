@@ -41,11 +41,14 @@ class Replay:
         self._last: dict[str, int] = {}
 
     def play(self, entries: Iterable[Entry]) -> Iterator[Entry]:
-        """Pass entries on, each after it was played."""
+        """Pass entries on, each after it was played; `end` follows the last."""
         for entry in entries:
             self._play(entry)
             yield entry
         self._write()
+
+    def end(self) -> None:
+        """Write what is known when the whole log was played: the last number of each kind."""
         rows = [{"kind": kind, "last": last} for kind, last in self._last.items()]
         if rows:
             self.connection.execute(insert(COUNTER), rows)

@@ -1,5 +1,6 @@
 """Commands on the laboratory's record as a whole: audit, backup, moving."""
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -58,3 +59,56 @@ def rebuild(record: Record = "") -> None:
     from resile.interfaces.cli.keeping import run_rebuild
 
     run_rebuild(record)
+
+
+def backup(
+    file: Annotated[
+        Path, typer.Argument(help="File to make; it must not exist yet.", metavar="FILE", show_default=False)
+    ],
+    record: Record = "",
+    json: Json = False,
+) -> None:
+    """Back up the laboratory's record into one file, while others work with it, and verify the file."""
+    from resile.interfaces.cli.moving import run_backup
+
+    run_backup(file, record, as_json=json)
+
+
+def restore(
+    file: Annotated[
+        Path, typer.Argument(help="Backup made by resile backup.", metavar="FILE", show_default=False)
+    ],
+    record: Record = "",
+    json: Json = False,
+) -> None:
+    """Restore a backup into a new, empty record (SQLite or PostgreSQL), and verify it."""
+    from resile.interfaces.cli.moving import run_restore
+
+    run_restore(file, record, as_json=json)
+
+
+def export(
+    folder: Annotated[
+        Path,
+        typer.Argument(help="Folder to make; it must not exist yet.", metavar="FOLDER", show_default=False),
+    ],
+    record: Record = "",
+    json: Json = False,
+) -> None:
+    """Write everything in the record to open formats: log, tables (CSV, Parquet) and raw files."""
+    from resile.interfaces.cli.moving import run_export
+
+    run_export(folder, record, as_json=json)
+
+
+def import_(
+    folder: Annotated[
+        Path, typer.Argument(help="Folder made by resile export.", metavar="FOLDER", show_default=False)
+    ],
+    record: Record = "",
+    json: Json = False,
+) -> None:
+    """Read an export into a new, empty record (SQLite or PostgreSQL), with the same hashes, and verify it."""
+    from resile.interfaces.cli.moving import run_import
+
+    run_import(folder, record, as_json=json)
