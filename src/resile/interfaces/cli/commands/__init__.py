@@ -9,8 +9,8 @@ import typer
 
 from resile.interfaces.cli.commands.certificates import certificate
 from resile.interfaces.cli.commands.choices import match
-from resile.interfaces.cli.commands.leaflets import leaflet
 from resile.interfaces.cli.commands.keeping import audit, backup, export, import_, restore
+from resile.interfaces.cli.commands.leaflets import leaflet
 from resile.interfaces.cli.commands.plans import form, plan
 from resile.interfaces.cli.commands.predictions import predict
 from resile.interfaces.cli.commands.records import ageing, read, reduce
@@ -64,12 +64,12 @@ COMMANDS = (
     demand,
     match,
     rules,
+    demo,
+    serve,
     backup,
     restore,
     export,
     import_,
-    demo,
-    serve,
 )
 """In the order in which the help shows them."""
 
