@@ -16,6 +16,7 @@ from starlette.requests import Request
 from starlette.routing import BaseRoute
 
 from resile.interfaces.web import answers, assets, pages
+from resile.interfaces.web.api.application import ADDRESS, make_api
 from resile.interfaces.web.headers import ProtectingHeaders
 from resile.interfaces.web.limits import BodyLimit, KnownHosts
 from resile.interfaces.web.settings import ENVIRONMENT, WorkbenchSettings
@@ -58,6 +59,7 @@ def make_app(settings: WorkbenchSettings, *, clock: Callable[[], str] | None = N
     app.state.clock = clock or now
     app.state.record = open_record(settings.record)
     app.state.who = _who
+    app.mount(ADDRESS, make_api(app))
     return app
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, TypeVar
 
-from resile.errors import InputError, PermissionRefusedError
+from resile.errors import InputError, PermissionRefusedError, RecordNotFoundError
 from resile.records import register
 from resile.records.register import Actor, Kept, StatementState
 from resile.storage.laboratory_record import LaboratoryRecord
@@ -28,8 +28,15 @@ _OF_A_CUSTOMER = (register.Sample, register.Statement)
 _SENT_OUT = [state.value for state in StatementState if state is not StatementState.DRAFT]
 
 
-def look_up(record: LaboratoryRecord, actor: Actor, key: str, revision: int | None = None) -> Kept[Any]:
-    """Give a noun of any kind by its key.
+def look_up(
+    record: LaboratoryRecord,
+    actor: Actor,
+    key: str,
+    revision: int | None = None,
+    *,
+    kind: type[Any] | None = None,
+) -> Kept[Any]:
+    """Give a noun by its key.
 
     Parameters
     ----------
@@ -39,23 +46,29 @@ def look_up(record: LaboratoryRecord, actor: Actor, key: str, revision: int | No
         Key of the noun.
     revision : int or None
         An earlier revision; None for the newest.
+    kind : type or None
+        Class it must be of; None for any.
 
     Raises
     ------
     RecordNotFoundError, PermissionRefusedError
         Where there is none, or it is not for this person.
     """
-    kind = kind_of_key(key)
-    _require_kind(actor, kind)
+    noun = kind_of_key(key)
+    if kind is not None and kind is not noun:
+        raise RecordNotFoundError(f"{key} is no key of a {BY_NOUN[kind].said}")
+    _require_kind(actor, noun)
     with record.reading() as reading:
         if actor.customer:  # whose it is now decides, also over its earlier revisions
-            _require_own(actor, reading.get(kind, key))
-        return reading.get(kind, key, revision)
+            _require_own(actor, reading.get(noun, key))
+        return reading.get(noun, key, revision)
 
 
-def look_back(record: LaboratoryRecord, actor: Actor, key: str) -> list[Kept[Any]]:
+def look_back(
+    record: LaboratoryRecord, actor: Actor, key: str, *, kind: type[Any] | None = None
+) -> list[Kept[Any]]:
     """Give every revision of a noun, the first one first; for people of the laboratory alone."""
-    newest = look_up(record, actor, key)
+    newest = look_up(record, actor, key, kind=kind)
     if actor.customer:
         return [newest]
     with record.reading() as reading:
