@@ -20,8 +20,6 @@ from resile.interfaces.web.app import make_app
 from resile.interfaces.web.settings import WorkbenchSettings
 from resile.records.register import Run, Sample
 from resile.workflows.demonstration import write_demonstration
-from resile.workflows.laboratory.permissions import one_person
-from resile.workflows.laboratory.tokens import make_token
 
 RunCommand = Callable[..., tuple[int, str, str]]
 AT = "2026-03-02T08:00:00.000Z"
@@ -116,17 +114,28 @@ def test_a_table_of_sites_opens_no_file_that_was_not_sent(
     assert "secret.csv: this file is named in what was sent, but was not sent with it" in answer.text
 
 
-def test_a_laboratory_with_accounts_asks_for_a_token(workbench: Callable[..., TestClient]) -> None:
-    client = workbench(signs_in=True)
-    refused = client.get("/api/v1/samples")
-    assert refused.status_code == 401
-    assert refused.headers["www-authenticate"] == "Bearer"
-    assert refused.headers["content-type"] == "application/problem+json"
-    record = client.app.state.record  # type: ignore[attr-defined]
-    made = make_token(record, one_person(), "2026-05-11T08:00:00.000Z", name="test")
-    wanted = {"authorization": f"Bearer {made.secret}"}
-    assert client.get("/api/v1/samples", headers=wanted).status_code == 200
-    assert client.get("/api/v1/samples", headers={"authorization": "Bearer resile_x"}).status_code == 403
+def test_a_program_receives_a_sample_and_keeps_its_record(
+    client: TestClient, day: Path, run: RunCommand
+) -> None:
+    sample = client.post("/api/v1/samples", json={"number": "26-7", "product": "Plain"})
+    assert sample.status_code == 201, sample.text
+    file = day / "101-plain" / "specimen-1.csv"
+    sent = {"file": (file.name, file.read_bytes())}
+    told = {"sample": sample.json()["key"], "specimen": "1", "condition": "short_term_aged"}
+    first = client.post("/api/v1/records", files=sent, data=told)
+    assert first.status_code == 201, first.text
+    jnr = [line["value"] for line in first.json()["runs"][0]["lines"] if line["quantity"] == "jnr_3.2"]
+    levels = json.loads(run("reduce", file, "--json")[1])["runs"][0]["levels"]
+    assert jnr == [level["jnr"] for level in levels if level["stress_kpa"] == 3.2]
+    again = client.post("/api/v1/records", files=sent, data=told).json()
+    assert again["already"]
+    assert len(client.get("/api/v1/runs").json()["items"]) == 1
+
+
+def test_a_file_that_cannot_be_read_yet_is_kept(client: TestClient) -> None:
+    kept = client.post("/api/v1/records", files={"file": ("odd.csv", b"a;b\n1;2\n3;4\n")}).json()
+    assert kept["refusal"]
+    assert kept["runs"][0]["test"] == "unread"
 
 
 def test_a_page_of_another_site_cannot_use_the_interface(client: TestClient) -> None:

@@ -68,20 +68,22 @@ def _asking(
     request: Request, token: Annotated[HTTPAuthorizationCredentials | None, Security(_BEARER)]
 ) -> Asking:
     owner = request.app.state.owner
+    request.scope["state"]["no_cookies"] = True
     at = owner.state.clock()
     if token is not None:
         return Asking(owner.state.record, actor_of_token(owner.state.record, token.credentials, at), at)
     actor = _signed_in(request)
     if not actor.key:
         raise HTTPException(401, "send a token made in the workbench", {"www-authenticate": "Bearer"})
-    if request.method not in ("GET", "HEAD") and _sent_by_a_browser(request):
+    accounts = owner.state.settings.signs_in
+    if request.method not in ("GET", "HEAD") and (accounts or _sent_by_a_page(request)):
         refuse_foreign_form(request, {})  # a page of ours sends its form token in the header
     return Asking(owner.state.record, actor, at)
 
 
-def _sent_by_a_browser(request: Request) -> bool:
-    """Tell whether a page may be behind it: browsers say so themselves, and cannot be told not to."""
-    return any(name in request.headers for name in ("origin", "sec-fetch-site", "cookie"))
+def _sent_by_a_page(request: Request) -> bool:
+    """Tell whether a page is behind it: browsers say so themselves, and a page cannot tell them not to."""
+    return any(name in request.headers for name in ("origin", "sec-fetch-site"))
 
 
 def _signed_in(request: Request) -> Actor:
