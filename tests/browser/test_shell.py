@@ -120,7 +120,7 @@ def test_a_refused_form_comes_back_filled_and_leads_to_the_field(all_parts: str,
     tab.get_by_label("Residue").select_option("short")
     tab.get_by_label("Keep a retained half").check()
     tab.get_by_role("button", name="Receive").click()
-    assert tab.get_by_role("alert").inner_text().startswith("the sample number")
+    assert tab.get_by_role("alert").inner_text().startswith("The sample number")
     assert tab.get_by_label("Sample number").input_value() == '2026-101 "north"'
     assert tab.get_by_label("Note").input_value() == "second can"
     assert tab.get_by_label("Residue").input_value() == "short"

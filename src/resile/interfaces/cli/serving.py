@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import secrets
 import socket
 import webbrowser
 from typing import Any
@@ -34,18 +35,22 @@ def run_serve(
 ) -> None:
     """Check the wishes, listen, tell where, and serve until stopped."""
     from resile.workflows.laboratory.opening import open_record, usual_place
+    from resile.workflows.laboratory.people import has_accounts
 
-    signs_in = bool(sign_in)
-    if not signs_in:
-        refuse_open_door(host, address)
     where = where or usual_place()
     record = open_record(where)
+    has_people = has_accounts(record)
     record.close()  # each process opens it for itself
+    signs_in = chosen_mode(sign_in, has_people=has_people)
+    if not signs_in:
+        refuse_open_door(host, address)
+    beyond = not is_loopback(host) or bool(address)
     settings = WorkbenchSettings(
         record=where,
         signs_in=signs_in,
         address=address.rstrip("/"),
         hosts=answered_hosts(host, address),
+        set_up_code=secrets.token_urlsafe(12) if signs_in and beyond and not has_people else "",
         upload_limit_bytes=upload_limit_mb * MB,
     )
     listening = listen(host, port)
@@ -54,6 +59,15 @@ def run_serve(
     if open_browser:
         webbrowser.open(here)
     serve_until_stopped(settings, listening, workers=workers)
+
+
+def chosen_mode(sign_in: bool | None, *, has_people: bool) -> bool:
+    """Give whether people sign in; a record that holds accounts is not opened without."""
+    if sign_in is False and has_people:
+        raise InputError(
+            "this record holds accounts, so people sign in; leave out --no-sign-in, or name another record"
+        )
+    return has_people if sign_in is None else sign_in
 
 
 def refuse_open_door(host: str, address: str) -> None:
@@ -76,21 +90,23 @@ def listen(host: str, port: int) -> socket.socket:
     """Take the port now, so that one in use is told at once."""
     try:
         family, kind, protocol, _, where = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
-        listening = socket.socket(family, kind, protocol)
+    except (socket.gaierror, UnicodeError) as error:
+        raise InputError(f"--host {host}: no address of this name is known to this computer") from error
+    listening = socket.socket(family, kind, protocol)
+    try:
         if os.name == "posix":
             listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         listening.bind(where)
         listening.listen(2048)
-    except socket.gaierror as error:
-        raise InputError(f"--host {host}: this computer knows no such address ({error.strerror})") from error
-    except (OSError, OverflowError) as error:
+    except OSError as error:
+        listening.close()
         raise InputError(f"{host}, port {port}: {_why_not(error)}") from error
     listening.set_inheritable(True)
     return listening
 
 
-def _why_not(error: Exception) -> str:
-    number = getattr(error, "errno", None)
+def _why_not(error: OSError) -> str:
+    number = error.errno
     if number == errno.EADDRINUSE:
         return "another program listens there already; end it, or name another port with --port"
     if number == errno.EACCES:
@@ -112,7 +128,7 @@ def tell(settings: WorkbenchSettings, here: str, *, record: str) -> None:
     who = "people sign in" if settings.signs_in else "one person on this computer, no sign-in"
     lines = [f"workbench: {here}", f"record:    {record}", f"mode:      {who}"]
     if settings.set_up_code:
-        lines += [f"first account: {here}/set-up?code={settings.set_up_code}"]
+        lines += [f"first:     make the first account at {here}/set-up?code={settings.set_up_code}"]
     typer.echo("\n".join([*lines, "Ctrl-C ends it."]))
 
 

@@ -14,7 +14,7 @@ from starlette.responses import HTMLResponse, JSONResponse, Response
 from resile.errors import ResileError, TooManyAttemptsError, answer_for
 from resile.interfaces.web.headers import protect
 from resile.interfaces.web.rendering import render
-from resile.interfaces.web.visit import Visit
+from resile.interfaces.web.visit import Visit, sentence
 from resile.records.register import Actor
 
 _LOG = logging.getLogger("resile.workbench")
@@ -41,16 +41,14 @@ TITLES: dict[int, tuple[str, str]] = {
 """Title and what to do, by status."""
 
 
-def answer(
-    request: Request, status: int, sentence: str, headers: Mapping[str, str] | None = None
-) -> Response:
+def answer(request: Request, status: int, said: str, headers: Mapping[str, str] | None = None) -> Response:
     """Give the page, or the problem document below /api, that says what went wrong."""
     title, advice = TITLES.get(status, TITLES[500 if status >= 500 else 400])
     if request.url.path.startswith("/api/"):
-        problem = {"type": "about:blank", "title": title, "status": status, "detail": sentence or advice}
+        problem = {"type": "about:blank", "title": title, "status": status, "detail": said or advice}
         return JSONResponse(problem, status, headers, media_type="application/problem+json")
     visit = Visit(request, _who(request, status), FormData())
-    page = render("error.html.j2", visit=visit, title=title, advice=advice, sentence=sentence, status=status)
+    page = render("error.html.j2", visit=visit, title=title, advice=advice, sentence=said, status=status)
     return HTMLResponse(page, status, headers)
 
 
@@ -69,13 +67,13 @@ def refusal(request: Request, error: Exception) -> Response:
     headers = {"retry-after": str(error.wait_s)} if isinstance(error, TooManyAttemptsError) else None
     if status >= 500:
         _LOG.error("%s %s: %s", request.method, request.url.path, error)
-    return answer(request, status, _sentence(str(error)), headers)
+    return answer(request, status, sentence(str(error)), headers)
 
 
 def http_refusal(request: Request, error: Exception) -> Response:
     """Answer a refusal of the server itself."""
     assert isinstance(error, HTTPException)
-    said = "" if error.detail in _STOCK else _sentence(error.detail)
+    said = "" if error.detail in _STOCK else sentence(error.detail)
     return answer(request, error.status_code, said, error.headers)
 
 
@@ -87,12 +85,6 @@ def fault(request: Request, error: Exception) -> Response:
 
 
 _STOCK = {"Not Found", "Method Not Allowed", "Bad Request", "Forbidden"}
-
-
-def _sentence(text: str) -> str:
-    """Begin with a capital and end with a full stop."""
-    ended = text if text.endswith((".", "?", "!")) else f"{text}."
-    return ended[:1].upper() + ended[1:]
 
 
 HANDLERS: dict[Any, Callable[[Request, Exception], Response]] = {

@@ -24,6 +24,7 @@ from resile.interfaces.web.visitor import Visitors
 from resile.records.register import Actor
 from resile.workflows.laboratory.opening import now, open_record
 from resile.workflows.laboratory.permissions import one_person
+from resile.workflows.laboratory.signing_in import actor_of_session
 
 
 def make_app(settings: WorkbenchSettings, *, clock: Callable[[], str] | None = None) -> Starlette:
@@ -83,4 +84,16 @@ async def _closing(app: Starlette) -> AsyncIterator[None]:
 
 
 def _who(request: Request) -> Actor:
-    return one_person()
+    """Find out once a request who asks."""
+    state = request.app.state
+    if not state.settings.signs_in:
+        return one_person()
+    if not hasattr(request.state, "actor"):
+        request.state.actor = actor_of_session(
+            state.record,
+            state.clock(),
+            secret=request.state.visitor.secret,
+            idle_minutes=state.settings.idle_minutes,
+        )
+    found: Actor = request.state.actor
+    return found

@@ -33,7 +33,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from resile.errors import InputError, PermissionRefusedError, ResileError, answer_for
+from resile.errors import InputError, PermissionRefusedError, ResileError, TooManyAttemptsError, answer_for
 from resile.interfaces.web.navigation import GROUPS, is_here, served
 from resile.interfaces.web.rendering import render
 from resile.interfaces.web.settings import WorkbenchSettings
@@ -116,6 +116,11 @@ class Visit:
         """True where somebody has signed in, or nobody needs to."""
         return bool(self.actor.key)
 
+    @property
+    def place(self) -> str:
+        """Network address the request comes from."""
+        return self.request.client.host if self.request.client else ""
+
     def path(self, name: str) -> str:
         """Give a part of the address."""
         return str(self.request.path_params[name])
@@ -124,6 +129,11 @@ class Visit:
         """Give what was typed into a field, or stands in the address, without blanks around it."""
         found = self.form.get(name, self.request.query_params.get(name, default))
         return found.strip() if isinstance(found, str) else default
+
+    def secret_text(self, name: str) -> str:
+        """Give a password as typed: blanks belong to it, and the address never holds one."""
+        found = self.form.get(name, "")
+        return found if isinstance(found, str) else ""
 
     def texts(self, name: str) -> list[str]:
         """Give all that was chosen under one name."""
@@ -160,8 +170,11 @@ class Visit:
         self, template: str, error: ResileError, *, errors: Mapping[str, str] | None = None, **values: object
     ) -> Response:
         """Answer with the form once more, filled as it came, and say what was wrong."""
-        self.error, self.errors = str(error), errors or {}
-        return self.show(template, status=answer_for(error).http_status, **values)
+        self.error, self.errors = sentence(str(error)), errors or {}
+        response = self.show(template, status=answer_for(error).http_status, **values)
+        if isinstance(error, TooManyAttemptsError):
+            response.headers["retry-after"] = str(error.wait_s)
+        return response
 
     def go(self, address: str, *, said: str = "", kind: str = "done") -> Response:
         """Answer a form by leading to another page of ours, which first shows what is said."""
@@ -178,6 +191,12 @@ def own_address(address: str) -> str:
     """Give an address if it leads to a page of ours, else that of the first page."""
     plain = address.startswith("/") and not address.startswith(("//", "/\\"))
     return address if plain and address.isprintable() else "/"
+
+
+def sentence(text: str) -> str:
+    """Begin with a capital and end with a full stop."""
+    ended = text if text.endswith((".", "?", "!")) else f"{text}."
+    return ended[:1].upper() + ended[1:]
 
 
 def _plain_name(name: str) -> str:

@@ -44,9 +44,9 @@ class Visitor:
     said: list[tuple[str, str]] = field(default_factory=list)
     said_before: bool = False
 
-    def renew(self) -> None:
+    def renew(self, secret: str) -> None:
         """Take a new secret, as on signing in and out: whoever knew the old one knows nothing now."""
-        self.secret, self.is_new = secrets.token_urlsafe(32), True
+        self.secret, self.is_new = secret, True
 
     def form_token(self) -> str:
         """Give a token for one form; each call gives another, all of them hold."""
@@ -75,11 +75,16 @@ def _signer(secret: str) -> URLSafeSerializer:
     return URLSafeSerializer(secret, salt="said")
 
 
+def new_secret() -> str:
+    """Give a secret nobody can guess."""
+    return secrets.token_urlsafe(32)
+
+
 def visitor_from(cookies: dict[str, str], names: tuple[str, str]) -> Visitor:
     """Recognise a browser by its cookies, or begin with a new one."""
     secret = cookies.get(names[0], "")
     if not _SECRET.fullmatch(secret):
-        return Visitor(secrets.token_urlsafe(32), is_new=True)
+        return Visitor(new_secret(), is_new=True)
     visitor = Visitor(secret, said_before=names[1] in cookies)
     try:
         brought = _signer(secret).loads(cookies.get(names[1], ""))
