@@ -27,7 +27,7 @@ from resile.readers.summary_table import read_summary_with_tables, summary_of_ta
 from resile.readers.word_lists import load_words
 from resile.records.certificate import CertificateLine, SupplierCertificate
 from resile.records.determination import Determination
-from resile.records.reading import ReadingAccount
+from resile.records.reading import HeldFile, ReadingAccount
 from resile.records.summary import SummaryTable
 
 if TYPE_CHECKING:
@@ -62,12 +62,14 @@ _MARKED = "typical-value"
 _NOT_USED = "columns not used"
 
 
-def read_certificate(path: Path, *, sample: str = "", layout: Layout | None = None) -> SupplierCertificate:
+def read_certificate(
+    path: Path | HeldFile, *, sample: str = "", layout: Layout | None = None
+) -> SupplierCertificate:
     """Read a certificate.
 
     Parameters
     ----------
-    path : Path
+    path : Path or HeldFile
         Separated text, a workbook (.xlsx) or TOML.
     sample : str
         Which sample or batch, where the file holds several; as the table names it.
@@ -231,7 +233,7 @@ def _every_remark(tables: list[Table]) -> Iterable[str]:
         yield from (_beside(table, row, "value_basis") for row in range(len(table.block.row_numbers)))
 
 
-def _from_toml(path: Path) -> tuple[dict[str, str], SummaryTable, list[Table], bool]:
+def _from_toml(path: Path | HeldFile) -> tuple[dict[str, str], SummaryTable, list[Table], bool]:
     """Read the TOML form: its lines become the rows of a long table, read as any other."""
     content: Any
     content, source = read_checked_toml(path, _model(), "certificate")

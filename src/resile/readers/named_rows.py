@@ -23,7 +23,7 @@ from resile.readers.text.delimited import split_lines
 from resile.readers.text.encodings import decode
 from resile.readers.text.separated_words import grids_by_separator
 from resile.readers.workbooks.workbook import read_workbook
-from resile.records.reading import SourceFile
+from resile.records.reading import HeldFile, SourceFile
 
 _ROWS_SEARCHED = 30
 _BRACKETS = re.compile(r"[\[(]([^\])]*)[\])]")
@@ -75,7 +75,7 @@ class NamedTable:
 
 
 def read_named_rows(
-    path: Path,
+    path: Path | HeldFile,
     words: Mapping[str, Sequence[str]],
     *,
     needed: Sequence[str],
@@ -88,7 +88,7 @@ def read_named_rows(
 
     Parameters
     ----------
-    path : Path
+    path : Path or HeldFile
         Separated text or a workbook (.xlsx); the first sheet with the headings is read.
     words : mapping of str to sequence of str
         Spellings by the name of the column.
@@ -134,7 +134,7 @@ def _needed(needed: Sequence[str], one_of: Sequence[str], words: Mapping[str, Se
     return f"needed is a row of headings with {asked} (known beside: {', '.join(others)})"
 
 
-def _grids(data: bytes, path: Path) -> list[tuple[Grid, bool, frozenset[int]]]:
+def _grids(data: bytes, path: Path | HeldFile) -> list[tuple[Grid, bool, frozenset[int]]]:
     """Give each grid, whether it is a sheet, and the numbers of its rows that are comments."""
     if is_workbook(data):
         sheets = read_workbook(data, str(path), sheet=None)

@@ -18,12 +18,13 @@ from resile.errors import FileFormatError, InputError
 from resile.readers.checked_toml import read_checked_toml
 from resile.readers.grids.vocabulary import fold
 from resile.readers.named_rows import NamedRow, read_named_rows
+from resile.readers.source_file import file_beside
 from resile.readers.summary_table import read_summary_table
 from resile.records.determination import Condition, Determination
 from resile.records.finding import Finding
 from resile.records.quantity import QUANTITIES, RESULT_QUANTITIES
 from resile.records.range import Binder, BinderRange
-from resile.records.reading import SourceFile
+from resile.records.reading import HeldFile, SourceFile
 from resile.records.summary import SummaryTable
 
 if TYPE_CHECKING:
@@ -34,12 +35,12 @@ WHAT = "list of binders (.toml, .csv, .xlsx)"
 KINDS = ("unmodified", "sbs-modified", "unknown")
 
 
-def read_range(path: Path) -> BinderRange:
+def read_range(path: Path | HeldFile) -> BinderRange:
     """Read a list of binders with their results.
 
     Parameters
     ----------
-    path : Path
+    path : Path or HeldFile
         The list; files of results are named in it, relative to it.
 
     Returns
@@ -66,7 +67,7 @@ def read_range(path: Path) -> BinderRange:
     return found
 
 
-def _from_table(path: Path) -> BinderRange:
+def _from_table(path: Path | HeldFile) -> BinderRange:
     words: Mapping[str, Sequence[str]] = _words()["range"]
     table, source = read_named_rows(path, words, needed=("name",), what=WHAT, max_bytes=MAX_BYTES)
     read = _Results(path)
@@ -96,7 +97,7 @@ def _from_table(path: Path) -> BinderRange:
     )
 
 
-def _number(row: NamedRow, name: str, path: Path) -> float | None:
+def _number(row: NamedRow, name: str, path: Path | HeldFile) -> float | None:
     if not row.text(name):
         return None
     value = row.numbers.get(name)
@@ -120,9 +121,9 @@ def _kind(text: str, place: str) -> str:
 class _Results:
     """Reads each file of results once, and keeps what was said of it."""
 
-    def __init__(self, beside: Path) -> None:
+    def __init__(self, beside: Path | HeldFile) -> None:
         self._beside = beside
-        self._read: dict[Path, SummaryTable] = {}
+        self._read: dict[Path | HeldFile, SummaryTable] = {}
 
     @property
     def sources(self) -> tuple[SourceFile, ...]:
@@ -147,7 +148,7 @@ class _Results:
         """Give the results of one binder, under its own name."""
         if not file:
             return ()
-        path = self._beside.parent / file
+        path = file_beside(self._beside, file)
         if path not in self._read:
             self._read[path] = read_summary_table(path)
         table = self._read[path]
@@ -172,7 +173,7 @@ def _words() -> dict[str, dict[str, list[str]]]:
     return tomllib.loads(text)
 
 
-def _from_toml(path: Path) -> BinderRange:
+def _from_toml(path: Path | HeldFile) -> BinderRange:
     model, source = read_checked_toml(path, range_model(), "list of binders")
     read = _Results(path)
     binders = []

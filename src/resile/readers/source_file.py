@@ -83,6 +83,57 @@ def read_source(path: Path | HeldFile, what: str, max_bytes: int) -> tuple[bytes
     return data, _source(path, data)
 
 
+def given_file(file: str | Path | HeldFile) -> Path | HeldFile:
+    """Give the file that a caller names: text is its path.
+
+    Parameters
+    ----------
+    file : str or Path or HeldFile
+        As given.
+
+    Returns
+    -------
+    Path or HeldFile
+        The file.
+    """
+    return file if isinstance(file, HeldFile) else Path(file)
+
+
+def file_beside(path: Path | HeldFile, name: str) -> Path | HeldFile:
+    """Give the file that another one names.
+
+    Parameters
+    ----------
+    path : Path or HeldFile
+        The file that names it.
+    name : str
+        As written there: relative to its folder, or the name of a file that is held with it.
+
+    Returns
+    -------
+    Path or HeldFile
+        The file.
+
+    Raises
+    ------
+    RecordNotFoundError
+        No file of this name is held with it.
+    """
+    if isinstance(path, Path):
+        return path.parent / name
+    last = _last(name)
+    for held in path.beside:
+        if _last(held.name).casefold() == last.casefold():
+            return held
+    raise RecordNotFoundError(
+        f"{path}: it names the file '{name}', which was not given with it; choose that file as well"
+    )
+
+
+def _last(name: str) -> str:
+    return name.replace("\\", "/").rsplit("/", 1)[-1]
+
+
 def _refuse_size(path: Path | HeldFile, size: int, what: str, max_bytes: int) -> None:
     if size > max_bytes:
         raise FileFormatError(

@@ -22,13 +22,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 from resile.readers.checked_toml import read_checked_toml
+from resile.records.reading import HeldFile
 from resile.records.site import VehicleCounts, VehicleKind
 
 if TYPE_CHECKING:
     from pydantic import BaseModel
 
 
-def read_vehicle_counts(path: Path) -> VehicleCounts:
+def read_vehicle_counts(path: Path | HeldFile) -> VehicleCounts:
     """Read a file of vehicle counts.
 
     Parameters

@@ -19,19 +19,20 @@ from resile.readers.weather.headings import find_headings
 from resile.readers.weather.rows import NEEDED, WeatherRows
 from resile.readers.weather.stations import stations_of
 from resile.records.climate import DailyWeather
+from resile.records.reading import HeldFile
 
 MAX_BYTES = 100_000_000
 _SEPARATORS = ("semicolon", "tab", "comma", "blanks")
 
 
 def read_weather_record(
-    path: Path, *, layout: Layout | None = None, unit: str = "", date_order: str = ""
+    path: Path | HeldFile, *, layout: Layout | None = None, unit: str = "", date_order: str = ""
 ) -> tuple[DailyWeather, ...]:
     """Read a daily weather record.
 
     Parameters
     ----------
-    path : Path
+    path : Path or HeldFile
         Separated text or a workbook (.xlsx).
     layout : Layout, optional
         What is known of the file (encoding, separator, decimal mark, heading row, columns, sheet).

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from resile.records.reading import SourceFile
+    from resile.records.reading import HeldFile, SourceFile
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +21,7 @@ class DemandRequest:
         Name of the site.
     latitude_deg, longitude_deg : float or None
         Place [°].
-    weather : Path or None
+    weather : Path or HeldFile or None
         Daily weather record.
     station : str
         Station in it.
@@ -35,7 +35,7 @@ class DemandRequest:
         Another probability for one end [%].
     million_axle_loads, speed_kmh : float or None
         Traffic; speed in km/h.
-    vehicles : Path or None
+    vehicles : Path or HeldFile or None
         Counts in place of axle loads.
     layer, remark : str
         Name of the layer; a sentence shown with it.
@@ -48,7 +48,7 @@ class DemandRequest:
     name: str = ""
     latitude_deg: float | None = None
     longitude_deg: float | None = None
-    weather: Path | None = None
+    weather: Path | HeldFile | None = None
     station: str = ""
     high_mean_c: float | None = None
     high_sd_c: float | None = None
@@ -61,7 +61,7 @@ class DemandRequest:
     low_reliability_percent: float | None = None
     million_axle_loads: float | None = None
     speed_kmh: float | None = None
-    vehicles: Path | None = None
+    vehicles: Path | HeldFile | None = None
     layer: str = ""
     remark: str = ""
     grade: str = ""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from pathlib import PurePosixPath
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +45,16 @@ class HeldFile:
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def stem(self) -> str:
+        """Its name without the ending."""
+        return PurePosixPath(self.name).stem
+
+    @property
+    def suffix(self) -> str:
+        """The ending of its name, with the dot."""
+        return PurePosixPath(self.name).suffix
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
-
+from pathlib import Path
 from resile.records.climate import Climate
 from resile.records.finding import Finding
-
-if TYPE_CHECKING:
-    from pathlib import Path
+from resile.records.reading import HeldFile
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +92,7 @@ class Site:
         Another one for one end; None where that end takes the common one [%].
     traffic : Traffic or None
         None where none was given.
-    weather : Path or None
+    weather : Path or HeldFile or None
         Daily weather record.
     layer : str
         Name of the layer; empty for the surface.
@@ -109,7 +106,7 @@ class Site:
     depth_mm: float = 0.0
     reliability_percent: float = 98.0
     traffic: Traffic | None = None
-    weather: Path | None = None
+    weather: Path | HeldFile | None = None
     layer: str = ""
     remark: str = ""
     high_reliability_percent: float | None = None

@@ -13,9 +13,9 @@ from typing import Any
 from resile.errors import FileFormatError, SpecificationError
 from resile.readers.grids.vocabulary import fold
 from resile.readers.named_rows import NamedRow, read_named_rows
-from resile.readers.source_file import read_source
+from resile.readers.source_file import file_beside, read_source
 from resile.records.demand_request import DemandRequest, SiteTable
-from resile.records.reading import SourceFile
+from resile.records.reading import HeldFile, SourceFile
 
 MAX_BYTES = 50_000_000
 WHAT = "table of sites (.csv, .xlsx, .toml)"
@@ -25,12 +25,12 @@ _EDGES = {"latitude_deg": (-90.0, 90.0), "longitude_deg": (-180.0, 180.0), "amou
 _AS_PRINTED = (0.0, 1.0)
 
 
-def read_site_table(path: Path) -> SiteTable:
+def read_site_table(path: Path | HeldFile) -> SiteTable:
     """Read a table of sites.
 
     Parameters
     ----------
-    path : Path
+    path : Path or HeldFile
         Separated text or a workbook with a row of headings, or TOML with ``[[site]]`` tables.
 
     Returns
@@ -61,7 +61,7 @@ def read_site_table(path: Path) -> SiteTable:
     return SiteTable(tuple(_request(path, row, units) for row in table.rows), source, table.unused)
 
 
-def _of_toml(path: Path) -> SiteTable:
+def _of_toml(path: Path | HeldFile) -> SiteTable:
     data, source = read_source(path, WHAT, MAX_BYTES)
     try:
         tables = tomllib.loads(data.decode("utf-8-sig")).get("site")
@@ -72,7 +72,7 @@ def _of_toml(path: Path) -> SiteTable:
     return _of_tables(path, tables, source)
 
 
-def _of_tables(path: Path, tables: list[dict[str, Any]], source: SourceFile) -> SiteTable:
+def _of_tables(path: Path | HeldFile, tables: list[dict[str, Any]], source: SourceFile) -> SiteTable:
     known = set(_headings())
     requests = []
     for number, table in enumerate(tables, start=1):
@@ -92,7 +92,7 @@ def _of_tables(path: Path, tables: list[dict[str, Any]], source: SourceFile) -> 
     return SiteTable(tuple(requests), source)
 
 
-def _request(path: Path, row: NamedRow, units: Mapping[str, tuple[float, float]]) -> DemandRequest:
+def _request(path: Path | HeldFile, row: NamedRow, units: Mapping[str, tuple[float, float]]) -> DemandRequest:
     given: dict[str, Any] = {}
     for name, text in row.cells.items():
         if not text:
@@ -100,7 +100,7 @@ def _request(path: Path, row: NamedRow, units: Mapping[str, tuple[float, float]]
         if name in _TEXTS:
             given[name] = text
         elif name in _FILES:
-            given[name] = path.parent / text
+            given[name] = file_beside(path, text)
         else:
             given[name] = _number(path, row, name, units.get(name, _AS_PRINTED))
     if "n_years" in given:
@@ -109,7 +109,7 @@ def _request(path: Path, row: NamedRow, units: Mapping[str, tuple[float, float]]
     return DemandRequest(**given)
 
 
-def _number(path: Path, row: NamedRow, name: str, unit: tuple[float, float]) -> float:
+def _number(path: Path | HeldFile, row: NamedRow, name: str, unit: tuple[float, float]) -> float:
     printed = row.numbers.get(name)
     if printed is None or not math.isfinite(printed):
         raise FileFormatError(f"{path}, {row.place}: '{row.text(name)}' under {name} is no number")
@@ -121,7 +121,7 @@ def _number(path: Path, row: NamedRow, name: str, unit: tuple[float, float]) -> 
     return value
 
 
-def _unit(path: Path, name: str, printed: str) -> tuple[float, float]:
+def _unit(path: Path | HeldFile, name: str, printed: str) -> tuple[float, float]:
     """Give what is added to a printed number, and what the sum is multiplied by; texts have no unit."""
     units = _words()["unit"].get(name)
     if units is None:

@@ -17,6 +17,7 @@ from resile.judge.grade_lines import counts_as_good
 from resile.readers.certificate import read_certificate
 from resile.readers.layout import Layout
 from resile.readers.order import read_order
+from resile.readers.source_file import given_file
 from resile.records.certificate import (
     CertificateCheck,
     SupplierCertificate,
@@ -24,7 +25,7 @@ from resile.records.certificate import (
 from resile.records.determination import Result
 from resile.records.finding import Finding, Severity
 from resile.records.order import TestOrder
-from resile.records.reading import SourceFile
+from resile.records.reading import HeldFile, SourceFile
 from resile.specifications.creep_recovery import load_finding_rules
 from resile.specifications.prices import load_price_rule
 from resile.version import __version__
@@ -107,7 +108,7 @@ class CertificateReport:
 
 
 def check_certificate(
-    certificate: str | Path,
+    certificate: str | Path | HeldFile,
     *,
     own: str | Path | None = None,
     specification: str | Path | None = None,
@@ -128,7 +129,7 @@ def check_certificate(
 
     Parameters
     ----------
-    certificate : str or Path
+    certificate : str or Path or HeldFile
         Table (CSV, XLSX) or TOML.
     own : str or Path, optional
         Own results: a test order (TOML) or a table of one sample.
@@ -161,7 +162,7 @@ def check_certificate(
     InputError
         Where no grade is claimed anywhere, or the specification has no such grade.
     """
-    read = read_certificate(Path(certificate), sample=sample, layout=layout)
+    read = read_certificate(given_file(certificate), sample=sample, layout=layout)
     read = replace(read, delivered=delivered or read.delivered)
     order = read_order(Path(own)) if own is not None and Path(own).suffix.lower() == ".toml" else None
     asked = claim or read.claimed_grade or (order.sample.claimed_grade if order else "")

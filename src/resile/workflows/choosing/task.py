@@ -9,10 +9,11 @@ from typing import Any
 
 from resile.readers.range import read_range
 from resile.readers.sites.table import read_site_table
+from resile.readers.source_file import given_file
 from resile.records.choice import Choice, SiteNeed
 from resile.records.finding import Finding, Severity
 from resile.records.range import BinderRange
-from resile.records.reading import SourceFile
+from resile.records.reading import HeldFile, SourceFile
 from resile.version import __version__
 from resile.workflows.choosing.matching import match_binders
 from resile.workflows.choosing.needs import need_of, with_demands
@@ -99,8 +100,8 @@ class Match:
 
 
 def match_sites(
-    sites: str | Path | Sequence[SiteNeed],
-    binders: str | Path | BinderRange,
+    sites: str | Path | HeldFile | Sequence[SiteNeed],
+    binders: str | Path | HeldFile | BinderRange,
     yardstick: Yardstick | None = None,
     *,
     required_probability: float = REQUIRED_PROBABILITY,
@@ -114,10 +115,10 @@ def match_sites(
 
     Parameters
     ----------
-    sites : str, Path or sequence of SiteNeed
+    sites : str, Path, HeldFile or sequence of SiteNeed
         Table of sites, with the grade each needs or with what its demand follows from (place, weather,
         traffic); or the needs themselves.
-    binders : str, Path or BinderRange
+    binders : str, Path, HeldFile or BinderRange
         List of binders, or the range itself.
     yardstick : Yardstick, optional
         Specification and rules; those of ``m332-2014`` where left out.
@@ -148,8 +149,8 @@ def match_sites(
     sources: tuple[SourceFile, ...] = ()
     demands = None
     findings: tuple[Finding, ...] = ()
-    if isinstance(sites, str | Path):
-        table = read_site_table(Path(sites))
+    if isinstance(sites, str | Path | HeldFile):
+        table = read_site_table(given_file(sites))
         needs = tuple(need_of(request) for request in table.requests)
         sources = (table.source,)
         if not all(need.grade for need in needs):
@@ -162,7 +163,7 @@ def match_sites(
         findings = (*findings, *_unused(table.unused))
     else:
         needs = tuple(sites)
-    found = binders if isinstance(binders, BinderRange) else read_range(Path(binders))
+    found = binders if isinstance(binders, BinderRange) else read_range(given_file(binders))
     choice, standings = match_binders(
         needs,
         found,

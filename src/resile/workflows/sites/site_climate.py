@@ -13,9 +13,11 @@ from resile.compute.site.weather_quality import extreme_measures, weather_measur
 from resile.errors import InputError, MeasurementError
 from resile.judge.findings import judge_measures
 from resile.readers.layout import Layout
+from resile.readers.source_file import given_file
 from resile.readers.weather.headings import vocabulary
 from resile.readers.weather_record import read_weather_record
 from resile.records.climate import ENOUGH_DAYS, Climate, ClimateYear, DailyWeather, YearlyExtreme
+from resile.records.reading import HeldFile
 from resile.specifications.creep_recovery import load_finding_rules
 
 
@@ -37,7 +39,7 @@ class TypedExtreme:
 
 
 def read_climate(
-    path: str | Path,
+    path: str | Path | HeldFile,
     *,
     latitude_deg: float,
     longitude_deg: float | None = None,
@@ -52,7 +54,7 @@ def read_climate(
 
     Parameters
     ----------
-    path : str or Path
+    path : str or Path or HeldFile
         Daily weather record.
     latitude_deg, longitude_deg : float
         South and west negative [°].
@@ -72,13 +74,14 @@ def read_climate(
     Climate
         With findings on days and years.
     """
-    stations = read_weather_record(Path(path), layout=layout, unit=temperature_unit, date_order=date_order)
+    file = given_file(path)
+    stations = read_weather_record(file, layout=layout, unit=temperature_unit, date_order=date_order)
     weather = chosen_station(stations, station, str(path))
     return climate_of(
         weather,
         latitude_deg=latitude_deg,
         longitude_deg=longitude_deg,
-        name=name or weather.site or Path(path).stem,
+        name=name or weather.site or file.stem,
         enough_days=enough_days,
     )
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from functools import lru_cache
 from pathlib import Path
@@ -12,15 +12,19 @@ from typing import Any
 
 from resile.errors import InputError, ResileError
 from resile.readers.sites.table import read_site_table
+from resile.readers.source_file import given_file
 from resile.readers.weather_record import read_weather_record
 from resile.records.climate import DailyWeather
 from resile.records.demand_request import DemandRequest
+from resile.records.reading import HeldFile
 from resile.workflows.orders.pages import file_stem, write_file
 from resile.workflows.sites.demand_request import DemandSettings, demand_for
 from resile.workflows.sites.site_demand import DemandReport
 
 MOST_WITH_WHAT_IF = 500
 """Sites for which what would change the grade is worked out: nobody reads it of more at once."""
+Told = Callable[[int, int], None]
+"""Is told how many are done, and of how many."""
 FILES_KEPT = 8
 """Weather files remembered at a time: rows of a table that share one mostly stand together."""
 
@@ -119,18 +123,21 @@ class SiteDemands:
 
 
 def site_demands(
-    table: str | Path | Sequence[DemandRequest],
+    table: str | Path | HeldFile | Sequence[DemandRequest],
     *,
     settings: DemandSettings | None = None,
+    told: Told | None = None,
 ) -> SiteDemands:
     """Give the demands of a table of sites.
 
     Parameters
     ----------
-    table : str, Path or sequence of DemandRequest
+    table : str, Path, HeldFile or sequence of DemandRequest
         Table of sites (.csv, .xlsx, .toml), or what was read from one.
     settings : DemandSettings, optional
         What holds for every site.
+    told : callable, optional
+        Is told how many sites are done, and of how many; what it raises stops the work.
 
     Returns
     -------
@@ -148,11 +155,13 @@ def site_demands(
     what_if = len(requests) <= MOST_WITH_WHAT_IF
 
     @lru_cache(maxsize=FILES_KEPT)
-    def stations(path: Path, **how: Any) -> tuple[DailyWeather, ...]:
+    def stations(path: Path | HeldFile, **how: Any) -> tuple[DailyWeather, ...]:
         return read_weather_record(path, **how)
 
     answers: list[DemandReport | SiteError] = []
-    for request in requests:
+    for done, request in enumerate(requests):
+        if told is not None:
+            told(done, len(requests))
         try:
             answers.append(demand_for(request, chosen, stations=stations, what_if=what_if))
         except ResileError as error:
@@ -161,10 +170,10 @@ def site_demands(
 
 
 def _requests(
-    table: str | Path | Sequence[DemandRequest],
+    table: str | Path | HeldFile | Sequence[DemandRequest],
 ) -> tuple[Sequence[DemandRequest], tuple[str, ...]]:
-    if isinstance(table, str | Path):
-        read = read_site_table(Path(table))
+    if isinstance(table, str | Path | HeldFile):
+        read = read_site_table(given_file(table))
         return read.requests, read.unused
     return table, ()
 
