@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+
 from resile.records.climate import Climate
 from resile.records.finding import Finding
 from resile.records.reading import HeldFile

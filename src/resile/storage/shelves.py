@@ -331,7 +331,17 @@ SHELVES: tuple[Shelf, ...] = (
         "W",
         register.SiteRecord,
         current_table(
-            "site", _word("name", index=True), _key("customer"), _word("grade"), _truth("invented")
+            "site",
+            _word("name", index=True),
+            _key("customer"),
+            _word("grade"),
+            _word("specification"),
+            _number("latitude_deg"),
+            _number("longitude_deg"),
+            _number("amount_t"),
+            _number("high_design_c"),
+            _number("low_design_c"),
+            _truth("invented"),
         ),
         "site",
         files=("file",),

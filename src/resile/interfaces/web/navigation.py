@@ -54,7 +54,7 @@ GROUPS = (
     ),
     Group(
         "Roads",
-        (Place("Sites", "/sites", "offer.see"), Place("Range", "/range", "offer.see")),
+        (Place("Sites", "/sites", "sites.see"), Place("Range", "/range", "offer.see")),
     ),
     Group(
         "Laboratory",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -17,14 +17,18 @@ class SiteRecord:
         Key of the customer who asked.
     latitude_deg, longitude_deg : float or None
         Where it lies [°].
+    amount_t : float or None
+        Binder it takes [t]; None where not stated.
     request : str
         What was asked, as JSON: climate, depth, traffic, speed, reliability.
     file, file_name : str
         SHA-256 and name of the weather record, where one was given.
     demand : str
         What the road needs, as JSON.
-    grade : str
-        Grade needed, in words.
+    grade, specification : str
+        Grade needed, in words, and the specification it is one of.
+    high_design_c, low_design_c : float or None
+        Pavement temperatures that are to be covered [°C].
     software : str
         Version of resile that worked it out.
     invented : bool
@@ -35,11 +39,15 @@ class SiteRecord:
     customer: str = ""
     latitude_deg: float | None = None
     longitude_deg: float | None = None
+    amount_t: float | None = None
     request: str = ""
     file: str = ""
     file_name: str = ""
     demand: str = ""
     grade: str = ""
+    specification: str = ""
+    high_design_c: float | None = None
+    low_design_c: float | None = None
     software: str = ""
     invented: bool = False
 
@@ -54,6 +62,8 @@ class RangeRecord:
         Name of the range.
     file, file_name : str
         SHA-256 and name of the table.
+    beside : dict of str to str
+        Name of each file that the table names, and its SHA-256: the results of its binders.
     binders : tuple of str
         Names of the binders in it.
     valid_from : str
@@ -67,6 +77,7 @@ class RangeRecord:
     name: str
     file: str
     file_name: str
+    beside: dict[str, str] = field(default_factory=dict)
     binders: tuple[str, ...] = ()
     valid_from: str = ""
     note: str = ""

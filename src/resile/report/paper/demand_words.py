@@ -95,3 +95,48 @@ def _years_in_words(probability: float) -> str:
     if probability < 0.001:
         return "less than one year in 1000"
     return f"one year in {one_year_in(probability)}"
+
+
+def change_words(before: SiteDemand, then: SiteDemand) -> tuple[str, ...]:
+    """Say whether a grade stays or changes when something is supposed, and by what.
+
+    Parameters
+    ----------
+    before, then : SiteDemand
+        As it is, and as supposed; of one site under one specification.
+
+    Returns
+    -------
+    tuple of str
+        First whether the grade stays; then the temperatures to be covered, and the traffic.
+    """
+    if not then.grade:
+        first = (
+            f"No grade of {then.specification} would be enough; now it is {before.grade or 'none either'}."
+        )
+    elif then.grade == before.grade:
+        first = f"The grade stays {then.grade}."
+    else:
+        first = f"The grade changes from {before.grade or 'none'} to {then.grade}."
+    ends = tuple(
+        f"The {word} to be covered is {_celsius(new.design_c)}"
+        + (
+            ", as now."
+            if _celsius(new.design_c) == _celsius(old.design_c)
+            else f"; now {_celsius(old.design_c)}."
+        )
+        for word, old, new in (("heat", before.high, then.high), ("cold", before.low, then.low))
+    )
+    classes = (before.service_class, then.service_class)
+    traffic: tuple[str, ...] = ()
+    if classes[0] != classes[1]:
+        traffic = (f"The traffic class would be {classes[1] or 'none'} in place of {classes[0] or 'none'}.",)
+    elif before.raised_by != then.raised_by:
+        traffic = (
+            f"Traffic would raise the high end by {then.raised_by} steps in place of {before.raised_by}.",
+        )
+    return first, *ends, *traffic
+
+
+def _celsius(value: float) -> str:
+    return f"{fixed(value, 1)} °C"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from resile.errors import InputError
 from resile.judge.across.findings import findings_across_tests
@@ -34,6 +34,9 @@ from resile.workflows.judging.doubts import summary_doubts
 from resile.workflows.judging.grading import Yardstick, agree, grade_sample
 from resile.workflows.judging.own_results import results_of, specification_for
 from resile.workflows.judging.prices import price_views_of
+
+if TYPE_CHECKING:
+    from resile.report.paper.model import Page
 
 _TOLD_BY_THE_CHECK = ("typical-value",)
 
@@ -70,6 +73,31 @@ class CertificateReport:
 
         return render_check(self.check)
 
+    def page(self, *, date: str) -> Page:
+        """Give the sheet as texts and pictures ready to be set.
+
+        Parameters
+        ----------
+        date : str
+            Date of the check, YYYY-MM-DD.
+
+        Returns
+        -------
+        Page
+            For screen and paper.
+        """
+        from resile.report.paper.certificate import certificate_page
+
+        order = self.order
+        return certificate_page(
+            self.check,
+            date=date,
+            laboratory=order.laboratory if order else "",
+            checked_by=order.operator if order else "",
+            reviewed_by=order.reviewed_by if order else "",
+            package_version=__version__,
+        )
+
     def write(self, folder: str | Path, *, date: str) -> list[Path]:
         """Write the sheet as HTML, PDF and XLSX into a folder.
 
@@ -86,19 +114,10 @@ class CertificateReport:
             The files written.
         """
         from resile.report.page import html_of_page, pdf_of_page
-        from resile.report.paper.certificate import certificate_page
         from resile.report.workbook.certificate import certificate_workbook
         from resile.workflows.orders.pages import file_stem, write_file
 
-        order = self.order
-        page = certificate_page(
-            self.check,
-            date=date,
-            laboratory=order.laboratory if order else "",
-            checked_by=order.operator if order else "",
-            reviewed_by=order.reviewed_by if order else "",
-            package_version=__version__,
-        )
+        page = self.page(date=date)
         stem = Path(folder) / file_stem(f"certificate-{self.check.certificate.number or page.sample}")
         return [
             write_file(stem.with_name(f"{stem.name}.html"), html_of_page(page, version=__version__).encode()),

@@ -11,7 +11,6 @@ from resile.report.figures.grade_map import figure_grade_map
 from resile.report.figures.site_map import figure_site_maps
 from resile.report.machine.choice import choice_csv, choice_geojson
 from resile.report.page import html_of_page, pdf_of_page
-from resile.report.paper.choice import choice_page
 from resile.report.render import render_svg
 from resile.report.workbook.choice import choice_workbook
 from resile.version import __version__
@@ -40,15 +39,7 @@ def choice_files(match: Match, folder: Path, *, date: str) -> dict[Path, bytes]:
         In the order they are written.
     """
     choice, standings = match.choice, match.standings.covered
-    page = choice_page(
-        choice,
-        standings,
-        match.standings.specification,
-        match.sources,
-        title=match.binder_range.title,
-        date=date,
-        banner=match.banner,
-    )
+    page = match.page(date=date)
     table = choice_csv(choice)
     files: dict[str, bytes] = {
         f"{STEM}.html": html_of_page(page, version=__version__).encode(),

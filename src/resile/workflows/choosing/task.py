@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from resile.readers.range import read_range
 from resile.readers.sites.table import read_site_table
@@ -23,6 +23,9 @@ from resile.workflows.predictions.prediction import REQUIRED_PROBABILITY
 from resile.workflows.sites.demand_request import DemandSettings
 from resile.workflows.sites.site_demand import DEFAULT_MODEL
 from resile.workflows.sites.site_demands import SiteDemands, site_demands
+
+if TYPE_CHECKING:
+    from resile.report.paper.model import Page
 
 DEMANDS = "demands"
 """Folder of the demand sheets, below that of the choice."""
@@ -75,6 +78,31 @@ class Match:
         from resile.report.terminal.choice import render_choice
 
         return render_choice(self.choice, full=full)
+
+    def page(self, *, date: str) -> Page:
+        """Give the page of the choice as texts and pictures ready to be set.
+
+        Parameters
+        ----------
+        date : str
+            Date on the page, YYYY-MM-DD.
+
+        Returns
+        -------
+        Page
+            For screen and paper.
+        """
+        from resile.report.paper.choice import choice_page
+
+        return choice_page(
+            self.choice,
+            self.standings.covered,
+            self.standings.specification,
+            self.sources,
+            title=self.binder_range.title,
+            date=date,
+            banner=self.banner,
+        )
 
     def write(self, folder: Path, *, date: str) -> list[Path]:
         """Write page, workbook, table and map into a folder, and a demand sheet of each site below it.
@@ -159,7 +187,7 @@ def match_sites(
             )
             demands = site_demands([one for one in table.requests if not one.grade], settings=settings)
             needs, findings = with_demands(needs, demands)
-            sources = (*sources, *_weather(demands))
+            sources = (*sources, *weather_of(demands))
         findings = (*findings, *_unused(table.unused))
     else:
         needs = tuple(sites)
@@ -189,7 +217,7 @@ def _unused(headings: Sequence[str]) -> Iterable[Finding]:
         )
 
 
-def _weather(demands: SiteDemands) -> tuple[SourceFile, ...]:
-    """Give the weather files, each once."""
+def weather_of(demands: SiteDemands) -> tuple[SourceFile, ...]:
+    """Give the weather files that demands rest on, each once."""
     found = (report.demand.climate.source for report in demands.reports)
     return tuple(dict.fromkeys(source for source in found if source is not None))

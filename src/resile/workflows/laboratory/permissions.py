@@ -106,8 +106,8 @@ def require(actor: Actor, permission: str) -> None:
         )
 
 
-def require_sight(actor: Actor, customer: str) -> None:
-    """Refuse one who may see a single customer's samples and asks for another's.
+def require_sight(actor: Actor, customer: str, *, what: str = "sample") -> None:
+    """Refuse one who may see a single customer's samples and sites, and asks for another's.
 
     Raises
     ------
@@ -115,4 +115,4 @@ def require_sight(actor: Actor, customer: str) -> None:
         Without telling whose the sample is.
     """
     if actor.customer and actor.customer != customer:
-        raise PermissionRefusedError("this sample is not one of yours")
+        raise PermissionRefusedError(f"this {what} is not one of yours")

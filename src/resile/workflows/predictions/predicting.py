@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from resile.errors import InputError
 from resile.readers.forms.results_form import is_form
@@ -23,6 +23,9 @@ from resile.workflows.judging.agreement import Yardstick, agree
 from resile.workflows.judging.property_lines import RECOVERIES
 from resile.workflows.predictions.expected_values import REACH_C, expected_value
 from resile.workflows.predictions.prediction import REQUIRED_PROBABILITY, predict_sample
+
+if TYPE_CHECKING:
+    from resile.report.paper.model import Page
 
 _MAX_FORM_BYTES = 50_000_000
 _CURVE_STEPS = 60
@@ -115,13 +118,22 @@ class Prediction:
                 raise InputError(f"{path}: the predictions rest on this file; choose another name")
         return [write_file(path, makers[path.suffix.lower()]()) for path in paths]
 
-    def _makers(self, date: str) -> dict[str, Callable[[], bytes]]:
-        from resile.report.page import html_of_page, pdf_of_page
-        from resile.report.paper.prediction import prediction_page
-        from resile.report.render import render_svg
-        from resile.report.workbook.prediction import prediction_workbook
+    def page(self, *, date: str) -> Page:
+        """Give the sheet as texts and pictures ready to be set.
 
-        page = prediction_page(
+        Parameters
+        ----------
+        date : str
+            Date on the sheet, YYYY-MM-DD.
+
+        Returns
+        -------
+        Page
+            For screen and paper.
+        """
+        from resile.report.paper.prediction import prediction_page
+
+        return prediction_page(
             self.samples,
             tuple(self._curves()),
             date=date,
@@ -131,6 +143,13 @@ class Prediction:
             invented=self.invented,
             package_version=__version__,
         )
+
+    def _makers(self, date: str) -> dict[str, Callable[[], bytes]]:
+        from resile.report.page import html_of_page, pdf_of_page
+        from resile.report.render import render_svg
+        from resile.report.workbook.prediction import prediction_workbook
+
+        page = self.page(date=date)
         return {
             ".html": lambda: html_of_page(page, version=__version__).encode(),
             ".pdf": lambda: pdf_of_page(page),
@@ -200,9 +219,54 @@ def predict(
     InputError
         Where nothing can be said of any sample, with what is needed.
     """
-    chosen = None if kind is None else load_binder_kind(kind)
     given = _given(Path(path), layout)
-    agreed = agree(specification or given.specification or _SPECIFICATION)
+    found = predict_results(
+        given.determinations,
+        at_c,
+        specification=specification or given.specification or _SPECIFICATION,
+        kind=kind,
+        scatter=scatter,
+        required_probability=required_probability,
+        reach_c=reach_c,
+        where=str(path),
+    )
+    return Prediction(found.samples, given.source, given.account, given.findings, given.invented)
+
+
+def predict_results(
+    determinations: Sequence[Determination],
+    at_c: Sequence[float],
+    *,
+    specification: str | Path = _SPECIFICATION,
+    kind: str | Path | None = None,
+    scatter: str | float = "precision",
+    required_probability: float = REQUIRED_PROBABILITY,
+    reach_c: float = REACH_C,
+    where: str = "these results",
+) -> Prediction:
+    """Predict from results in hand, as `predict` does from a file.
+
+    Parameters
+    ----------
+    determinations : sequence of Determination
+        Of one sample or several.
+    at_c, specification, kind, scatter, required_probability, reach_c
+        As in `predict`.
+    where : str
+        What a refusal names.
+
+    Returns
+    -------
+    Prediction
+        One a sample, in the order of their first result.
+
+    Raises
+    ------
+    InputError
+        Where nothing can be said of any sample, with what is needed.
+    """
+    chosen = None if kind is None else load_binder_kind(kind)
+    agreed = agree(specification)
 
     def one(sample: str, determinations: Sequence[Determination]) -> SamplePrediction:
         return predict_sample(
@@ -216,10 +280,10 @@ def predict(
             reach_c=reach_c,
         )
 
-    names = dict.fromkeys(d.sample for d in given.determinations)
-    samples = tuple(one(name, [d for d in given.determinations if d.sample == name]) for name in names)
-    _refuse_nothing(samples, str(path), agreed)
-    return Prediction(samples, given.source, given.account, given.findings, given.invented)
+    names = dict.fromkeys(d.sample for d in determinations)
+    samples = tuple(one(name, [d for d in determinations if d.sample == name]) for name in names)
+    _refuse_nothing(samples, where, agreed)
+    return Prediction(samples)
 
 
 def curve_of(line: PropertyLine, sample: SamplePrediction) -> tuple[BandPoint, ...]:

@@ -61,8 +61,11 @@ def _changes(question: Question, answer: Answer, life_years: float) -> Iterator[
                 "the surface layer" if depth == 0.0 else f"a layer whose top is {number_words(depth)} mm deep"
             )
             yield where, replace(question, site=replace(site, depth_mm=depth))
-    yield "air 1 °C warmer, summer and winter", replace(question, climate=_shifted(climate, 1.0, 1.0))
-    yield "air 1 °C colder, summer and winter", replace(question, climate=_shifted(climate, -1.0, -1.0))
+    yield "air 1 °C warmer, summer and winter", replace(question, climate=shifted_climate(climate, 1.0, 1.0))
+    yield (
+        "air 1 °C colder, summer and winter",
+        replace(question, climate=shifted_climate(climate, -1.0, -1.0)),
+    )
     yield from _drift(question, life_years)
     yield from _traffic(question, answer)
     yield from _models(question)
@@ -78,7 +81,7 @@ def _drift(question: Question, life_years: float) -> Iterator[tuple[str, Questio
         f"drift of the record carried on for {number_words(life_years)} years "
         f"(summers {_signed(high)} °C, winters {_signed(low)} °C)"
     )
-    yield words, replace(question, climate=_shifted(climate, high, low))
+    yield words, replace(question, climate=shifted_climate(climate, high, low))
 
 
 def _signed(value: float) -> str:
@@ -123,7 +126,21 @@ def _models(question: Question) -> Iterator[tuple[str, Question]]:
         )
 
 
-def _shifted(climate: Climate, high_c: float, low_c: float) -> Climate:
+def shifted_climate(climate: Climate, high_c: float, low_c: float) -> Climate:
+    """Give the climate that is warmer at its ends by so much.
+
+    Parameters
+    ----------
+    climate : Climate
+        Of the site.
+    high_c, low_c : float
+        What is added to the mean of its hot and of its cold extreme [°C].
+
+    Returns
+    -------
+    Climate
+        Its years are left as they were.
+    """
     decile = climate.monthly_decile_nine_c
     return replace(
         climate,

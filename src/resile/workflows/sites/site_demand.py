@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from resile.compute.site.demand import pavement_of_years
 from resile.compute.site.models import MODELS
@@ -24,11 +24,15 @@ from resile.specifications.creep_recovery import load_finding_rules
 from resile.specifications.load import load_specification
 from resile.specifications.search import VARIABLE
 from resile.specifications.traffic import load_rounded_quantiles, traffic_rule_of
+from resile.version import __version__
 from resile.workflows.sites.demand_doubts import demand_measures
 from resile.workflows.sites.demand_grade import Answer, ModelAnswer, Question, answer_question
 from resile.workflows.sites.demand_reasons import reasons_for
 from resile.workflows.sites.demand_sensitivity import sensitivities_of
 from resile.workflows.sites.site_climate import check_place, read_climate
+
+if TYPE_CHECKING:
+    from resile.report.paper.model import Page
 
 DEFAULT_MODEL = "ltpp"
 """The only pair of equations published with its own standard error: a reliability then covers model and
@@ -60,6 +64,23 @@ class DemandReport:
         from resile.report.terminal.demand import render_demand
 
         return render_demand(self.demand)
+
+    def page(self, *, date: str) -> Page:
+        """Give the demand sheet as texts and pictures ready to be set.
+
+        Parameters
+        ----------
+        date : str
+            Date of issue, YYYY-MM-DD.
+
+        Returns
+        -------
+        Page
+            For screen and paper.
+        """
+        from resile.report.paper.demand import demand_page
+
+        return demand_page(self.demand, date=date, package_version=__version__)
 
     def write(self, targets: Iterable[str | Path], *, date: str) -> list[Path]:
         """Write the demand sheet to .html, .pdf or .xlsx files; the ending decides.
