@@ -16,6 +16,8 @@ from starlette.routing import Route
 HERE = Path(__file__).parent / "assets"
 LETTERS = Path(__file__).parents[2] / "report" / "fonts"
 """The letters of the printed reports serve the pages as well."""
+EXPLAINING = Path(__file__).parents[2] / "report" / "templates" / "explain.css"
+"""The page for people outside the laboratory looks alike in the workbench and when it is sent."""
 KINDS = {
     ".css": "text/css; charset=utf-8",
     ".js": "text/javascript; charset=utf-8",
@@ -43,6 +45,7 @@ def assets() -> dict[str, Path]:
     """Give the files that may be asked for, by name; nothing else can be."""
     found = {path.relative_to(HERE).as_posix(): path for path in sorted(HERE.rglob("*")) if path.is_file()}
     found |= {f"letters/{path.name}": path for path in sorted(LETTERS.iterdir()) if path.is_file()}
+    found["explain/explain.css"] = EXPLAINING
     return {name: path for name, path in found.items() if path.suffix in KINDS}
 
 

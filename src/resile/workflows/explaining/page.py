@@ -79,7 +79,7 @@ def outsiders_page(trial: Trial, explanation: Explanation | None = None) -> Outs
 
 
 def live_body(
-    asked: dict[str, str], *, explanation: Explanation | None = None, refusal: str = ""
+    asked: dict[str, str], *, explanation: Explanation | None = None, run: str = ""
 ) -> tuple[Any, int]:
     """Set the body of the page for a browser.
 
@@ -89,8 +89,8 @@ def live_body(
         ``stress``, ``temperature``, ``binder``, ``hotter`` as a reader asked for them; any may be absent.
     explanation : Explanation, optional
         The reader's own result.
-    refusal : str
-        What was wrong with something else that was asked for.
+    run : str
+        Key of the run whose result that is; the form keeps it.
 
     Returns
     -------
@@ -99,6 +99,7 @@ def live_body(
     int
         HTTP status: 200, or 400 where something could not be tried.
     """
+    refusal = ""
     try:
         trial = try_binder(
             stress=asked.get("stress"),
@@ -107,9 +108,9 @@ def live_body(
             hotter=bool(asked.get("hotter")),
         )
     except InputError as error:
-        trial, refusal = try_binder(), f"{refusal} {error}".strip()
+        trial, refusal = try_binder(), str(error)
     page = outsiders_page(trial, explanation)
-    return explaining_body(page, live=True, refusal=refusal), 400 if refusal else 200
+    return explaining_body(page, live=True, refusal=refusal, run=run), 400 if refusal else 200
 
 
 def page_style() -> str:

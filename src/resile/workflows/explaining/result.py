@@ -19,6 +19,7 @@ from resile.workflows.explaining.sentences import letter_of, what_moved
 from resile.workflows.explaining.trying import letter_limits
 
 _NEAR_C = 0.5
+DOUBT = "The laboratory noted something about this test; ask for the findings in its report."
 
 
 def explain_result(
@@ -29,6 +30,7 @@ def explain_result(
     stress_kpa: float = 3.2,
     service_class: str = "",
     limits: Sequence[LetterLimit] = (),
+    judged: bool = True,
 ) -> Explanation:
     """Explain a creep-recovery result to a person outside the laboratory.
 
@@ -46,6 +48,8 @@ def explain_result(
         Letter that the laboratory stated; empty for none.
     limits : sequence of LetterLimit
         Of the specification in force, from the widest letter on; those of the shipped one where empty.
+    judged : bool
+        Whether the laboratory judged the result; a run alone carries no letter, and the sentence says so.
 
     Returns
     -------
@@ -72,7 +76,7 @@ def explain_result(
         push=push,
         service_class=service_class,
         limits=tuple(limits),
-        sentences=_five(words, push, service_class, limits),
+        sentences=_five(words, push, service_class, limits, judged=judged),
         specification=specification,
         cautions=(words.cautions[0],),
     )
@@ -120,7 +124,6 @@ def explain_report(path: Path, *, at_c: float | None = None) -> Explanation:
         limits=limits,
     )
     doubts = [entry.subject for entry in report.entries if entry.kind == "finding"]
-    told = "The laboratory noted something about this test; ask for the findings in its report."
     return replace(
         explained,
         sample=_stated(report, "identity", "sample"),
@@ -129,12 +132,12 @@ def explain_report(path: Path, *, at_c: float | None = None) -> Explanation:
         number=report.number,
         date=report.date,
         specification=specification.identifier,
-        cautions=(*explained.cautions, *([told] if any(not d.startswith("note") for d in doubts) else [])),
+        cautions=(*explained.cautions, *([DOUBT] if any(not d.startswith("note") for d in doubts) else [])),
     )
 
 
 def _five(
-    words: ExplainingWords, push: Push, service_class: str, limits: Sequence[LetterLimit]
+    words: ExplainingWords, push: Push, service_class: str, limits: Sequence[LetterLimit], *, judged: bool
 ) -> tuple[str, ...]:
     say = words.sentences
     temperature = f"{push.temperature_c:.0f}"
@@ -149,7 +152,7 @@ def _five(
     elif allowed is None:
         letter = say["letter_held_not"].format(letter=limits[0].service_class)
     else:
-        letter = say["letter_withheld"].format(letter=allowed.service_class)
+        letter = say["letter_withheld" if judged else "letter_alone"].format(letter=allowed.service_class)
     return (
         say["pushed"].format(temperature=temperature),
         *what_moved(push, say),
