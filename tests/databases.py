@@ -6,6 +6,7 @@ import socket
 import subprocess
 import tempfile
 from collections.abc import Iterator
+from contextlib import contextmanager
 from itertools import count
 from pathlib import Path
 
@@ -39,26 +40,32 @@ def _as_unprivileged(folder: Path) -> list[str]:
 @pytest.fixture(scope="session")
 def postgresql_cluster() -> Iterator[str]:
     """URL of a private cluster on the loopback interface, without a database name."""
-    where = binaries()
-    if where is None:
+    if binaries() is None:
         if REQUIRED:
             pytest.fail("PostgreSQL is required here and its initdb was not found")
         pytest.skip("PostgreSQL is not installed (on Debian: apt install postgresql)")
+    with private_cluster() as url:
+        yield url
+
+
+@contextmanager
+def private_cluster(*, safe: bool = False) -> Iterator[str]:
+    """Start a cluster of one's own and stop it; `safe` waits for the disk as a real one does."""
+    where = binaries()
+    assert where is not None
     folder = Path(tempfile.mkdtemp(prefix="resile-postgresql-"))
     port = free_port()
     prefix = _as_unprivileged(folder)
     data, log = folder / "data", folder / "log"
-    run = {"check": True, "capture_output": True, "cwd": folder}
     try:
-        subprocess.run(
-            [*prefix, where / "initdb", "-D", data, "-U", "resile", "-A", "trust", "-E", "UTF8", "-N"], **run
-        )
-        options = f"-p {port} -h 127.0.0.1 -k {folder} -c fsync=off -c max_connections=200"
-        started = [*prefix, where / "pg_ctl", "-D", data, "-l", log, "-o", options, "-w"]
+        made = [*prefix, where / "initdb", "-D", data, "-U", "resile", "-A", "trust", "-E", "UTF8", "-N"]
+        subprocess.run(made, check=True, capture_output=True, cwd=folder)
+        options = f"-p {port} -h 127.0.0.1 -k {folder} -c max_connections=200"
+        options += "" if safe else " -c fsync=off"
+        started = [*prefix, where / "pg_ctl", "-D", data, "-l", log, "-o", options, "-w", "start"]
         # Its own output would keep the pipe open for as long as the server runs.
-        subprocess.run(
-            [*started, "start"], check=True, cwd=folder, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
-        )
+        quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
+        subprocess.run(started, check=True, cwd=folder, **quiet)
         yield f"postgresql+psycopg://resile@127.0.0.1:{port}"
     finally:
         if data.exists():
