@@ -20,6 +20,8 @@ from resile.interfaces.web.app import make_app
 from resile.interfaces.web.settings import WorkbenchSettings
 from resile.records.register import Run, Sample
 from resile.workflows.demonstration import write_demonstration
+from resile.workflows.laboratory.permissions import one_person
+from resile.workflows.laboratory.tokens import make_token
 
 RunCommand = Callable[..., tuple[int, str, str]]
 AT = "2026-03-02T08:00:00.000Z"
@@ -112,6 +114,19 @@ def test_a_table_of_sites_opens_no_file_that_was_not_sent(
     }
     answer = client.post("/api/v1/match", files=files)
     assert "secret.csv: this file is named in what was sent, but was not sent with it" in answer.text
+
+
+def test_a_laboratory_with_accounts_asks_for_a_token(workbench: Callable[..., TestClient]) -> None:
+    client = workbench(signs_in=True)
+    refused = client.get("/api/v1/samples")
+    assert refused.status_code == 401
+    assert refused.headers["www-authenticate"] == "Bearer"
+    assert refused.headers["content-type"] == "application/problem+json"
+    record = client.app.state.record  # type: ignore[attr-defined]
+    made = make_token(record, one_person(), "2026-05-11T08:00:00.000Z", name="test")
+    wanted = {"authorization": f"Bearer {made.secret}"}
+    assert client.get("/api/v1/samples", headers=wanted).status_code == 200
+    assert client.get("/api/v1/samples", headers={"authorization": "Bearer resile_x"}).status_code == 403
 
 
 def test_a_program_receives_a_sample_and_keeps_its_record(
