@@ -67,6 +67,10 @@ class ReportDocument:
         Picture of the laboratory and its form, ``svg`` or ``png``; empty where there is none.
     form : ResultsForm or None
         The filled results form, which goes back with the workbook.
+    draft : bool
+        True before it is issued: every sheet says so.
+    record_head : str
+        Head of the laboratory's log when it was issued, ``SEQ:HASH``; empty without a record.
     """
 
     number: str
@@ -108,3 +112,5 @@ class ReportDocument:
     long_term_ageing: LongTermAgeingRecord | None = None
     machine_groups: tuple[RunGroup, ...] = ()
     form: ResultsForm | None = None
+    draft: bool = False
+    record_head: str = ""

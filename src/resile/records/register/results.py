@@ -212,7 +212,7 @@ class Statement:
     software : str
         Version of resile that made it.
     head : str
-        SHA-256 of the last entry of the log when it was issued, after its place: ``1204 3f2a...``.
+        Head of the log when it was issued, ``SEQ:HASH``.
     changes : tuple of str
         What it states differently from the one that it replaces, a sentence each.
     """

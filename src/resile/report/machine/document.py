@@ -60,6 +60,8 @@ def document_to_json(document: ReportDocument, order: SourceFile | None) -> Json
         "identity": {name: getattr(document, name) for name in IDENTITY},
         "sources": [_source(source) for source in all_sources(document)],
         "order": None if order is None else _source(order),
+        "draft": document.draft,
+        "record_head": document.record_head or None,
         "revision": None if revision is None else revision_to_json(revision),
     }
 

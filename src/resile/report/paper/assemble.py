@@ -28,6 +28,7 @@ from resile.report.paper.whole_grade import whole_grade_sections
 from resile.report.words import EXTERNAL_MARK, external_laboratories, joined
 
 BANNER = "Invented demonstration data: laboratory, region, product and numbers are made up."
+DRAFT = "DRAFT, not issued: not to be relied on."
 NOT_STATED = "not stated"
 
 
@@ -57,7 +58,9 @@ def page_of(document: ReportDocument) -> Page:
         date=document.date,
         sample=document.sample,
         laboratory=document.laboratory,
-        banner=BANNER if document.invented else "",
+        banner=" ".join(
+            words for words, said in ((DRAFT, document.draft), (BANNER, document.invented)) if said
+        ),
         identity=_identity(document),
         answer=answer,
         answer_more=(*more, doubts) if doubts else more,

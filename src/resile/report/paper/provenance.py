@@ -48,6 +48,10 @@ def basis_section(document: ReportDocument) -> Section:
             "computed and judged unrounded unless the specification says otherwise",
         )
     )
+    if document.record_head:
+        place, _, digest = document.record_head.partition(":")
+        words = f"stood at entry {place} at issue; one that was cut or rewritten gives another hash"
+        facts += [("Log of the laboratory", words), ("SHA-256 of that entry", digest)]
     facts.append(("Made with", f"resile {document.package_version}".strip()))
     return Section(
         key="basis",

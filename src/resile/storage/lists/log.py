@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import and_, exists, select
 
+from resile.errors import RecordNotFoundError
 from resile.records.register import Entry
 from resile.storage.reading import Reading
 from resile.storage.shelves import BY_KIND
@@ -47,6 +48,20 @@ def log_entries(reading: Reading, wanted: LogFilter, *, before: int = 0, limit: 
         query = query.where(ENTRY.c.seq < before)
     rows = reading.rows(query.order_by(ENTRY.c.seq.desc()).limit(limit))
     return [Entry(**row._mapping) for row in rows]
+
+
+def last_entry(reading: Reading) -> Entry:
+    """Give the newest entry of the log.
+
+    Raises
+    ------
+    RecordNotFoundError
+        Where nothing was kept yet.
+    """
+    rows = reading.rows(select(ENTRY).order_by(ENTRY.c.seq.desc()).limit(1))
+    if not rows:
+        raise RecordNotFoundError("the record is empty")
+    return Entry(**rows[0]._mapping)
 
 
 def entry_at(reading: Reading, seq: int) -> Entry | None:

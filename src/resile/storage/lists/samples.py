@@ -140,6 +140,13 @@ def numbers_beginning(reading: Reading, beginning: str) -> list[str]:
     return [str(row.number) for row in reading.rows(select(_SAMPLE.c.number).where(begins))]
 
 
+def statement_numbers_beginning(reading: Reading, beginning: str) -> list[str]:
+    """Give the numbers of statements that begin with a text."""
+    table = BY_KIND["statement"].table
+    begins = table.c.number.startswith(beginning, autoescape=True)
+    return [str(row.number) for row in reading.rows(select(table.c.number).where(begins))]
+
+
 def names_of(reading: Reading, kind: str, *, limit: int = 500) -> list[tuple[str, str]]:
     """Give key and name of the products, customers, tanks or instruments, by name."""
     table = BY_KIND[kind].table

@@ -25,7 +25,7 @@ from resile.records.reading import HeldFile
 from resile.records.register import Result, ResultLine
 from resile.version import __version__
 from resile.workflows.judging.determinations import components_of_run, determinations_of_run
-from resile.workflows.orders.ordered_records import LENGTHS, reduce_with_plates
+from resile.workflows.orders.ordered_records import LENGTHS, names_of_parts, reduce_with_plates
 from resile.workflows.reducing.across_runs import with_findings_across
 from resile.workflows.reducing.ageing import Ageing, Linked, reduce_ageing_records
 from resile.workflows.reducing.reduction import Run
@@ -156,13 +156,7 @@ def _read_ageing(file: HeldFile, linked: Linked | None, refusal: ResileError | N
 def _parts(runs: Sequence[Run]) -> tuple[Part, ...]:
     if len(runs) == 1:
         return (Part("", runs[0]),)
-    named: list[Part] = []
-    used: dict[str, int] = {}
-    for number, run in enumerate(runs, start=1):
-        name = run.label or f"run {number}"
-        used[name] = used.get(name, 0) + 1
-        named.append(Part(name if used[name] == 1 else f"{name} ({used[name]})", run))
-    return tuple(named)
+    return tuple(Part(name, run) for name, run in zip(names_of_parts(runs), runs, strict=True))
 
 
 def part_of(read: ReadFile, name: str) -> Part:

@@ -33,6 +33,7 @@ from resile.report.words import CONDITION_WORDS
 from resile.specifications.creep_recovery import load_finding_rules
 from resile.storage.reading import Reading
 from resile.workflows.laboratory.house import settings_in_force
+from resile.workflows.laboratory.reading_files import AGEING, UNREAD
 from resile.workflows.reducing.reduction import reduce_record
 
 Noun = TypeVar("Noun")
@@ -183,6 +184,9 @@ class _Gathered:
         if run.test == TYPED_RESULTS:
             self.tables.append(file)
             self.doubts += self._doubt(run.verification, run.instrument)
+            return
+        if run.test in (UNREAD, AGEING):
+            self.doubts += self._raised("run_not_read", named)
             return
         if run.condition is Condition.UNKNOWN:
             self.doubts += self._raised("residue_not_known", named)

@@ -59,13 +59,25 @@ def reduce_ordered_record(record: OrderedRecord, order: TestOrder) -> list[Run]:
     return [_belonging(run, record, order) for run in runs]
 
 
+def names_of_parts(runs: Sequence[Run]) -> list[str]:
+    """Name the runs of a file so that each can be found again: by its label, doubled ones with a count."""
+    names: list[str] = []
+    used: dict[str, int] = {}
+    for number, run in enumerate(runs, start=1):
+        name = run.label or f"run {number}"
+        used[name] = used.get(name, 0) + 1
+        names.append(name if used[name] == 1 else f"{name} ({used[name]})")
+    return names
+
+
 def _meant(record: OrderedRecord, runs: list[Run]) -> list[Run]:
     """Keep the one run of the file that an order means; all of them where it names none."""
     if not record.part:
         return runs
-    meant = [run for run in runs if run.label == record.part]
+    names = names_of_parts(runs)
+    meant = [run for name, run in zip(names, runs, strict=True) if name == record.part]
     if not meant:
-        held = ", ".join(f"'{run.label}'" for run in runs)
+        held = ", ".join(f"'{name}'" for name in names)
         raise InputError(f"{record.path}: the file holds no run '{record.part}'; it holds {held}")
     return meant
 
