@@ -7,6 +7,7 @@ import os
 import secrets
 import socket
 import webbrowser
+from collections.abc import Mapping
 from typing import Any
 
 import typer
@@ -16,6 +17,7 @@ from resile.interfaces.web.settings import (
     ENVIRONMENT,
     LOOPBACK_HOSTS,
     MB,
+    SignOn,
     WorkbenchSettings,
     host_of,
     is_loopback,
@@ -52,6 +54,7 @@ def run_serve(
         hosts=answered_hosts(host, address),
         set_up_code=secrets.token_urlsafe(12) if signs_in and beyond and not has_people else "",
         upload_limit_bytes=upload_limit_mb * MB,
+        sign_on=sign_on_from(os.environ, address) if signs_in else None,
     )
     listening = listen(host, port)
     here = settings.address or address_of(listening)
@@ -59,6 +62,20 @@ def run_serve(
     if open_browser:
         webbrowser.open(here)
     serve_until_stopped(settings, listening, workers=workers)
+
+
+def sign_on_from(environment: Mapping[str, str], address: str) -> SignOn | None:
+    """Give the single sign-on service the environment names, if it names one."""
+    names = ("issuer", "client_id", "client_secret")
+    found = {name: environment.get(f"RESILE_SIGN_ON_{name.upper()}", "") for name in names}
+    if not any(found.values()):
+        return None
+    missing = [f"RESILE_SIGN_ON_{name.upper()}" for name in names if not found[name]]
+    if missing or not address:
+        raise InputError(
+            f"single sign-on also needs {', '.join(missing) or '--address, to lead people back to'}"
+        )
+    return SignOn(**found)
 
 
 def chosen_mode(sign_in: bool | None, *, has_people: bool) -> bool:
