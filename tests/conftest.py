@@ -2,6 +2,7 @@
 
 import os
 
+import pytest
 from hypothesis import HealthCheck, settings
 
 settings.register_profile(
@@ -14,3 +15,12 @@ settings.register_profile(
 settings.load_profile("steady")
 
 pytest_plugins = ["databases"]
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave the slow proofs out, unless they are asked for by their mark."""
+    if "nightly" in (config.getoption("-m") or ""):
+        return
+    slow = [item for item in items if item.get_closest_marker("nightly")]
+    config.hook.pytest_deselected(items=slow)
+    items[:] = [item for item in items if not item.get_closest_marker("nightly")]

@@ -37,41 +37,76 @@ def _as_unprivileged(folder: Path) -> list[str]:
     return ["runuser", "-u", user, "--"]
 
 
-@pytest.fixture(scope="session")
-def postgresql_cluster() -> Iterator[str]:
-    """URL of a private cluster on the loopback interface, without a database name."""
-    if binaries() is None:
+class Cluster:
+    """A private PostgreSQL on the loopback interface."""
+
+    def __init__(self, where: Path, *, fsync: bool) -> None:
+        self.folder = Path(tempfile.mkdtemp(prefix="resile-postgresql-"))
+        self.port = free_port()
+        self._where, self._fsync = where, "on" if fsync else "off"
+        self._prefix = _as_unprivileged(self.folder)
+        words = [*self._prefix, where / "initdb", "-D", self.folder / "data", "-U", "resile"]
+        subprocess.run(
+            [*words, "-A", "trust", "-E", "UTF8", "-N"], check=True, capture_output=True, cwd=self.folder
+        )
+
+    @property
+    def url(self) -> str:
+        """Without a database name."""
+        return f"postgresql+psycopg://resile@127.0.0.1:{self.port}"
+
+    def start(self) -> None:
+        options = (
+            f"-p {self.port} -h 127.0.0.1 -k {self.folder} -c fsync={self._fsync} -c max_connections=200"
+        )
+        # Its own output would keep the pipe open for as long as the server runs.
+        self._control("-l", self.folder / "log", "-o", options, "-w", "start", check=True)
+
+    def stop(self) -> None:
+        """Stop it as a power cut would: no checkpoint, no goodbye to anybody."""
+        self._control("-m", "immediate", "-w", "stop", check=False)
+
+    def remove(self) -> None:
+        self.stop()
+        shutil.rmtree(self.folder, ignore_errors=True)
+
+    def _control(self, *words: str | Path, check: bool) -> None:
+        subprocess.run(
+            [*self._prefix, self._where / "pg_ctl", "-D", self.folder / "data", *words],
+            check=check,
+            cwd=self.folder,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        )
+
+
+def new_cluster(*, fsync: bool) -> Cluster:
+    """Make and start a cluster, or skip where there is no PostgreSQL."""
+    where = binaries()
+    if where is None:
         if REQUIRED:
             pytest.fail("PostgreSQL is required here and its initdb was not found")
         pytest.skip("PostgreSQL is not installed (on Debian: apt install postgresql)")
-    with private_cluster() as url:
-        yield url
+    cluster = Cluster(where, fsync=fsync)
+    cluster.start()
+    return cluster
 
 
 @contextmanager
 def private_cluster(*, safe: bool = False) -> Iterator[str]:
     """Start a cluster of one's own and stop it; `safe` waits for the disk as a real one does."""
-    where = binaries()
-    assert where is not None
-    folder = Path(tempfile.mkdtemp(prefix="resile-postgresql-"))
-    port = free_port()
-    prefix = _as_unprivileged(folder)
-    data, log = folder / "data", folder / "log"
+    cluster = new_cluster(fsync=safe)
     try:
-        made = [*prefix, where / "initdb", "-D", data, "-U", "resile", "-A", "trust", "-E", "UTF8", "-N"]
-        subprocess.run(made, check=True, capture_output=True, cwd=folder)
-        options = f"-p {port} -h 127.0.0.1 -k {folder} -c max_connections=200"
-        options += "" if safe else " -c fsync=off"
-        started = [*prefix, where / "pg_ctl", "-D", data, "-l", log, "-o", options, "-w", "start"]
-        # Its own output would keep the pipe open for as long as the server runs.
-        quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
-        subprocess.run(started, check=True, cwd=folder, **quiet)
-        yield f"postgresql+psycopg://resile@127.0.0.1:{port}"
+        yield cluster.url
     finally:
-        if data.exists():
-            stop = [*prefix, where / "pg_ctl", "-D", data, "-m", "immediate", "stop"]
-            subprocess.run(stop, check=False, capture_output=True, cwd=folder)
-        shutil.rmtree(folder, ignore_errors=True)
+        cluster.remove()
+
+
+@pytest.fixture(scope="session")
+def postgresql_cluster() -> Iterator[str]:
+    """URL of a private cluster on the loopback interface, without a database name."""
+    with private_cluster() as url:
+        yield url
 
 
 def new_database(cluster: str) -> str:

@@ -283,7 +283,7 @@ SHELVES: tuple[Shelf, ...] = (
             Index("ix_verdict_nearest_margin", "nearest_margin"),
         ),
         "verdict",
-        files=("file",),
+        files=("file", "pictures"),
     ),
     Shelf(
         "statement",
