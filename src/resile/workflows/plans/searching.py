@@ -104,7 +104,7 @@ def search_grade(
             and result.temperature_c is not None
             and result.value is not None
         ]
-        tests.append(open_test(requirement, limit, points, steps_c=_steps(requirement, rules)))
+        tests.append(open_test(requirement, limit, points, steps_c=search_steps(requirement, rules)))
     return Search(rules, chosen, tuple(tests), sample)
 
 
@@ -113,8 +113,16 @@ def _compared(rules: Specification) -> set[str]:
     return {r.name for r in rules.requirements if r.quantity.endswith("_difference_percent")}
 
 
-def _steps(requirement: Requirement, rules: Specification) -> list[float]:
-    """Give every temperature at which some grade asks for the test [°C]."""
+def search_steps(requirement: Requirement, rules: Specification) -> list[float]:
+    """Give every temperature at which some grade asks for the test [°C].
+
+    Parameters
+    ----------
+    requirement : Requirement
+        A line whose temperature follows from the grade.
+    rules : Specification
+        Its specification.
+    """
     asked = []
     for high in rules.high_temperatures_c:
         for low in rules.low_temperatures_c.get(high, ()) or (None,):
