@@ -6,6 +6,7 @@ finding: nothing is lost, and it is read as soon as somebody says how (`reattach
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
 from resile.errors import AmbiguousFileError, ConflictError, InputError, ResileError
@@ -101,7 +102,14 @@ class KeptRecord:
 
 
 def keep_record(
-    record: LaboratoryRecord, actor: Actor, at: str, data: bytes, name: str, told: RecordTold | None = None
+    record: LaboratoryRecord,
+    actor: Actor,
+    at: str,
+    data: bytes,
+    name: str,
+    told: RecordTold | None = None,
+    *,
+    before_writing: Callable[[], None] | None = None,
 ) -> KeptRecord:
     """Keep a record file with the runs and results it gives.
 
@@ -117,6 +125,8 @@ def keep_record(
         The file.
     told : RecordTold, optional
         What the person says of it.
+    before_writing : callable, optional
+        Called when the file is read and nothing is written yet: what it raises leaves the file out.
 
     Returns
     -------
@@ -153,6 +163,8 @@ def keep_record(
         instruments=belonging.plates,
         linked=linked.get,
     )
+    if before_writing is not None:
+        before_writing()
     with record.writing(by=actor.key, at=at) as book:
         runs, ageings = of_file(book, packed.sha256)
         if _nothing_new(runs, ageings, read, told):

@@ -135,7 +135,7 @@ def read_file(
         return _read_ageing(file, linked, None)
     try:
         runs = reduce_with_plates(file, layout or Layout(), lengths or {}, instruments)
-        return ReadFile(name, _parts(with_findings_across(runs)))
+        return ReadFile(name, named_parts(with_findings_across(runs)))
     except AmbiguousFileError as error:
         return ReadFile(name, refusal=error)
     except FileFormatError as error:
@@ -153,7 +153,8 @@ def _read_ageing(file: HeldFile, linked: Linked | None, refusal: ResileError | N
         return ReadFile(file.name, refusal=refusal if no_ageing else error)
 
 
-def _parts(runs: Sequence[Run]) -> tuple[Part, ...]:
+def named_parts(runs: Sequence[Run]) -> tuple[Part, ...]:
+    """Name the runs of a file: by their label, else by their place; the only one bears no name."""
     if len(runs) == 1:
         return (Part("", runs[0]),)
     return tuple(Part(name, run) for name, run in zip(names_of_parts(runs), runs, strict=True))
