@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from sqlalchemy import Connection, insert, update
+from sqlalchemy import Connection, bindparam, insert, or_, update
 from sqlalchemy.exc import IntegrityError
 
 from resile.errors import ConflictError
@@ -35,32 +35,40 @@ def stand_on_shelf(connection: Connection, shelf: Shelf, kept: Sequence[Kept[Any
         raise ConflictError(
             shelf.once or f"this {shelf.said} conflicts with one that is kept already"
         ) from error
-    for one in kept:
-        follow(connection, one)
+    follow(connection, kept)
 
 
-def follow(connection: Connection, kept: Kept[Any]) -> None:
-    """Bring the current tables of other nouns up to date after one was kept."""
-    noun = kept.value
-    if isinstance(noun, register.Result):
-        table = BY_KIND["run"].table
-        row = {"result": kept.key, "worst": noun.worst, "reduced": kept.at}
-        connection.execute(update(table).where(table.c.key == noun.run).values(row))
-        _reach(connection, noun.sample, SampleStage.TESTED)
-    elif isinstance(noun, register.Verdict):
-        _reach(connection, noun.sample, SampleStage.GRADED)
-    elif isinstance(noun, register.Statement) and noun.state is StatementState.ISSUED:
-        _reach(connection, noun.sample, SampleStage.STATED)
-    elif isinstance(noun, register.Disposal):
-        table = BY_KIND["retention"].table
-        connection.execute(update(table).where(table.c.key == noun.retention).values(ended=True))
-        _reach(connection, noun.sample, SampleStage.DISPOSED)
+def follow(connection: Connection, kept: Sequence[Kept[Any]]) -> None:
+    """Bring the current tables of other nouns up to date after nouns of one kind were kept."""
+    first = kept[0].value
+    if isinstance(first, register.Result):
+        run = BY_KIND["run"].table
+        reduced = update(run).where(run.c.key == bindparam("of"))
+        rows = [
+            {"of": one.value.run, "result": one.key, "worst": one.value.worst, "reduced": one.at}
+            for one in kept
+        ]
+        connection.execute(reduced, rows)
+        _reach(connection, [one.value.sample for one in kept], SampleStage.TESTED)
+    elif isinstance(first, register.Verdict):
+        _reach(connection, [one.value.sample for one in kept], SampleStage.GRADED)
+    elif isinstance(first, register.Statement):
+        issued = [one.value.sample for one in kept if one.value.state is StatementState.ISSUED]
+        _reach(connection, issued, SampleStage.STATED)
+    elif isinstance(first, register.Disposal):
+        retention = BY_KIND["retention"].table
+        ended = update(retention).where(retention.c.key == bindparam("of")).values(ended=True)
+        connection.execute(ended, [{"of": one.value.retention} for one in kept])
+        _reach(connection, [one.value.sample for one in kept], SampleStage.DISPOSED)
 
 
-def _reach(connection: Connection, sample: str, stage: SampleStage) -> None:
-    """Move a sample on to a stage, never back."""
-    table = BY_KIND["sample"].table
+def _reach(connection: Connection, samples: Sequence[str], stage: SampleStage) -> None:
+    """Move samples on to a stage, never back."""
+    sample = BY_KIND["sample"].table
     earlier = STAGES[: STAGES.index(stage.value)]
-    if sample:
-        reached = update(table).where(table.c.key == sample, table.c.stage.in_(earlier))
-        connection.execute(reached.values(stage=stage.value))
+    rows = [{"of": key} for key in dict.fromkeys(samples) if key]
+    if rows:
+        reached = update(sample).where(
+            sample.c.key == bindparam("of"), or_(*(sample.c.stage == one for one in earlier))
+        )
+        connection.execute(reached.values(stage=stage.value), rows)

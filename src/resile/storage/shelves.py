@@ -352,7 +352,7 @@ SHELVES: tuple[Shelf, ...] = (
         register.RangeRecord,
         current_table("range", _word("name"), _word("valid_from", size=32)),
         "range",
-        files=("file",),
+        files=("file", "beside"),
     ),
     Shelf(
         "layout",
