@@ -50,6 +50,7 @@ GROUPS = (
             Place("Runs", "/runs", "samples.see"),
             Place("Bench", "/bench", "bench.write"),
             Place("Statements", "/statements", "statements.see"),
+            Place("Receipts", "/receipts/new", "runs.see"),
         ),
     ),
     Group(

@@ -8,6 +8,7 @@ from pathlib import Path
 import jinja2
 
 from resile.interfaces.web.assets import asset_address
+from resile.interfaces.web.paper_tables import page_columns, page_rows
 from resile.version import __version__
 from resile.workflows.laboratory.showing import MARKS, picture_address, symbols_as_html
 
@@ -28,7 +29,9 @@ def environment() -> jinja2.Environment:
     found.globals["version"] = __version__
     found.globals["marks"] = MARKS
     found.globals["picture_address"] = picture_address
+    found.globals["page_columns"], found.globals["page_rows"] = page_columns, page_rows
     found.filters["symbols"] = symbols_as_html
+    found.filters["pair"] = lambda word: (word, word)
     return found
 
 

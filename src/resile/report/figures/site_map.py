@@ -49,17 +49,37 @@ def figure_site_maps(choice: Choice) -> tuple[Spec, ...]:
         and colour tell the binders apart, a cross a site that nobody serves. A name that would cover another
         one is left out.
     """
+    return figure_places(choice.sites, choice.chosen, nothing=_NOBODY)
+
+
+def figure_places(sites: Sequence[SiteNeed], labels: Sequence[str], *, nothing: str) -> tuple[Spec, ...]:
+    """Draw the sites that have coordinates, each under a label that shape and colour tell apart.
+
+    Parameters
+    ----------
+    sites : sequence of SiteNeed
+        The sites.
+    labels : sequence of str
+        One a site; empty for none.
+    nothing : str
+        What a site without a label is called; it gets a cross.
+
+    Returns
+    -------
+    tuple of dict
+        As `figure_site_maps`.
+    """
     placed = [
-        _Placed(float(site.longitude_deg), float(site.latitude_deg), name or _NOBODY, site)
-        for site, name in zip(choice.sites, choice.chosen, strict=True)
+        _Placed(float(site.longitude_deg), float(site.latitude_deg), label or nothing, site)
+        for site, label in zip(sites, labels, strict=True)
         if site.latitude_deg is not None and site.longitude_deg is not None
     ]
-    binders = list(dict.fromkeys(one.binder for one in placed if one.binder != _NOBODY))
-    if any(one.binder == _NOBODY for one in placed):
-        binders.append(_NOBODY)
+    binders = list(dict.fromkeys(one.binder for one in placed if one.binder != nothing))
+    if any(one.binder == nothing for one in placed):
+        binders.append(nothing)
     north = [one for one in placed if one.latitude >= 0.0]
     south = [one for one in placed if one.latitude < 0.0]
-    return tuple(_map(some, binders) for some in (north, south) if some)
+    return tuple(_map(some, binders, nothing) for some in (north, south) if some)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,10 +116,10 @@ class _Frame:
         return x, self.height * (self.north - one.latitude) / (self.north - self.south)
 
 
-def _map(placed: Sequence[_Placed], binders: Sequence[str]) -> Spec:
+def _map(placed: Sequence[_Placed], binders: Sequence[str], nothing: str) -> Spec:
     frame = _frame(placed)
     here = [name for name in binders if any(one.binder == name for one in placed)]
-    layers = [_points(placed, binders, here)]
+    layers = [_points(placed, binders, here, nothing)]
     if len(placed) <= MOST_NAMED:
         layers += _names(placed, frame)
     layers += _bar(frame)
@@ -154,10 +174,10 @@ def _axis(field: str, domain: tuple[float, float], plus: str, minus: str) -> Spe
     }
 
 
-def _points(placed: Sequence[_Placed], binders: Sequence[str], here: Sequence[str]) -> Spec:
+def _points(placed: Sequence[_Placed], binders: Sequence[str], here: Sequence[str], nothing: str) -> Spec:
     """Draw the marks; a binder keeps shape and colour from map to map."""
     look = {name: (_SHAPES[n % len(_SHAPES)], _COLOURS[n % len(_COLOURS)]) for n, name in enumerate(binders)}
-    look[_NOBODY] = ("cross", INK)
+    look[nothing] = ("cross", INK)
     legend = {"title": None, "orient": "top", "columns": 4, "labelFontSize": 12, "labelColor": INK}
     return {
         "data": rows(

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from resile.errors import InputError
 from resile.records.choice import SiteNeed
 from resile.records.finding import Finding
+from resile.records.prediction import Standing
 from resile.records.register import Actor
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.lists.offer import SiteRow
@@ -59,6 +60,42 @@ class MatchQuestion:
 
 
 @dataclass(frozen=True, slots=True)
+class ServedRoad:
+    """One road and the cheapest binder that serves it.
+
+    Attributes
+    ----------
+    row : SiteRow
+        The road.
+    grade : str
+        Grade it needs by the specification that is matched.
+    binder, under : str
+        The binder, and the label under which it serves; empty where nobody does.
+    tested : bool
+        Whether all that the label asks was measured.
+    probability : float or None
+        That it holds, with the uncertainty of measured results; None where not known.
+    cost : float or None
+        For what the road takes, in the currency of the range.
+    spare_heat_c, spare_cold_c : float or None
+        How much hotter, and how much colder, the label reaches than is to be covered [°C].
+    others : int
+        How many further binders would serve.
+    """
+
+    row: SiteRow
+    grade: str
+    binder: str
+    under: str
+    tested: bool
+    probability: float | None
+    cost: float | None
+    spare_heat_c: float | None
+    spare_cold_c: float | None
+    others: int
+
+
+@dataclass(frozen=True, slots=True)
 class KeptMatch:
     """A match of what the record holds.
 
@@ -72,6 +109,35 @@ class KeptMatch:
 
     match: Match
     rows: tuple[SiteRow, ...]
+
+    @property
+    def served(self) -> tuple[ServedRoad, ...]:
+        """Road by road: the cheapest binder that serves, by how much, or what stands in the way."""
+        offers = {one.grade: one for one in self.match.choice.grades}
+        labels = {one.label: one for one in self.match.standings.grades}
+        found = []
+        for row, need, chosen in zip(
+            self.rows, self.match.choice.sites, self.match.choice.chosen, strict=True
+        ):
+            asked = offers.get(need.grade)
+            offer = next((one for one in asked.offers if one.binder == chosen), None) if asked else None
+            under = labels.get(offer.under) if offer else None
+            cost = None if offer is None or offer.price_per_tonne is None else offer.price_per_tonne
+            found.append(
+                ServedRoad(
+                    row=row,
+                    grade=need.grade,
+                    binder=chosen,
+                    under=offer.under if offer else "",
+                    tested=offer is not None and offer.standing is Standing.MEASURED_PASS,
+                    probability=offer.probability if offer else None,
+                    cost=None if cost is None else cost * need.amount_t,
+                    spare_heat_c=_spare(under.high_temperature_c if under else None, row.high_design_c, 1.0),
+                    spare_cold_c=_spare(under.low_temperature_c if under else None, row.low_design_c, -1.0),
+                    others=len(asked.serving) - 1 if asked and offer else 0,
+                )
+            )
+        return tuple(found)
 
 
 def match_kept(
@@ -190,6 +256,10 @@ def predict_on_road(
     return RoadPrediction(
         demand.site.name, demand.grade, found.name, demand.high.step_c, demand.high.design_c, told
     )
+
+
+def _spare(reached: float | None, wanted: float | None, sign: float) -> float | None:
+    return None if reached is None or wanted is None else sign * (reached - wanted)
 
 
 def _usual(names: Sequence[str]) -> str:

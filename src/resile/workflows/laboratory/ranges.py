@@ -14,6 +14,7 @@ from resile.records.reading import HeldFile
 from resile.records.register import Actor, Kept, Product, RangeRecord, Sample, Verdict
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.reading import Reading
+from resile.workflows.laboratory.named import sample_key
 from resile.workflows.laboratory.permissions import require
 
 
@@ -54,7 +55,7 @@ class OfferedSample:
     Attributes
     ----------
     sample : str
-        Key of the sample.
+        Number or key of the sample.
     name : str
         Name of the binder; that of the product, else the number of the sample, where empty.
     kind : str
@@ -167,7 +168,8 @@ def keep_range_of_samples(
         raise InputError("choose at least one graded sample for the range")
     with record.reading() as reading:
         blocks = [_binder_of(reading, one) for one in offered]
-        invented = all(reading.get(Sample, one.sample).value.invented for one in offered)
+        keys = [sample_key(reading, one.sample) for one in offered]
+        invented = all(reading.get(Sample, key).value.invented for key in keys)
     heads = {"title": name.strip() or "Graded samples", "currency": currency}
     text = "".join(f"{key} = {_toml(value)}\n" for key, value in heads.items()) + "".join(blocks)
     table = HeldFile("range.toml", text.encode())
@@ -199,9 +201,9 @@ def list_ranges(record: LaboratoryRecord, actor: Actor) -> list[Kept[RangeRecord
 
 def _binder_of(reading: Reading, offered: OfferedSample) -> str:
     """Write one binder, with the results its newest verdict judged."""
-    sample = reading.get(Sample, offered.sample)
+    sample = reading.get(Sample, sample_key(reading, offered.sample))
     number = sample.value.number
-    verdicts = reading.find(Verdict, sample=offered.sample, order="seq", falling=True, limit=1)
+    verdicts = reading.find(Verdict, sample=sample.key, order="seq", falling=True, limit=1)
     if not verdicts or not verdicts[0].value.file:
         raise InputError(f"sample {number} has not been graded; grade it, then put it into a range")
     results = _statement(json.loads(reading.file(verdicts[0].value.file)))["results"]

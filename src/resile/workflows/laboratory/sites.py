@@ -8,6 +8,7 @@ kept.
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, fields, replace
 from functools import cache
@@ -32,6 +33,7 @@ from resile.workflows.sites.site_demands import SiteError, Told, site_demands
 
 _FILES = ("weather", "vehicles")
 _AT_ONCE = 200
+_HOT_END = re.compile(r"PG \d+")
 _NOT_KEPT = ("layout",)
 """A layout chosen by hand belongs to one reading; the answer keeps how the file was read."""
 
@@ -346,3 +348,21 @@ def _demands() -> Any:
     from pydantic import TypeAdapter
 
     return TypeAdapter(SiteDemand)
+
+
+def maps_of_sites(rows: Sequence[SiteRow]) -> tuple[dict[str, Any], ...]:
+    """Draw where the roads of a list lie, told apart by the hot end of their grades."""
+    from resile.records.choice import SiteNeed
+    from resile.report.figures.site_map import figure_places
+
+    needs = [SiteNeed(row.name, row.grade, row.latitude_deg, row.longitude_deg) for row in rows]
+    ends = [_HOT_END.match(row.grade) for row in rows]
+    return figure_places(needs, [end[0] if end else "" for end in ends], nothing="no grade reaches")
+
+
+def site_choices() -> tuple[list[str], list[str]]:
+    """Give the specifications and the pavement models that a road can be asked by."""
+    from resile.compute.site.models import MODELS
+    from resile.specifications.load import list_specifications
+
+    return [one.identifier for one in list_specifications() if not one.problem], list(MODELS)
