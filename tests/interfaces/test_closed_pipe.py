@@ -42,6 +42,7 @@ CALLS = (
     "verify report.pdf",
     "demo again",
     "serve --record here.db --port 0",
+    "due --record here.db",
 )
 
 

@@ -10,7 +10,7 @@ from pydantic import Field, FiniteFloat, model_validator
 from resile.records.finding import Severity
 from resile.records.house_rule import HeatingLimit, HeatingRule, RetentionRule
 from resile.specifications.checked import checked_file
-from resile.specifications.listing import list_files
+from resile.specifications.listing import is_listed, list_files
 from resile.specifications.load import SpecificationEntry
 from resile.specifications.schema import Evidence, Model, Name
 from resile.specifications.search import SpecificationFile, find_file
@@ -111,6 +111,30 @@ def load_retention_rule(wanted: str | Path) -> RetentionRule:
     return _retention_rule(find_file(RETENTION, wanted, words="retention rule"))
 
 
+def is_heating_rule(wanted: str | Path) -> bool:
+    """Tell whether a name, or a file, is that of a heating rule.
+
+    Parameters
+    ----------
+    wanted : str or Path
+        Name, or the path of a file.
+    """
+    return is_listed(wanted, keys=("limit",), entries=lambda: list_files(HEATING, "", _heating_rule))
+
+
+def is_retention_rule(wanted: str | Path) -> bool:
+    """Tell whether a name, or a file, is that of a retention rule.
+
+    Parameters
+    ----------
+    wanted : str or Path
+        Name, or the path of a file.
+    """
+    return is_listed(
+        wanted, keys=("remind_days",), entries=lambda: list_files(RETENTION, "", _retention_rule)
+    )
+
+
 def list_house_rules() -> tuple[SpecificationEntry, ...]:
     """List every heating and retention rule on the search path; a faulty file is listed with its problem.
 
@@ -131,7 +155,9 @@ def _heating_rule(file: SpecificationFile) -> HeatingRule:
 
 def _limit(block: dict[str, Any], document: str) -> HeatingLimit:
     mark = f" [{block.pop('evidence')}]"
-    source = f"{document}: {block.pop('clause')}{mark if mark != ' []' else ''}"
+    clause = block.pop("clause")
+    named = f"{document}, {clause}" if clause[:1].isdigit() else clause or document
+    source = f"{named}{mark if mark != ' []' else ''}"
     refuses = block.pop("beyond") == "refuse"
     return HeatingLimit(**block, refuses=refuses, source=source)
 

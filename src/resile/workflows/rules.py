@@ -7,10 +7,18 @@ from pathlib import Path
 from typing import Any
 
 from resile.errors import SpecificationError
+from resile.records.house_rule import HeatingRule, RetentionRule
 from resile.records.price import PriceRule
 from resile.records.slope_prior import BinderKind
 from resile.records.specification import Specification
 from resile.records.traffic_rule import TrafficRule
+from resile.specifications.house_rules import (
+    is_heating_rule,
+    is_retention_rule,
+    list_house_rules,
+    load_heating_rule,
+    load_retention_rule,
+)
 from resile.specifications.load import SpecificationEntry, list_specifications, load_specification
 from resile.specifications.prices import is_price_rule, list_price_rules, load_price_rule
 from resile.specifications.search import find_file
@@ -154,20 +162,44 @@ class TrafficSheet:
         return render_traffic_rule(self.rule)
 
 
+@dataclass(frozen=True, slots=True)
+class HouseSheet:
+    """One rule of the house, on heating or on retention, loaded and checked.
+
+    Attributes
+    ----------
+    rule : HeatingRule or RetentionRule
+        As loaded.
+    """
+
+    rule: HeatingRule | RetentionRule
+
+    def to_json(self) -> dict[str, Any]:
+        """Give the rule for machines."""
+        return asdict(self.rule)
+
+    def to_terminal(self) -> Any:
+        """Give the rule as a readable sheet."""
+        from resile.report.terminal.house_rules import render_house_rule
+
+        return render_house_rule(self.rule)
+
+
 def list_rules() -> Rules:
-    """List every specification, price rule, kind of binder and traffic rule that can be named."""
+    """List every specification and rule that can be named."""
     return Rules(
         entries=(
             *list_specifications(),
             *list_price_rules(),
             *list_binder_kinds(),
             *list_traffic_rules(),
+            *list_house_rules(),
         )
     )
 
 
-def show_rules(wanted: str | Path) -> RuleSheet | PriceSheet | KindSheet | TrafficSheet:
-    """Load one specification, price rule, kind of binder or traffic rule, checking every key.
+def show_rules(wanted: str | Path) -> RuleSheet | PriceSheet | KindSheet | TrafficSheet | HouseSheet:
+    """Load one specification or rule, checking every key.
 
     Parameters
     ----------
@@ -176,14 +208,18 @@ def show_rules(wanted: str | Path) -> RuleSheet | PriceSheet | KindSheet | Traff
 
     Returns
     -------
-    RuleSheet, PriceSheet, KindSheet or TrafficSheet
+    RuleSheet, PriceSheet, KindSheet, TrafficSheet or HouseSheet
         Classes and requirements with clause and evidence; for a price rule its line or steps, for a kind of
-        binder its slopes, for a traffic rule its bands.
+        binder its slopes, for a traffic rule its bands, for a rule of the house its limits or days.
     """
     if is_binder_kind(wanted):
         return KindSheet(load_binder_kind(wanted))
     if is_traffic_rule(wanted):
         return TrafficSheet(load_traffic_rule(wanted))
+    if is_heating_rule(wanted):
+        return HouseSheet(load_heating_rule(wanted))
+    if is_retention_rule(wanted):
+        return HouseSheet(load_retention_rule(wanted))
     if is_price_rule(wanted):
         return PriceSheet(load_price_rule(wanted))
     return RuleSheet(specification=load_specification(wanted))

@@ -10,13 +10,15 @@ import pytest
 
 from laboratory_bench import AT, can_in
 from resile.errors import ConflictError, InputError, PermissionRefusedError
-from resile.records.register import Actor, Heating, Kept
+from resile.records.determination import Condition
+from resile.records.register import Actor, Can, Heating, Kept, Run, Specimen
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.laboratory.heating import (
     can_sheet,
     cans_in_oven,
     correct_heating,
     heat_findings,
+    heat_findings_of_run,
     keep_heating,
     start_heating,
     stop_heating,
@@ -57,7 +59,7 @@ def test_a_small_sample_is_heated_once(record: LaboratoryRecord) -> None:
     assert can_sheet(record, ACTOR, can).left == 1
     heated(record, can, "2026-03-02T08:00:00Z")
     assert can_sheet(record, ACTOR, can).left == 0
-    with pytest.raises(InputError, match=r"heating 2 .*needed: at most 1.*EN 12594:2000: 7.1 \[read\]"):
+    with pytest.raises(InputError, match=r"heating 2 .*needed: at most 1.*EN 12594:2000, 7.1 \[read\]"):
         heated(record, can, "2026-03-03T08:00:00Z")
 
 
@@ -121,6 +123,23 @@ def test_one_who_may_lets_it_stand_and_every_later_result_is_told(record: Labora
     assert before == ()
     assert [one.code for one in after] == ["heated-beyond-limit-heating-count"]
     assert "let it stand" in after[0].message
+
+
+def test_a_run_is_told_of_the_can_of_its_specimen_alone(record: LaboratoryRecord) -> None:
+    can = can_in(record)
+    with record.writing(by="P-000001", at=AT) as book:
+        other = book.keep(Can(sample="S-000001", name="B1")).key
+        specimens = [
+            book.keep(Specimen(sample="S-000001", number=name, condition=Condition.ORIGINAL, can=of)).key
+            for name, of in (("1", can), ("2", other), ("3", ""))
+        ]
+    heated(record, can, "2026-03-02T08:00:00Z", 130.0)
+    with record.reading() as reading:
+        told = [
+            len(heat_findings_of_run(reading, Run(test="oscillation", file="", file_name="", **given)))
+            for given in ({"sample": "S-000001", "specimen": key} for key in specimens)
+        ]
+    assert told == [1, 0, 1]
 
 
 def test_the_oven_is_a_timer_and_what_it_counts_is_kept_even_beyond_the_limit(

@@ -118,7 +118,7 @@ def test_what_is_due_names_the_failed_the_overdue_the_never_done_and_the_near(
         (beam.key, "", "unknown"),
         (rheometer.key, "temperature", "verified"),
     ]
-    assert late[-1].state == "overdue"
+    assert late[0].state == "overdue"
     assert [one.instrument for one in early] == [beam.key]
 
 

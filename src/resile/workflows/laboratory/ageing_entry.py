@@ -244,11 +244,17 @@ def check_ageing(
     text = draft_to_toml(draft, faults)
     if faults:
         return AgeingCheck(faults, "an entry cannot be read", None)
+    if draft.kind == SHORT and not _has_rows(draft):
+        return AgeingCheck({}, "the masses of each bottle are needed: empty, before and after ageing", None)
     try:
         reduced = reduce_ageing_record(HeldFile("record.toml", text.encode()), linked=linked)
     except ResileError as error:
         return AgeingCheck({}, str(error).removeprefix("record.toml: "), None)
     return AgeingCheck({}, "", reduced.record)
+
+
+def _has_rows(draft: AgeingDraft) -> bool:
+    return any(text.strip() for row in draft.rows for key, text in row.items() if key != "name")
 
 
 def draft_to_toml(draft: AgeingDraft, faults: dict[str, str]) -> str:

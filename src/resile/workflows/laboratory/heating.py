@@ -10,7 +10,7 @@ from resile.errors import ConflictError, InputError, PermissionRefusedError
 from resile.judge.heating import BeyondLimit, heats_left, judge_heatings
 from resile.records.finding import Finding
 from resile.records.house_rule import HeatingRule
-from resile.records.register import Actor, Can, Heating, Kept, Sample
+from resile.records.register import Actor, Can, Heating, Kept, Run, Sample, Specimen
 from resile.storage.book import Book
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.lists.heatings import OpenHeating, open_heatings, was_heated
@@ -159,6 +159,20 @@ def heat_findings(reading: Reading, *, sample: str, can: str = "", until: str = 
         before = [heating for heating in kept if not until or _began_before(heating.value, until)]
         found += [beyond.finding for group in _judged(before, rule, one.value) for beyond in group]
     return tuple(found)
+
+
+def heat_findings_of_run(reading: Reading, run: Run) -> tuple[Finding, ...]:
+    """Give what the heat history says about one run: of the can of its specimen where that is known.
+
+    Parameters
+    ----------
+    reading : Reading
+        The record, inside a transaction.
+    run : Run
+        As it is kept.
+    """
+    can = reading.get(Specimen, run.specimen).value.can if run.specimen else ""
+    return heat_findings(reading, sample=run.sample, can=can, until=run.tested)
 
 
 def _began_before(heating: Heating, until: str) -> bool:

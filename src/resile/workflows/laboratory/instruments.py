@@ -24,6 +24,7 @@ from resile.workflows.laboratory.permissions import require
 
 _LISTED = 500
 """Results listed for review; the number of all is told beside them."""
+_URGENT = ("failed", "overdue", "unknown", "verified")
 
 
 def verification_state(reading: Reading, instrument: str, day: str) -> str:
@@ -220,7 +221,7 @@ def _completed(book: Book, verification: Verification, done: date) -> Verificati
         raise InputError("verification: a tolerance is the largest difference allowed and not negative")
     if given[0] is not None and given[1] is not None and given[2] is not None:
         passed = within_tolerance(given[0], given[1], given[2])
-    return replace(verification, due=due, passed=passed)
+    return replace(verification, due=due if passed else "", passed=passed)
 
 
 def list_instruments(record: LaboratoryRecord, actor: Actor, day: str) -> list[InstrumentLine]:
@@ -310,7 +311,7 @@ def due_verifications(reading: Reading, day: str, *, within_days: int = 14) -> l
             if not row.passed or (row.due and row.due <= horizon):
                 state = judge_verifications([row], day).value
                 due.append(DueVerification(key, names[key], row.what, row.due, state))
-    return sorted(due, key=lambda one: (one.due, one.name))
+    return sorted(due, key=lambda one: (_URGENT.index(one.state), one.due, one.name))
 
 
 def instrument_sheet(record: LaboratoryRecord, actor: Actor, key: str, day: str) -> InstrumentSheet:

@@ -19,6 +19,7 @@ from resile.version import __version__
 from resile.workflows.laboratory.grading import judged_bytes, latest_verdict, report_of_stored
 from resile.workflows.laboratory.house import settings_in_force
 from resile.workflows.laboratory.permissions import require, require_sight
+from resile.workflows.laboratory.retention import ISSUED, plan_after
 from resile.workflows.laboratory.sample_numbers import next_statement_number
 from resile.workflows.laboratory.stored_order import stored_order
 from resile.workflows.orders.ordering import OrderReport
@@ -164,6 +165,7 @@ def release_statement(
             _require_state(old, StatementState.ISSUED, f"be replaced by {noun.number}")
             gone = replace(old.value, state=StatementState.REPLACED, replaced_by=key)
             book.keep(gone, key=old.key, reason=f"replaced by {noun.number}: {noun.reason}")
+        plan_after(book, noun.sample, ISSUED, at)
     return kept
 
 

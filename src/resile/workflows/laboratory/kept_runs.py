@@ -10,9 +10,11 @@ from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.reading import HeldFile
 from resile.records.register import Actor, Kept, Sample
 from resile.report.paper.model import Picture
+from resile.report.words import heaviest_first
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.lists.runs import RunRow, RunsWanted, runs_listed
 from resile.storage.reading import Reading
+from resile.workflows.laboratory.heating import heat_findings_of_run
 from resile.workflows.laboratory.permissions import require, require_sight
 from resile.workflows.laboratory.reduced_again import layout_of_run, reduced_run
 from resile.workflows.laboratory.run_pictures import Chosen, chosen_cycle, run_picture
@@ -153,11 +155,14 @@ def see_run(record: LaboratoryRecord, key: str, *, actor: Actor, chosen: Chosen 
             else ""
         )
         warnings = () if actor.customer else _warnings(reading, kept)  # they name runs of others
+        view = run_view(run, chosen=chosen)
+        heated = heat_findings_of_run(reading, kept.value)
+        view = replace(view, findings=heaviest_first((*view.findings, *heated)))
     return SeenRun(
         kept,
         sample,
         instrument,
-        run_view(run, chosen=chosen),
+        view,
         warnings,
         tuple(row for row in siblings if row.key != key),
         result[0].value.software if result else "",

@@ -12,6 +12,7 @@ from resile.storage.book import Book
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.laboratory.named import customer_key, name_of, product_key, tank_key
 from resile.workflows.laboratory.permissions import require, require_sight
+from resile.workflows.laboratory.retention import RECEIVED, plan_after
 from resile.workflows.laboratory.sample_numbers import next_number
 
 LONGEST = 200
@@ -123,6 +124,7 @@ def receive_sample(record: LaboratoryRecord, actor: Actor, at: str, arrival: Arr
                 for name in names
             ]
         )
+        plan_after(book, kept.key, RECEIVED, arrival.received)
     return kept
 
 

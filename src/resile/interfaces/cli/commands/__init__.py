@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from resile.interfaces.cli.commands.bench import due
 from resile.interfaces.cli.commands.certificates import certificate
 from resile.interfaces.cli.commands.choices import match
 from resile.interfaces.cli.commands.keeping import audit, backup, export, import_, restore
@@ -66,6 +67,7 @@ COMMANDS = (
     rules,
     demo,
     serve,
+    due,
     backup,
     restore,
     export,
