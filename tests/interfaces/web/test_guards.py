@@ -15,6 +15,7 @@ from interfaces.web.forms import send, token_of
 from resile import errors
 from resile.errors import ANSWERS, AmbiguousFileError, answer_for
 from resile.interfaces.web.visit import own_address, post
+from resile.readers.source_file import read_source
 
 TEMPLATES = sorted((Path(web.__file__).parent / "templates").rglob("*.j2"))
 SCRIPTS = sorted((Path(web.__file__).parent / "assets").glob("*.js"))
@@ -193,3 +194,16 @@ def test_every_refusal_becomes_a_page_with_its_sentence_and_status(
 )
 def test_only_files_of_the_workbench_are_sent(client: TestClient, name: str) -> None:
     assert client.get(f"/assets/x/{name}").status_code == 404
+
+
+def test_a_page_opens_no_file_of_this_computer(client: TestClient, tmp_path: Path) -> None:
+    secret = tmp_path / "secret.csv"
+    secret.write_text("1;2\n")
+
+    def reads(_: Request) -> PlainTextResponse:
+        return PlainTextResponse(read_source(secret, "record", 100)[0].decode())
+
+    client.app.router.routes.append(Route("/reads", reads))  # type: ignore[attr-defined]
+    answer = client.get("/reads")
+    assert answer.status_code == 422
+    assert "1;2" not in answer.text

@@ -18,7 +18,7 @@ from starlette.routing import BaseRoute
 from resile.interfaces.web import answers, assets, pages
 from resile.interfaces.web.api.application import ADDRESS, make_api
 from resile.interfaces.web.headers import ProtectingHeaders
-from resile.interfaces.web.limits import BodyLimit, KnownHosts
+from resile.interfaces.web.limits import BodyLimit, KnownHosts, NothingOpened
 from resile.interfaces.web.settings import ENVIRONMENT, WorkbenchSettings
 from resile.interfaces.web.visitor import Visitors
 from resile.records.register import Actor
@@ -52,6 +52,7 @@ def make_app(settings: WorkbenchSettings, *, clock: Callable[[], str] | None = N
             Middleware(ExceptionMiddleware, handlers=answers.HANDLERS),
             Middleware(KnownHosts, hosts=settings.hosts),
             Middleware(BodyLimit, limit_bytes=settings.upload_limit_bytes),
+            Middleware(NothingOpened),
         ],
         exception_handlers={**answers.HANDLERS, Exception: answers.fault},
     )

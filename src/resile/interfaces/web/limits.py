@@ -1,4 +1,4 @@
-"""Requests that are turned away before a page sees them: wrong host, too large a body."""
+"""What is held back before a page sees a request: wrong host, too large a body, files of this computer."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from starlette.exceptions import HTTPException
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from resile.interfaces.web.settings import MB, host_of
+from resile.workflows.handed_in import from_outside
 
 
 class KnownHosts:
@@ -62,3 +63,15 @@ class BodyLimit:
 
     def _too_large(self) -> HTTPException:
         return HTTPException(413, f"at most {self.limit_bytes / MB:.0f} MB are taken at once")
+
+
+class NothingOpened:
+    """Let no request open a file of this computer: rules are found by name, files as they were sent."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass a request on; threads that answer it inherit the guard."""
+        with from_outside():
+            await self.app(scope, receive, send)
