@@ -181,8 +181,10 @@ def test_what_cannot_be_shown_is_told_in_a_sentence(
     assert said.casefold() in text.replace("&#39;", "'").casefold()
 
 
-def test_a_customer_sees_runs_of_its_own_samples_alone(client: TestClient, kept: KeptRuns) -> None:
-    reader = Actor("P-000009", "A customer", frozenset({"samples.see"}), kept.customer)
+def test_a_customer_who_may_see_runs_sees_those_of_its_own_samples_alone(
+    client: TestClient, kept: KeptRuns
+) -> None:
+    reader = Actor("P-000009", "A customer", frozenset({"samples.see", "runs.see"}), kept.customer)
     client.app.state.who = lambda request: reader  # type: ignore[attr-defined]
     assert listed(page(client, "/runs")) == [kept.creep[2]]
     assert page(client, f"/runs/{kept.creep[2]}")

@@ -25,10 +25,10 @@ from resile.workflows.laboratory.grading import grade_stored_sample
 from resile.workflows.laboratory.issuing import (
     draft_statement,
     release_statement,
-    statement_file,
     withdraw_statement,
 )
 from resile.workflows.laboratory.permissions import one_person, roles
+from resile.workflows.laboratory.statements_seen import statement_file
 from stored_samples import AT, keep_order
 
 AUTHOR = Actor("P-000011", "I. Ombrelace", roles()["manager"].may)

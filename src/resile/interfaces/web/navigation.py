@@ -47,7 +47,7 @@ GROUPS = (
             Place("Today", "/"),
             Place("Drop a record", "/drop", "runs.keep"),
             Place("Samples", "/samples", "samples.see"),
-            Place("Runs", "/runs", "samples.see"),
+            Place("Runs", "/runs", "runs.see"),
             Place("Bench", "/bench", "bench.write"),
             Place("Statements", "/statements", "statements.see"),
             Place("Receipts", "/receipts/new", "runs.see"),

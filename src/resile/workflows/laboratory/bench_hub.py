@@ -74,7 +74,7 @@ def sample_named(record: LaboratoryRecord, actor: Actor, sought: str) -> Kept[Sa
     RecordNotFoundError, PermissionRefusedError
         Where there is none, or it is another customer's.
     """
-    require(actor, "samples.see")
+    require(actor, "runs.see")
     with record.reading() as reading:
         sample = _sought(reading, sought)
     if sample is None:

@@ -59,7 +59,7 @@ def bench_plan(
     grade : str
         Grade to plan for; empty for the one that the sample claims.
     """
-    require(actor, "samples.see")
+    require(actor, "runs.see")
     whole = sample_named(record, actor, sample) if sample else None
     wanted = grade or (whole.value.claimed_grade if whole else "")
     if not wanted:
@@ -81,7 +81,7 @@ def bench_plan_pdf(
     record, actor, at, sample, grade
         As in `bench_plan`.
     """
-    require(actor, "samples.see")
+    require(actor, "runs.see")
     whole = sample_named(record, actor, sample) if sample else None
     wanted = grade or (whole.value.claimed_grade if whole else "")
     if not wanted:

@@ -113,7 +113,7 @@ def runs_to_compare(record: LaboratoryRecord, of: str, *, actor: Actor) -> Choic
     Choices
         Without runs where a run of no sample was named.
     """
-    require(actor, "samples.see")
+    require(actor, "runs.see")
     with record.reading() as reading:
         if kind_of_key(of) is register.Run:
             sample = sight_of_run(reading, of, actor)[1]

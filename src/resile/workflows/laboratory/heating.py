@@ -87,7 +87,7 @@ def can_sheet(record: LaboratoryRecord, actor: Actor, key: str) -> CanSheet:
     key : str
         Key of the can.
     """
-    require(actor, "samples.see")
+    require(actor, "runs.see")
     with record.reading() as reading:
         can = reading.get(Can, key)
         sample = reading.get(Sample, can.value.sample)
@@ -105,7 +105,7 @@ def cans_of_sample(record: LaboratoryRecord, actor: Actor, sample: str) -> list[
     sample : str
         Key of the sample.
     """
-    require(actor, "samples.see")
+    require(actor, "runs.see")
     with record.reading() as reading:
         whole = reading.get(Sample, sample)
         require_sight(actor, whole.value.customer)

@@ -234,7 +234,7 @@ def list_instruments(record: LaboratoryRecord, actor: Actor, day: str) -> list[I
     day : str
         Day asked for, ISO 8601.
     """
-    require(actor, "samples.see")
+    require(actor, "runs.see")
     with record.reading() as reading:
         instruments = reading.find(Instrument, order="name")
         every = verifications_until(reading, day, [one.key for one in instruments]) if instruments else []
@@ -326,7 +326,7 @@ def instrument_sheet(record: LaboratoryRecord, actor: Actor, key: str, day: str)
     day : str
         Day asked for, ISO 8601.
     """
-    require(actor, "samples.see")
+    require(actor, "runs.see")
     with record.reading() as reading:
         instrument = reading.get(Instrument, key)
         kept = reading.find(Verification, instrument=key, order="done")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from resile.errors import ConflictError, InputError, PermissionRefusedError, RecordNotFoundError
+from resile.errors import ConflictError, InputError, PermissionRefusedError
 from resile.records.reading import HeldFile
 from resile.records.register import Actor, Kept, Sample, Statement, StatementState, Verdict
 from resile.records.revision import Replacement
@@ -198,44 +198,6 @@ def withdraw_statement(
     gone = replace(kept.value, state=StatementState.WITHDRAWN, reason=reason.strip())
     with record.writing(by=actor.key, at=at) as book:
         return book.keep(gone, key=key, seen=kept.revision if seen is None else seen, reason=reason)
-
-
-def statement_seen(reading: Reading, actor: Actor, key: str) -> Kept[Statement]:
-    """Give a statement to one who may see it: a draft stays within the laboratory.
-
-    Raises
-    ------
-    PermissionRefusedError, RecordNotFoundError
-        Where it is not for them, or there is none.
-    """
-    require(actor, "statements.see")
-    kept = reading.get(Statement, key)
-    require_sight(actor, kept.value.customer)
-    if actor.customer and not was_issued(kept.value):
-        raise PermissionRefusedError("this statement has not been issued")
-    return kept
-
-
-def was_issued(statement: Statement) -> bool:
-    """Tell whether a statement ever left the laboratory."""
-    return bool(statement.issued)
-
-
-def statement_file(
-    record: LaboratoryRecord, actor: Actor, key: str, name: str
-) -> tuple[Kept[Statement], bytes]:
-    """Give a page of a statement, byte for byte as it was kept.
-
-    Raises
-    ------
-    PermissionRefusedError, RecordNotFoundError
-        Where it is not for this person, or the statement has no such page.
-    """
-    with record.reading() as reading:
-        kept = statement_seen(reading, actor, key)
-        if name not in kept.value.files:
-            raise RecordNotFoundError(f"statement {kept.value.number} has no page '{name}'")
-        return kept, reading.file(kept.value.files[name])
 
 
 def _verdict_to_state(reading: Reading, sample: str) -> Kept[Verdict]:

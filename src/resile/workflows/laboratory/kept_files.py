@@ -9,8 +9,8 @@ from resile.errors import PermissionRefusedError, RecordNotFoundError
 from resile.records.register import Actor, Conditioning, Run, Statement
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.reading import Reading
-from resile.workflows.laboratory.issuing import was_issued
 from resile.workflows.laboratory.permissions import require
+from resile.workflows.laboratory.statements_seen import was_issued
 
 _HASH = re.compile(r"[0-9a-f]{64}")
 

@@ -103,7 +103,7 @@ def list_runs(record: LaboratoryRecord, wanted: RunsWanted, *, actor: Actor) -> 
     InputError
         A place in the list that is none.
     """
-    require(actor, "samples.see")
+    require(actor, "runs.see")
     if wanted.after and len(wanted.after) != (2 if wanted.order == "tested" else 1):
         raise InputError("the page asked for is no place in this list; go back to the first page")
     wanted = replace(wanted, customer=actor.customer)
@@ -225,7 +225,7 @@ def file_of_run(record: LaboratoryRecord, key: str, *, actor: Actor) -> tuple[st
 
 def sight_of_run(reading: Reading, key: str, actor: Actor) -> tuple[Kept[register.Run], Kept[Sample] | None]:
     """Give a run and its sample, if this person may see them."""
-    require(actor, "samples.see")
+    require(actor, "runs.see")
     kept = reading.get(register.Run, key)
     sample = reading.get(Sample, kept.value.sample) if kept.value.sample else None
     require_sight(actor, sample.value.customer if sample is not None else "")

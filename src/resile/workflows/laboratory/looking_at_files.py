@@ -129,7 +129,7 @@ def see_file(record: LaboratoryRecord, actor: Actor, file: str) -> SeenFile:
     RecordNotFoundError, PermissionRefusedError
         The record holds no run or ageing of it, or it may not be seen.
     """
-    require(actor, "samples.see")
+    require(actor, "runs.see")
     with record.reading() as reading:
         runs, ageings = of_file(reading, file)
         if not runs and not ageings:
@@ -158,7 +158,7 @@ def instruments_in_use(record: LaboratoryRecord, actor: Actor) -> list[tuple[str
 
 def newest_runs(record: LaboratoryRecord, actor: Actor, *, count: int = 12) -> list[tuple[Kept[Run], str]]:
     """Give the runs kept last, each with the number of its sample."""
-    require(actor, "samples.see")
+    require(actor, "runs.see")
     if actor.customer:
         return []
     with record.reading() as reading:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from resile.errors import RecordNotFoundError
-from resile.records.register import Customer, Product, Sample, Tank
+from resile.records.register import Customer, Person, Product, Sample, Tank
 from resile.storage.book import Book
 from resile.storage.reading import Reading
+from resile.workflows.laboratory.permissions import ONE_PERSON
 
 
 def product_key(book: Book, name: str, *, invented: bool = False) -> str:
@@ -38,6 +39,14 @@ def tank_key(book: Book, name: str, product: str) -> str:
 def name_of(reading: Reading, kind: type[Product] | type[Tank] | type[Customer], key: str) -> str:
     """Give the name behind a key; empty for no key."""
     return reading.get(kind, key).value.name if key else ""
+
+
+def person_name(reading: Reading, key: str) -> str:
+    """Give the name of a person; the one of a laboratory without accounts is the laboratory."""
+    if key == ONE_PERSON:
+        return "the laboratory"
+    found = reading.find(Person, key=key, limit=1)
+    return found[0].value.name if found else key
 
 
 def sample_key(reading: Reading, typed: str) -> str:

@@ -18,9 +18,9 @@ from resile.records.register import (
     Heating,
     Kept,
     LaboratorySettings,
-    Person,
     Product,
     Result,
+    ResultLine,
     Run,
     Sample,
     Specimen,
@@ -30,15 +30,17 @@ from resile.records.register import (
 )
 from resile.records.register import Instrument as KeptInstrument
 from resile.records.register.audit import FieldChange
-from resile.report.words import CONDITION_WORDS
+from resile.report.numbers import shown
+from resile.report.words import CONDITION_WORDS, symbol_of
 from resile.storage.bodies import body_of
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.reading import Reading
 from resile.workflows.laboratory.auditing import changes_between
 from resile.workflows.laboratory.grading import latest_verdict
 from resile.workflows.laboratory.house import settings_in_force
-from resile.workflows.laboratory.issuing import was_issued
-from resile.workflows.laboratory.permissions import ONE_PERSON, require, require_sight
+from resile.workflows.laboratory.named import person_name
+from resile.workflows.laboratory.permissions import require, require_sight
+from resile.workflows.laboratory.statements_seen import was_issued
 from resile.workflows.laboratory.stored_order import asked_of
 
 TEST_WORDS = {
@@ -187,12 +189,22 @@ def tell_sample(record: LaboratoryRecord, actor: Actor, key: str) -> SampleStory
         )
 
 
-def person_name(reading: Reading, key: str) -> str:
-    """Give the name of a person; the one of a laboratory without accounts is the laboratory."""
-    if key == ONE_PERSON:
-        return "the laboratory"
-    found = reading.find(Person, key=key, limit=1)
-    return found[0].value.name if found else key
+def value_words(line: ResultLine) -> str:
+    """Show one value of a result with its symbol, unit and circumstances."""
+    if line.value is None:
+        return ""
+    where = [
+        f"{value:g} {unit}"
+        for value, unit in ((line.stress_kpa, "kPa"), (line.temperature_c, "°C"))
+        if value is not None
+    ]
+    words = f"{symbol_of(line.quantity)} {shown(line.value, line.quantity)} {line.unit}".strip()
+    return f"{words} ({', '.join(where)})" if where else words
+
+
+def number_words(value: float) -> str:
+    """Show a number of a strip to three figures."""
+    return f"{value:.3g}"
 
 
 def _told_run(reading: Reading, run: Kept[Run]) -> ToldRun:
