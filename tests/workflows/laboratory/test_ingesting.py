@@ -332,3 +332,10 @@ def test_a_record_of_3000_rows_is_kept_well_within_a_second(record: LaboratoryRe
     started = time.perf_counter()
     kept(record, data)
     assert time.perf_counter() - started < 1.0
+
+
+def test_a_long_file_that_cannot_be_read_is_told_so_at_once(record: LaboratoryRecord) -> None:
+    kept(record, creep_record(1))
+    started = time.perf_counter()
+    assert kept(record, creep_record(2, headings=STRANGE), "strange.csv").refusal is not None
+    assert time.perf_counter() - started < 3.0

@@ -21,6 +21,7 @@ from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.reading import Reading
 from resile.workflows.laboratory.ingesting import of_file, with_results
 from resile.workflows.laboratory.keeping_runs import KeptRun
+from resile.workflows.laboratory.naming_columns import for_a_page
 from resile.workflows.laboratory.permissions import require, require_sight
 from resile.workflows.laboratory.reading_files import AGEING, UNREAD, part_of
 from resile.workflows.laboratory.reattaching import read_kept
@@ -206,7 +207,7 @@ def _seen(reading: Reading, one: KeptRun) -> SeenPart:
 
 def _refused(one: KeptRun, error: ResileError | None) -> SeenPart:
     kept = one.result.value if one.result else None
-    told = str(error) if error else " ".join(kept.messages if kept else ())
+    told = for_a_page(str(error)) if error else " ".join(kept.messages if kept else ())
     title, residue = _TITLES.get(one.run.value.test, ""), CONDITION_WORDS[one.run.value.condition]
     if not told and not error:
         return SeenPart(one, title, residue, ())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -20,6 +21,8 @@ from resile.workflows.laboratory.reading_files import ReadFile, read_file, with_
 from resile.workflows.laboratory.reattaching import told_of
 from resile.workflows.laboratory.remembering import layout_of
 
+_BRACKETED = re.compile(r" \(--[a-z-]+[^)]*\)")
+_OPTION = re.compile(r"--([a-z][a-z-]+)")
 SEPARATOR_WORDS = tuple(SEPARATORS)
 _MARKS = ((".", "point: 0.5"), (",", "comma: 0,5"))
 QUESTIONS: dict[str, tuple[str, str, tuple[tuple[str, str], ...]]] = {
@@ -164,6 +167,11 @@ def _number(text: str, name: str, *, whole: bool = False) -> float | int | None:
         return int(text) if whole else float(text.replace(",", "."))
     except ValueError:
         raise InputError(f"{name}: '{text}' is no {'whole ' if whole else ''}number") from None
+
+
+def for_a_page(sentence: str) -> str:
+    """Give a refusal without the options of the command line that it names."""
+    return _OPTION.sub(lambda found: found[1].replace("-", " "), _BRACKETED.sub("", sentence))
 
 
 def _run_of(runs: list[Kept[Run]]) -> Run:

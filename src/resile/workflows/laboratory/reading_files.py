@@ -33,6 +33,9 @@ from resile.workflows.reducing.reduction import Run
 LARGEST_BYTES = 50_000_000
 """Largest file that is kept [bytes]."""
 
+_AGEING_TEXT_BYTES, _AGEING_WORKBOOK_BYTES = 40_000, 150_000
+"""An ageing record is a page of masses and conditions: a longer file is not searched for one [bytes]."""
+
 UNREAD = "unread"
 """Kind of test of a file that is kept although it could not be read yet."""
 AGEING = "ageing"
@@ -139,7 +142,8 @@ def read_file(
     except AmbiguousFileError as error:
         return ReadFile(name, refusal=error)
     except FileFormatError as error:
-        return _read_ageing(file, linked, error)
+        longest = _AGEING_WORKBOOK_BYTES if is_workbook(data) else _AGEING_TEXT_BYTES
+        return _read_ageing(file, linked, error) if len(data) <= longest else ReadFile(name, refusal=error)
     except ResileError as error:
         return ReadFile(name, refusal=error)
 

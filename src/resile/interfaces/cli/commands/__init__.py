@@ -10,6 +10,7 @@ import typer
 from resile.interfaces.cli.commands.bench import due
 from resile.interfaces.cli.commands.certificates import certificate
 from resile.interfaces.cli.commands.choices import match
+from resile.interfaces.cli.commands.ingesting import keep, receive
 from resile.interfaces.cli.commands.keeping import audit, backup, export, import_, restore
 from resile.interfaces.cli.commands.leaflets import leaflet
 from resile.interfaces.cli.commands.plans import form, plan
@@ -68,6 +69,8 @@ COMMANDS = (
     demo,
     serve,
     due,
+    receive,
+    keep,
     backup,
     restore,
     export,

@@ -25,6 +25,7 @@ from resile.workflows.laboratory.naming_columns import (
     ColumnsOfFile,
     column_words,
     columns_of_file,
+    for_a_page,
     proposed_layout,
 )
 from resile.workflows.laboratory.reading_files import check_file
@@ -151,6 +152,7 @@ def _columns(found: ColumnsOfFile, *, previewed: bool = False) -> dict[str, Any]
     return {
         "found": found,
         "previewed": previewed,
+        "refusal": for_a_page(str(found.read.refusal or "")),
         "words": column_words(),
         "separators": [("", "find out"), *((one, one) for one in SEPARATOR_WORDS)],
         "sheets": [("", "all"), *((one, one) for one in found.rows.sheets)],
