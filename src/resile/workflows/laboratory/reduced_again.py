@@ -14,6 +14,7 @@ from resile.readers.layout import Layout, layout_from_toml
 from resile.records import register
 from resile.records.reading import HeldFile
 from resile.storage.reading import Reading
+from resile.workflows.laboratory.reading_files import named_parts
 from resile.workflows.orders.ordered_records import reduce_with_plates
 from resile.workflows.reducing.reduction import Run
 
@@ -98,7 +99,9 @@ def layout_of_run(reading: Reading, run: register.Run) -> Layout:
 
 def _part(runs: list[Run], run: register.Run) -> Run:
     of_test = [one for one in runs if one.method == run.test]
-    found = [one for one in of_test if one.label == run.part]
+    found = [part.run for part in named_parts(runs) if part.name == run.part and part.run.method == run.test]
+    if not found:
+        found = [one for one in of_test if one.label == run.part]
     if not found and not run.part and len(of_test) == 1:
         found = of_test
     if not found:
