@@ -218,3 +218,12 @@ def test_a_record_is_opened_again_with_all_it_held(record_url: str) -> None:
     with again.reading() as reading:
         assert reading.get(Sample, key).value == SAMPLE
     again.close()
+
+
+def test_text_is_ordered_byte_by_byte_on_every_database(record: LaboratoryRecord) -> None:
+    numbers = ["a", "B", "_", "2026-05-01T10", "2026-05-01~", "2026-05-01", "Ä", "~"]
+    with record.writing(by="P-000001", at=AT) as book:
+        book.keep_many([Sample(number=number) for number in numbers])
+    with record.reading() as reading:
+        ordered = [kept.value.number for kept in reading.find(Sample, order="number")]
+    assert ordered == sorted(numbers, key=lambda number: number.encode())

@@ -11,11 +11,11 @@ from dataclasses import dataclass, field
 from enum import Enum
 from typing import Any
 
-from sqlalchemy import Boolean, Column, Float, Index, String, Table, Text, UniqueConstraint, text
+from sqlalchemy import Boolean, Column, Float, Index, Table, UniqueConstraint, text
 
 from resile.errors import InputError
 from resile.records import register
-from resile.storage.tables import KEY, SHA256, current_table
+from resile.storage.tables import KEY, SHA256, current_table, line, prose
 
 STAGES = tuple(stage.value for stage in register.SampleStage)
 
@@ -94,7 +94,7 @@ class Shelf:
 
 
 def _word(name: str, *, index: bool = False, size: int = 200) -> Column[Any]:
-    return Column(name, String(size), nullable=False, index=index)
+    return Column(name, line(size), nullable=False, index=index)
 
 
 def _key(name: str, *, index: bool = True) -> Column[Any]:
@@ -151,7 +151,7 @@ SHELVES: tuple[Shelf, ...] = (
             _key("parent"),
             _key("customer", index=False),
             _truth("invented"),
-            Column("sought", Text, nullable=False),
+            Column("sought", prose(), nullable=False),
             _word("stage", size=16),
             UniqueConstraint("number"),
             Index("ix_sample_stage_received", "stage", "received", "key"),
@@ -237,7 +237,7 @@ SHELVES: tuple[Shelf, ...] = (
             _key("sample"),
             _key("specimen"),
             _word("condition", size=32),
-            _key("instrument"),
+            _key("instrument", index=False),
             _word("operator"),
             _word("tested", size=32),
             _number("temperature_c"),
@@ -246,6 +246,8 @@ SHELVES: tuple[Shelf, ...] = (
             _word("reduced", size=32),
             Index("ix_run_worst_key", "worst", "key"),
             Index("ix_run_test_key", "test", "key"),
+            Index("ix_run_instrument_key", "instrument", "key"),
+            Index("ix_run_tested_key", "tested", "key"),
             Index(
                 "ix_run_once",
                 "specimen",

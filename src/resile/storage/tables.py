@@ -26,20 +26,32 @@ METADATA = MetaData(
 )
 
 SEQ = BigInteger().with_variant(Integer(), "sqlite")
-KEY = String(16)
-SHA256 = String(64)
+
+
+def line(length: int) -> String:
+    """Give the type of one line of text: compared byte by byte on every database, whatever its language."""
+    return String(length).with_variant(String(length, collation="C"), "postgresql")
+
+
+def prose() -> Text:
+    """Give the type of text of any length, compared byte by byte as well."""
+    return Text().with_variant(Text(collation="C"), "postgresql")
+
+
+KEY = line(16)
+SHA256 = line(64)
 
 ENTRY = Table(
     "entry",
     METADATA,
     Column("seq", SEQ, primary_key=True, autoincrement=False),
-    Column("at", String(32), nullable=False),
+    Column("at", line(32), nullable=False),
     Column("by", KEY, nullable=False),
-    Column("kind", String(32), nullable=False),
+    Column("kind", line(32), nullable=False),
     Column("key", KEY, nullable=False),
     Column("revision", Integer, nullable=False),
-    Column("reason", Text, nullable=False),
-    Column("body", Text, nullable=False),
+    Column("reason", prose(), nullable=False),
+    Column("body", prose(), nullable=False),
     Column("previous", SHA256, nullable=False),
     Column("hash", SHA256, nullable=False),
     UniqueConstraint("key", "revision"),
@@ -59,7 +71,7 @@ RAW_FILE = Table(
 COUNTER = Table(
     "counter",
     METADATA,
-    Column("kind", String(32), primary_key=True),
+    Column("kind", line(32), primary_key=True),
     Column("last", BigInteger, nullable=False),
 )
 """The last number given to a key of a kind."""
@@ -68,8 +80,8 @@ CREDENTIAL = Table(
     "credential",
     METADATA,
     Column("person", KEY, primary_key=True),
-    Column("secret", Text, nullable=False),
-    Column("changed", String(32), nullable=False),
+    Column("secret", prose(), nullable=False),
+    Column("changed", line(32), nullable=False),
 )
 """What a password is checked against; outside the log, so that no old one is kept."""
 
@@ -78,10 +90,10 @@ TOKEN = Table(
     METADATA,
     Column("digest", SHA256, primary_key=True),
     Column("person", KEY, nullable=False, index=True),
-    Column("name", Text, nullable=False),
-    Column("made", String(32), nullable=False),
-    Column("expires", String(32), nullable=False),
-    Column("used", String(32), nullable=False),
+    Column("name", prose(), nullable=False),
+    Column("made", line(32), nullable=False),
+    Column("expires", line(32), nullable=False),
+    Column("used", line(32), nullable=False),
 )
 """Tokens of programs, by the digest of the secret."""
 
@@ -90,10 +102,10 @@ SESSION = Table(
     METADATA,
     Column("digest", SHA256, primary_key=True),
     Column("person", KEY, nullable=False, index=True),
-    Column("made", String(32), nullable=False),
-    Column("seen", String(32), nullable=False),
-    Column("expires", String(32), nullable=False, index=True),
-    Column("body", Text, nullable=False),
+    Column("made", line(32), nullable=False),
+    Column("seen", line(32), nullable=False),
+    Column("expires", line(32), nullable=False, index=True),
+    Column("body", prose(), nullable=False),
 )
 """Who is signed in, by the digest of the secret in the cookie."""
 
@@ -101,8 +113,8 @@ ATTEMPT = Table(
     "attempt",
     METADATA,
     Column("id", SEQ, primary_key=True, autoincrement=True),
-    Column("what", String(120), nullable=False),
-    Column("at", String(32), nullable=False),
+    Column("what", line(120), nullable=False),
+    Column("at", line(32), nullable=False),
     Index("ix_attempt_what", "what", "at"),
 )
 """Attempts to sign in, for the limit on their rate."""

@@ -21,6 +21,14 @@ FOR EACH STATEMENT EXECUTE FUNCTION record_lasts()
 """
 
 
+def _line(length: int) -> sa.String:
+    return sa.String(length).with_variant(sa.String(length, collation="C"), "postgresql")
+
+
+def _prose() -> sa.Text:
+    return sa.Text().with_variant(sa.Text(collation="C"), "postgresql")
+
+
 def upgrade() -> None:
     """Make the tables."""
     op.create_table(
@@ -28,22 +36,22 @@ def upgrade() -> None:
         sa.Column(
             "id", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), autoincrement=True, nullable=False
         ),
-        sa.Column("what", sa.String(length=120), nullable=False),
-        sa.Column("at", sa.String(length=32), nullable=False),
+        sa.Column("what", _line(120), nullable=False),
+        sa.Column("at", _line(32), nullable=False),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_attempt")),
     )
     op.create_index("ix_attempt_what", "attempt", ["what", "at"], unique=False)
     op.create_table(
         "counter",
-        sa.Column("kind", sa.String(length=32), nullable=False),
+        sa.Column("kind", _line(32), nullable=False),
         sa.Column("last", sa.BigInteger(), nullable=False),
         sa.PrimaryKeyConstraint("kind", name=op.f("pk_counter")),
     )
     op.create_table(
         "credential",
-        sa.Column("person", sa.String(length=16), nullable=False),
-        sa.Column("secret", sa.Text(), nullable=False),
-        sa.Column("changed", sa.String(length=32), nullable=False),
+        sa.Column("person", _line(16), nullable=False),
+        sa.Column("secret", _prose(), nullable=False),
+        sa.Column("changed", _line(32), nullable=False),
         sa.PrimaryKeyConstraint("person", name=op.f("pk_credential")),
     )
     op.create_table(
@@ -51,56 +59,56 @@ def upgrade() -> None:
         sa.Column(
             "seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), autoincrement=False, nullable=False
         ),
-        sa.Column("at", sa.String(length=32), nullable=False),
-        sa.Column("by", sa.String(length=16), nullable=False),
-        sa.Column("kind", sa.String(length=32), nullable=False),
-        sa.Column("key", sa.String(length=16), nullable=False),
+        sa.Column("at", _line(32), nullable=False),
+        sa.Column("by", _line(16), nullable=False),
+        sa.Column("kind", _line(32), nullable=False),
+        sa.Column("key", _line(16), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
-        sa.Column("reason", sa.Text(), nullable=False),
-        sa.Column("body", sa.Text(), nullable=False),
-        sa.Column("previous", sa.String(length=64), nullable=False),
-        sa.Column("hash", sa.String(length=64), nullable=False),
+        sa.Column("reason", _prose(), nullable=False),
+        sa.Column("body", _prose(), nullable=False),
+        sa.Column("previous", _line(64), nullable=False),
+        sa.Column("hash", _line(64), nullable=False),
         sa.PrimaryKeyConstraint("seq", name=op.f("pk_entry")),
         sa.UniqueConstraint("key", "revision", name=op.f("uq_entry_key_revision")),
     )
     op.create_index("ix_entry_by", "entry", ["by", "seq"], unique=False)
     op.create_table(
         "raw_file",
-        sa.Column("sha256", sa.String(length=64), nullable=False),
+        sa.Column("sha256", _line(64), nullable=False),
         sa.Column("size", sa.BigInteger(), nullable=False),
         sa.Column("packed", sa.LargeBinary(), nullable=False),
         sa.PrimaryKeyConstraint("sha256", name=op.f("pk_raw_file")),
     )
     op.create_table(
         "session",
-        sa.Column("digest", sa.String(length=64), nullable=False),
-        sa.Column("person", sa.String(length=16), nullable=False),
-        sa.Column("made", sa.String(length=32), nullable=False),
-        sa.Column("seen", sa.String(length=32), nullable=False),
-        sa.Column("expires", sa.String(length=32), nullable=False),
-        sa.Column("body", sa.Text(), nullable=False),
+        sa.Column("digest", _line(64), nullable=False),
+        sa.Column("person", _line(16), nullable=False),
+        sa.Column("made", _line(32), nullable=False),
+        sa.Column("seen", _line(32), nullable=False),
+        sa.Column("expires", _line(32), nullable=False),
+        sa.Column("body", _prose(), nullable=False),
         sa.PrimaryKeyConstraint("digest", name=op.f("pk_session")),
     )
     op.create_index(op.f("ix_session_expires"), "session", ["expires"], unique=False)
     op.create_index(op.f("ix_session_person"), "session", ["person"], unique=False)
     op.create_table(
         "token",
-        sa.Column("digest", sa.String(length=64), nullable=False),
-        sa.Column("person", sa.String(length=16), nullable=False),
-        sa.Column("name", sa.Text(), nullable=False),
-        sa.Column("made", sa.String(length=32), nullable=False),
-        sa.Column("expires", sa.String(length=32), nullable=False),
-        sa.Column("used", sa.String(length=32), nullable=False),
+        sa.Column("digest", _line(64), nullable=False),
+        sa.Column("person", _line(16), nullable=False),
+        sa.Column("name", _prose(), nullable=False),
+        sa.Column("made", _line(32), nullable=False),
+        sa.Column("expires", _line(32), nullable=False),
+        sa.Column("used", _line(32), nullable=False),
         sa.PrimaryKeyConstraint("digest", name=op.f("pk_token")),
     )
     op.create_index(op.f("ix_token_person"), "token", ["person"], unique=False)
     op.create_table(
         "can",
-        sa.Column("key", sa.String(length=16), nullable=False),
+        sa.Column("key", _line(16), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("sample", sa.String(length=16), nullable=False),
-        sa.Column("name", sa.String(length=200), nullable=False),
+        sa.Column("sample", _line(16), nullable=False),
+        sa.Column("name", _line(200), nullable=False),
         sa.ForeignKeyConstraint(["seq"], ["entry.seq"], name=op.f("fk_can_seq")),
         sa.PrimaryKeyConstraint("key", name=op.f("pk_can")),
         sa.UniqueConstraint("sample", "name", name=op.f("uq_can_sample_name")),
@@ -108,15 +116,15 @@ def upgrade() -> None:
     op.create_index(op.f("ix_can_sample"), "can", ["sample"], unique=False)
     op.create_table(
         "conditioning",
-        sa.Column("key", sa.String(length=16), nullable=False),
+        sa.Column("key", _line(16), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("sample", sa.String(length=16), nullable=False),
-        sa.Column("condition", sa.String(length=32), nullable=False),
-        sa.Column("happened", sa.String(length=32), nullable=False),
-        sa.Column("file", sa.String(length=64), nullable=False),
-        sa.Column("instrument", sa.String(length=16), nullable=False),
-        sa.Column("worst", sa.String(length=16), nullable=False),
+        sa.Column("sample", _line(16), nullable=False),
+        sa.Column("condition", _line(32), nullable=False),
+        sa.Column("happened", _line(32), nullable=False),
+        sa.Column("file", _line(64), nullable=False),
+        sa.Column("instrument", _line(16), nullable=False),
+        sa.Column("worst", _line(16), nullable=False),
         sa.ForeignKeyConstraint(["seq"], ["entry.seq"], name=op.f("fk_conditioning_seq")),
         sa.PrimaryKeyConstraint("key", name=op.f("pk_conditioning")),
     )
@@ -124,33 +132,33 @@ def upgrade() -> None:
     op.create_index(op.f("ix_conditioning_sample"), "conditioning", ["sample"], unique=False)
     op.create_table(
         "custody",
-        sa.Column("key", sa.String(length=16), nullable=False),
+        sa.Column("key", _line(16), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("sample", sa.String(length=16), nullable=False),
-        sa.Column("happened", sa.String(length=32), nullable=False),
+        sa.Column("sample", _line(16), nullable=False),
+        sa.Column("happened", _line(32), nullable=False),
         sa.ForeignKeyConstraint(["seq"], ["entry.seq"], name=op.f("fk_custody_seq")),
         sa.PrimaryKeyConstraint("key", name=op.f("pk_custody")),
     )
     op.create_index(op.f("ix_custody_sample"), "custody", ["sample"], unique=False)
     op.create_table(
         "customer",
-        sa.Column("key", sa.String(length=16), nullable=False),
+        sa.Column("key", _line(16), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("name", sa.String(length=200), nullable=False),
+        sa.Column("name", _line(200), nullable=False),
         sa.ForeignKeyConstraint(["seq"], ["entry.seq"], name=op.f("fk_customer_seq")),
         sa.PrimaryKeyConstraint("key", name=op.f("pk_customer")),
         sa.UniqueConstraint("name", name=op.f("uq_customer_name")),
     )
     op.create_table(
         "disposal",
-        sa.Column("key", sa.String(length=16), nullable=False),
+        sa.Column("key", _line(16), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("retention", sa.String(length=16), nullable=False),
-        sa.Column("sample", sa.String(length=16), nullable=False),
-        sa.Column("disposed", sa.String(length=32), nullable=False),
+        sa.Column("retention", _line(16), nullable=False),
+        sa.Column("sample", _line(16), nullable=False),
+        sa.Column("disposed", _line(32), nullable=False),
         sa.ForeignKeyConstraint(["seq"], ["entry.seq"], name=op.f("fk_disposal_seq")),
         sa.PrimaryKeyConstraint("key", name=op.f("pk_disposal")),
         sa.UniqueConstraint("retention", name=op.f("uq_disposal_retention")),
@@ -159,12 +167,12 @@ def upgrade() -> None:
     op.create_index(op.f("ix_disposal_sample"), "disposal", ["sample"], unique=False)
     op.create_table(
         "heating",
-        sa.Column("key", sa.String(length=16), nullable=False),
+        sa.Column("key", _line(16), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("can", sa.String(length=16), nullable=False),
-        sa.Column("sample", sa.String(length=16), nullable=False),
-        sa.Column("started", sa.String(length=32), nullable=False),
+        sa.Column("can", _line(16), nullable=False),
+        sa.Column("sample", _line(16), nullable=False),
+        sa.Column("started", _line(32), nullable=False),
         sa.Column("open", sa.Boolean(), nullable=False),
         sa.ForeignKeyConstraint(["seq"], ["entry.seq"], name=op.f("fk_heating_seq")),
         sa.PrimaryKeyConstraint("key", name=op.f("pk_heating")),
@@ -174,10 +182,10 @@ def upgrade() -> None:
     op.create_index(op.f("ix_heating_sample"), "heating", ["sample"], unique=False)
     op.create_table(
         "instrument",
-        sa.Column("key", sa.String(length=16), nullable=False),
+        sa.Column("key", _line(16), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("name", sa.String(length=200), nullable=False),
+        sa.Column("name", _line(200), nullable=False),
         sa.Column("retired", sa.Boolean(), nullable=False),
         sa.ForeignKeyConstraint(["seq"], ["entry.seq"], name=op.f("fk_instrument_seq")),
         sa.PrimaryKeyConstraint("key", name=op.f("pk_instrument")),
@@ -185,11 +193,11 @@ def upgrade() -> None:
     )
     op.create_table(
         "layout",
-        sa.Column("key", sa.String(length=16), nullable=False),
+        sa.Column("key", _line(16), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("name", sa.String(length=200), nullable=False),
-        sa.Column("headings", sa.String(length=64), nullable=False),
+        sa.Column("name", _line(200), nullable=False),
+        sa.Column("headings", _line(64), nullable=False),
         sa.ForeignKeyConstraint(["seq"], ["entry.seq"], name=op.f("fk_layout_seq")),
         sa.PrimaryKeyConstraint("key", name=op.f("pk_layout")),
         sa.UniqueConstraint("name", name=op.f("uq_layout_name")),
@@ -197,13 +205,13 @@ def upgrade() -> None:
     op.create_index(op.f("ix_layout_headings"), "layout", ["headings"], unique=False)
     op.create_table(
         "person",
-        sa.Column("key", sa.String(length=16), nullable=False),
+        sa.Column("key", _line(16), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("account", sa.String(length=200), nullable=False),
-        sa.Column("name", sa.String(length=200), nullable=False),
+        sa.Column("account", _line(200), nullable=False),
+        sa.Column("name", _line(200), nullable=False),
         sa.Column("active", sa.Boolean(), nullable=False),
-        sa.Column("external", sa.String(length=200), nullable=False),
+        sa.Column("external", _line(200), nullable=False),
         sa.ForeignKeyConstraint(["seq"], ["entry.seq"], name=op.f("fk_person_seq")),
         sa.PrimaryKeyConstraint("key", name=op.f("pk_person")),
         sa.UniqueConstraint("account", name=op.f("uq_person_account")),
@@ -211,11 +219,11 @@ def upgrade() -> None:
     op.create_index(op.f("ix_person_external"), "person", ["external"], unique=False)
     op.create_table(
         "product",
-        sa.Column("key", sa.String(length=16), nullable=False),
+        sa.Column("key", _line(16), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("name", sa.String(length=200), nullable=False),
-        sa.Column("grade", sa.String(length=200), nullable=False),
+        sa.Column("name", _line(200), nullable=False),
+        sa.Column("grade", _line(200), nullable=False),
         sa.Column("invented", sa.Boolean(), nullable=False),
         sa.ForeignKeyConstraint(["seq"], ["entry.seq"], name=op.f("fk_product_seq")),
         sa.PrimaryKeyConstraint("key", name=op.f("pk_product")),
@@ -223,23 +231,23 @@ def upgrade() -> None:
     )
     op.create_table(
         "range",
-        sa.Column("key", sa.String(length=16), nullable=False),
+        sa.Column("key", _line(16), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("name", sa.String(length=200), nullable=False),
-        sa.Column("valid_from", sa.String(length=32), nullable=False),
+        sa.Column("name", _line(200), nullable=False),
+        sa.Column("valid_from", _line(32), nullable=False),
         sa.ForeignKeyConstraint(["seq"], ["entry.seq"], name=op.f("fk_range_seq")),
         sa.PrimaryKeyConstraint("key", name=op.f("pk_range")),
     )
     op.create_table(
         "result",
-        sa.Column("key", sa.String(length=16), nullable=False),
+        sa.Column("key", _line(16), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("run", sa.String(length=16), nullable=False),
-        sa.Column("sample", sa.String(length=16), nullable=False),
-        sa.Column("worst", sa.String(length=16), nullable=False),
-        sa.Column("software", sa.String(length=32), nullable=False),
+        sa.Column("run", _line(16), nullable=False),
+        sa.Column("sample", _line(16), nullable=False),
+        sa.Column("worst", _line(16), nullable=False),
+        sa.Column("software", _line(32), nullable=False),
         sa.ForeignKeyConstraint(["seq"], ["entry.seq"], name=op.f("fk_result_seq")),
         sa.PrimaryKeyConstraint("key", name=op.f("pk_result")),
     )
@@ -247,11 +255,11 @@ def upgrade() -> None:
     op.create_index(op.f("ix_result_sample"), "result", ["sample"], unique=False)
     op.create_table(
         "retention",
-        sa.Column("key", sa.String(length=16), nullable=False),
+        sa.Column("key", _line(16), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("sample", sa.String(length=16), nullable=False),
-        sa.Column("due", sa.String(length=32), nullable=False),
+        sa.Column("sample", _line(16), nullable=False),
+        sa.Column("due", _line(32), nullable=False),
         sa.Column("ended", sa.Boolean(), nullable=False),
         sa.ForeignKeyConstraint(["seq"], ["entry.seq"], name=op.f("fk_retention_seq")),
         sa.PrimaryKeyConstraint("key", name=op.f("pk_retention")),
@@ -260,28 +268,28 @@ def upgrade() -> None:
     op.create_index(op.f("ix_retention_sample"), "retention", ["sample"], unique=False)
     op.create_table(
         "run",
-        sa.Column("key", sa.String(length=16), nullable=False),
+        sa.Column("key", _line(16), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("test", sa.String(length=32), nullable=False),
-        sa.Column("file", sa.String(length=64), nullable=False),
-        sa.Column("file_name", sa.String(length=200), nullable=False),
-        sa.Column("part", sa.String(length=200), nullable=False),
-        sa.Column("sample", sa.String(length=16), nullable=False),
-        sa.Column("specimen", sa.String(length=16), nullable=False),
-        sa.Column("condition", sa.String(length=32), nullable=False),
-        sa.Column("instrument", sa.String(length=16), nullable=False),
-        sa.Column("operator", sa.String(length=200), nullable=False),
-        sa.Column("tested", sa.String(length=32), nullable=False),
+        sa.Column("test", _line(32), nullable=False),
+        sa.Column("file", _line(64), nullable=False),
+        sa.Column("file_name", _line(200), nullable=False),
+        sa.Column("part", _line(200), nullable=False),
+        sa.Column("sample", _line(16), nullable=False),
+        sa.Column("specimen", _line(16), nullable=False),
+        sa.Column("condition", _line(32), nullable=False),
+        sa.Column("instrument", _line(16), nullable=False),
+        sa.Column("operator", _line(200), nullable=False),
+        sa.Column("tested", _line(32), nullable=False),
         sa.Column("temperature_c", sa.Float(), nullable=True),
-        sa.Column("result", sa.String(length=16), nullable=False),
-        sa.Column("worst", sa.String(length=16), nullable=False),
-        sa.Column("reduced", sa.String(length=32), nullable=False),
+        sa.Column("result", _line(16), nullable=False),
+        sa.Column("worst", _line(16), nullable=False),
+        sa.Column("reduced", _line(32), nullable=False),
         sa.ForeignKeyConstraint(["seq"], ["entry.seq"], name=op.f("fk_run_seq")),
         sa.PrimaryKeyConstraint("key", name=op.f("pk_run")),
     )
     op.create_index(op.f("ix_run_file"), "run", ["file"], unique=False)
-    op.create_index(op.f("ix_run_instrument"), "run", ["instrument"], unique=False)
+    op.create_index("ix_run_instrument_key", "run", ["instrument", "key"], unique=False)
     op.create_index(
         "ix_run_once",
         "run",
@@ -293,23 +301,24 @@ def upgrade() -> None:
     op.create_index(op.f("ix_run_sample"), "run", ["sample"], unique=False)
     op.create_index(op.f("ix_run_specimen"), "run", ["specimen"], unique=False)
     op.create_index("ix_run_test_key", "run", ["test", "key"], unique=False)
+    op.create_index("ix_run_tested_key", "run", ["tested", "key"], unique=False)
     op.create_index("ix_run_worst_key", "run", ["worst", "key"], unique=False)
     op.create_table(
         "sample",
-        sa.Column("key", sa.String(length=16), nullable=False),
+        sa.Column("key", _line(16), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("number", sa.String(length=200), nullable=False),
-        sa.Column("product", sa.String(length=16), nullable=False),
-        sa.Column("tank", sa.String(length=16), nullable=False),
-        sa.Column("lot", sa.String(length=200), nullable=False),
-        sa.Column("claimed_grade", sa.String(length=200), nullable=False),
-        sa.Column("received", sa.String(length=200), nullable=False),
-        sa.Column("parent", sa.String(length=16), nullable=False),
-        sa.Column("customer", sa.String(length=16), nullable=False),
+        sa.Column("number", _line(200), nullable=False),
+        sa.Column("product", _line(16), nullable=False),
+        sa.Column("tank", _line(16), nullable=False),
+        sa.Column("lot", _line(200), nullable=False),
+        sa.Column("claimed_grade", _line(200), nullable=False),
+        sa.Column("received", _line(200), nullable=False),
+        sa.Column("parent", _line(16), nullable=False),
+        sa.Column("customer", _line(16), nullable=False),
         sa.Column("invented", sa.Boolean(), nullable=False),
-        sa.Column("sought", sa.Text(), nullable=False),
-        sa.Column("stage", sa.String(length=16), nullable=False),
+        sa.Column("sought", _prose(), nullable=False),
+        sa.Column("stage", _line(16), nullable=False),
         sa.ForeignKeyConstraint(["seq"], ["entry.seq"], name=op.f("fk_sample_seq")),
         sa.PrimaryKeyConstraint("key", name=op.f("pk_sample")),
         sa.UniqueConstraint("number", name=op.f("uq_sample_number")),
@@ -321,7 +330,7 @@ def upgrade() -> None:
     op.create_index("ix_sample_stage_received", "sample", ["stage", "received", "key"], unique=False)
     op.create_table(
         "settings",
-        sa.Column("key", sa.String(length=16), nullable=False),
+        sa.Column("key", _line(16), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
         sa.ForeignKeyConstraint(["seq"], ["entry.seq"], name=op.f("fk_settings_seq")),
@@ -329,13 +338,13 @@ def upgrade() -> None:
     )
     op.create_table(
         "site",
-        sa.Column("key", sa.String(length=16), nullable=False),
+        sa.Column("key", _line(16), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("name", sa.String(length=200), nullable=False),
-        sa.Column("customer", sa.String(length=16), nullable=False),
-        sa.Column("grade", sa.String(length=200), nullable=False),
-        sa.Column("specification", sa.String(length=200), nullable=False),
+        sa.Column("name", _line(200), nullable=False),
+        sa.Column("customer", _line(16), nullable=False),
+        sa.Column("grade", _line(200), nullable=False),
+        sa.Column("specification", _line(200), nullable=False),
         sa.Column("latitude_deg", sa.Float(), nullable=True),
         sa.Column("longitude_deg", sa.Float(), nullable=True),
         sa.Column("amount_t", sa.Float(), nullable=True),
@@ -349,13 +358,13 @@ def upgrade() -> None:
     op.create_index(op.f("ix_site_name"), "site", ["name"], unique=False)
     op.create_table(
         "specimen",
-        sa.Column("key", sa.String(length=16), nullable=False),
+        sa.Column("key", _line(16), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("sample", sa.String(length=16), nullable=False),
-        sa.Column("number", sa.String(length=200), nullable=False),
-        sa.Column("condition", sa.String(length=32), nullable=False),
-        sa.Column("form", sa.String(length=200), nullable=False),
+        sa.Column("sample", _line(16), nullable=False),
+        sa.Column("number", _line(200), nullable=False),
+        sa.Column("condition", _line(32), nullable=False),
+        sa.Column("form", _line(200), nullable=False),
         sa.ForeignKeyConstraint(["seq"], ["entry.seq"], name=op.f("fk_specimen_seq")),
         sa.PrimaryKeyConstraint("key", name=op.f("pk_specimen")),
         sa.UniqueConstraint(
@@ -365,15 +374,15 @@ def upgrade() -> None:
     op.create_index(op.f("ix_specimen_sample"), "specimen", ["sample"], unique=False)
     op.create_table(
         "statement",
-        sa.Column("key", sa.String(length=16), nullable=False),
+        sa.Column("key", _line(16), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("number", sa.String(length=200), nullable=False),
-        sa.Column("sample", sa.String(length=16), nullable=False),
-        sa.Column("customer", sa.String(length=16), nullable=False),
-        sa.Column("state", sa.String(length=16), nullable=False),
-        sa.Column("issued", sa.String(length=32), nullable=False),
-        sa.Column("author", sa.String(length=16), nullable=False),
+        sa.Column("number", _line(200), nullable=False),
+        sa.Column("sample", _line(16), nullable=False),
+        sa.Column("customer", _line(16), nullable=False),
+        sa.Column("state", _line(16), nullable=False),
+        sa.Column("issued", _line(32), nullable=False),
+        sa.Column("author", _line(16), nullable=False),
         sa.ForeignKeyConstraint(["seq"], ["entry.seq"], name=op.f("fk_statement_seq")),
         sa.PrimaryKeyConstraint("key", name=op.f("pk_statement")),
         sa.UniqueConstraint("number", name=op.f("uq_statement_number")),
@@ -384,24 +393,24 @@ def upgrade() -> None:
     op.create_index(op.f("ix_statement_state"), "statement", ["state"], unique=False)
     op.create_table(
         "tank",
-        sa.Column("key", sa.String(length=16), nullable=False),
+        sa.Column("key", _line(16), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("name", sa.String(length=200), nullable=False),
-        sa.Column("product", sa.String(length=16), nullable=False),
+        sa.Column("name", _line(200), nullable=False),
+        sa.Column("product", _line(16), nullable=False),
         sa.ForeignKeyConstraint(["seq"], ["entry.seq"], name=op.f("fk_tank_seq")),
         sa.PrimaryKeyConstraint("key", name=op.f("pk_tank")),
     )
     op.create_index(op.f("ix_tank_product"), "tank", ["product"], unique=False)
     op.create_table(
         "verdict",
-        sa.Column("key", sa.String(length=16), nullable=False),
+        sa.Column("key", _line(16), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("sample", sa.String(length=16), nullable=False),
-        sa.Column("specification", sa.String(length=200), nullable=False),
-        sa.Column("grade", sa.String(length=200), nullable=False),
-        sa.Column("outcome", sa.String(length=32), nullable=False),
+        sa.Column("sample", _line(16), nullable=False),
+        sa.Column("specification", _line(200), nullable=False),
+        sa.Column("grade", _line(200), nullable=False),
+        sa.Column("outcome", _line(32), nullable=False),
         sa.Column("nearest_margin", sa.Float(), nullable=True),
         sa.ForeignKeyConstraint(["seq"], ["entry.seq"], name=op.f("fk_verdict_seq")),
         sa.PrimaryKeyConstraint("key", name=op.f("pk_verdict")),
@@ -410,13 +419,13 @@ def upgrade() -> None:
     op.create_index(op.f("ix_verdict_sample"), "verdict", ["sample"], unique=False)
     op.create_table(
         "verification",
-        sa.Column("key", sa.String(length=16), nullable=False),
+        sa.Column("key", _line(16), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),
         sa.Column("seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
-        sa.Column("instrument", sa.String(length=16), nullable=False),
-        sa.Column("what", sa.String(length=200), nullable=False),
-        sa.Column("done", sa.String(length=32), nullable=False),
-        sa.Column("due", sa.String(length=32), nullable=False),
+        sa.Column("instrument", _line(16), nullable=False),
+        sa.Column("what", _line(200), nullable=False),
+        sa.Column("done", _line(32), nullable=False),
+        sa.Column("due", _line(32), nullable=False),
         sa.Column("passed", sa.Boolean(), nullable=False),
         sa.ForeignKeyConstraint(["seq"], ["entry.seq"], name=op.f("fk_verification_seq")),
         sa.PrimaryKeyConstraint("key", name=op.f("pk_verification")),
