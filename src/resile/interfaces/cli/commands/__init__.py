@@ -19,6 +19,7 @@ from resile.interfaces.cli.commands.records import ageing, read, reduce
 from resile.interfaces.cli.commands.reports import changes, demo, report, sign, verify
 from resile.interfaces.cli.commands.results import compare, grade, rules
 from resile.interfaces.cli.commands.sites import demand
+from resile.interfaces.cli.commands.statements import sample
 from resile.interfaces.cli.commands.workbench import serve
 from resile.version import __version__
 
@@ -81,4 +82,5 @@ COMMANDS = (
 for command in COMMANDS:
     app.command(command.__name__.rstrip("_"))(command)
 
+app.add_typer(sample)
 app.add_typer(audit)
