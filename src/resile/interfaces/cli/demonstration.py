@@ -10,7 +10,7 @@ import typer
 
 from resile.errors import MissingDependencyError
 from resile.interfaces.cli.judging import tell_files
-from resile.interfaces.cli.showing import show
+from resile.interfaces.cli.showing import following, show
 
 if TYPE_CHECKING:
     from resile.workflows.orders.several_orders import IssuedOrder
@@ -45,6 +45,25 @@ def run_demo(folder: Path) -> None:
     )
     typer.echo("\nNext, a record of your own:  resile read FILE   then   resile reduce FILE")
     typer.echo("(set up with start.py:       python3 start.py run read FILE)")
+
+
+def run_load(where: str) -> None:
+    """Load the invented laboratory into a record."""
+    from resile.workflows.laboratory.demonstration import load_demonstration
+    from resile.workflows.laboratory.opening import now, open_record
+    from resile.workflows.laboratory.permissions import one_person
+
+    record = open_record(where)
+    try:
+        with following("loading the invented laboratory") as progress:
+            told = None if progress is None else lambda done, of, words: progress(done, of)
+            loaded = load_demonstration(record, one_person(), now(), told)
+    finally:
+        record.close()
+    typer.echo(
+        f"loaded into {where}: {len(loaded.samples)} samples, {loaded.sites} roads, all of them invented"
+    )
+    typer.echo(f"Look at it in the browser:  resile serve --record {where} --open")
 
 
 def _three_at_once(folder: Path, orders: Sequence[Path]) -> list[IssuedOrder]:

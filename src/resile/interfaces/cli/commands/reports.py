@@ -135,8 +135,16 @@ def demo(
     folder: Annotated[Path, typer.Argument(help="Folder for the demonstration; made if need be.")] = Path(
         "resile-demo"
     ),
+    record: Annotated[
+        str,
+        typer.Option(
+            help="Load the invented laboratory into this new record (file or address of a database) in place "
+            "of writing a folder; then: resile serve --record RECORD.",
+            show_default=False,
+        ),
+    ] = "",
 ) -> None:
     """A day in an invented laboratory, from record files to verdict, picture and signed page."""
-    from resile.interfaces.cli.demonstration import run_demo
+    from resile.interfaces.cli.demonstration import run_demo, run_load
 
-    run_demo(folder)
+    run_load(record) if record else run_demo(folder)
