@@ -48,9 +48,7 @@ def told(done: subprocess.CompletedProcess[str]) -> str:
         return f"NOT DONE ({(done.stderr.strip().splitlines() or ['no answer'])[-1]})"
     asked = [one for one in found if "skip_reason" not in one]
     hit = [one for one in asked if one["vulns"]]
-    lines = [
-        f"{len(asked)} packages asked about, {len(found) - len(asked)} could not be, {len(hit)} with advisories"
-    ]
+    lines = [f"{len(asked)} packages asked about, {len(found) - len(asked)} not, {len(hit)} with advisories"]
     for one in hit:
         for advisory in one["vulns"]:
             mended = ", ".join(advisory["fix_versions"]) or "no version yet"
