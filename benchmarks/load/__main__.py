@@ -2,7 +2,7 @@
 
     python -m benchmarks.load                               SQLite, 100,000 samples, 50 people, 3 minutes
     python -m benchmarks.load --postgresql                  the same on a private PostgreSQL cluster
-    python -m benchmarks.load --url postgresql://...        on a database of yours, which must be empty
+    python -m benchmarks.load --url postgresql://...        on a record of yours: filled first where it is empty
     python -m benchmarks.load --samples 1000 --minutes 0.5  a small one, to try it
 
 Server, database and people share the machine. At the end every record file said to be kept is counted
@@ -29,7 +29,7 @@ from tests.databases import free_port, new_database, private_cluster
 from benchmarks.load.filling import fill
 from benchmarks.load.people import Day, work
 from benchmarks.records import record as made_record
-from resile.records.register import Run
+from resile.records.register import Run, Sample
 from resile.storage.laboratory_record import LaboratoryRecord
 
 ROWS = 3000
@@ -43,17 +43,18 @@ def main() -> None:
         record = LaboratoryRecord.open(url)
         rng = np.random.default_rng(7)
         files = [(f"run-{i}.csv", made_record(ROWS, rng).encode()) for i in range(SHARED_FILES)]
-        filled = fill(record, samples=asked.samples, runs_per_sample=3, files=files)
-        print(f"{record.engine.dialect.name}: {filled.samples:,} samples, {filled.runs:,} runs")
-        print(f"  filled in {filled.seconds:.0f} s")
-        held = _runs_in(record)
+        if not _held(record, Sample):
+            seconds = fill(record, samples=asked.samples, runs_per_sample=3, files=files)
+            print(f"filled in {seconds:.0f} s")
+        samples, held = _held(record, Sample), _held(record, Run)
+        print(f"{record.engine.dialect.name}: {samples:,} samples, {held:,} runs")
         with _served(url, asked.workers) as address:
-            day = Day(address, filled.samples, filled.runs, made_record(ROWS, rng).encode())
+            day = Day(address, samples, held, made_record(ROWS, rng).encode())
             asyncio.run(
                 work(day, people=asked.people, seconds=60 * asked.minutes, drops_a_minute=asked.drops)
             )
         _tell(day, asked)
-        kept = _runs_in(record) - held
+        kept = _held(record, Run) - held
         print(f"  record files said to be kept: {day.dropped}; runs found of them: {kept}")
         record.close()
         verified = subprocess.run(
@@ -108,9 +109,9 @@ def _served(url: str, workers: int) -> Iterator[str]:
         server.wait(30)
 
 
-def _runs_in(record: LaboratoryRecord) -> int:
+def _held(record: LaboratoryRecord, kind: type) -> int:
     with record.reading() as reading:
-        return reading.count(Run)
+        return reading.count(kind)
 
 
 def _tell(day: Day, asked: argparse.Namespace) -> None:
