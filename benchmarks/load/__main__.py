@@ -2,7 +2,7 @@
 
     python -m benchmarks.load                               SQLite, 100,000 samples, 50 people, 3 minutes
     python -m benchmarks.load --postgresql                  the same on a private PostgreSQL cluster
-    python -m benchmarks.load --url postgresql://...        on a record of yours: filled first where it is empty
+    python -m benchmarks.load --url postgresql://...        on a record of yours, filled where empty
     python -m benchmarks.load --samples 1000 --minutes 0.5  a small one, to try it
 
 Server, database and people share the machine. At the end every record file said to be kept is counted
