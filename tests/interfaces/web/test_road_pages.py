@@ -68,6 +68,9 @@ def test_a_road_from_a_weather_file_is_answered_with_the_grade_of_the_command_li
         assert reason.split(":")[0] in words
     assert "The years against the grade" in words
     assert "SHA-256 of the weather record" in words
+    weather_file = client.get(f"{answer.headers['location']}/weather")
+    assert weather_file.content == weather()["ambelund"].content, "byte for byte"
+    assert "attachment" in weather_file.headers["content-disposition"]
 
 
 @pytest.mark.parametrize(

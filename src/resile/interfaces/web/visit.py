@@ -187,6 +187,18 @@ class Visit:
         return JSONResponse(content, status_code=status)
 
 
+def saved_file(content: bytes, name: str, kind: str = "application/octet-stream") -> Response:
+    """Answer with a file to be saved, never shown: what was uploaded shall not run in a page."""
+    headers = {"content-disposition": f"attachment; filename*=UTF-8''{_quoted_name(name)}"}
+    return Response(content, media_type=kind, headers=headers)
+
+
+def _quoted_name(name: str) -> str:
+    from urllib.parse import quote
+
+    return quote(name, safe="")
+
+
 def own_address(address: str) -> str:
     """Give an address if it leads to a page of ours, else that of the first page."""
     plain = address.startswith("/") and not address.startswith(("//", "/\\"))

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from resile.errors import InputError
+from resile.errors import InputError, RecordNotFoundError
 from resile.readers.range import read_range
 from resile.records.range import Binder, BinderRange
 from resile.records.reading import HeldFile
@@ -190,6 +190,23 @@ def range_of(record: LaboratoryRecord, actor: Actor, key: str, revision: int | N
         beside = tuple(HeldFile(name, reading.file(sha)) for name, sha in kept.value.beside.items())
         table = HeldFile(kept.value.file_name, reading.file(kept.value.file), beside)
     return KeptRange(kept, read_range(table))
+
+
+def file_of_range(record: LaboratoryRecord, actor: Actor, key: str, name: str) -> HeldFile:
+    """Give the table of a range, or a file of results it names, as it came.
+
+    Raises
+    ------
+    RecordNotFoundError
+        Where it names no such file.
+    """
+    require(actor, "offer.see")
+    with record.reading() as reading:
+        noun = reading.get(RangeRecord, key).value
+        sha = {**noun.beside, noun.file_name: noun.file}.get(name)
+        if sha is None:
+            raise RecordNotFoundError(f"{noun.name}: there is no file '{name}'")
+        return HeldFile(name, reading.file(sha))
 
 
 def list_ranges(record: LaboratoryRecord, actor: Actor) -> list[Kept[RangeRecord]]:

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, fields, replace
 from functools import cache
 from typing import Any
 
-from resile.errors import InputError
+from resile.errors import InputError, RecordNotFoundError
 from resile.readers.source_file import given_file
 from resile.records.demand_request import DemandRequest
 from resile.records.reading import HeldFile
@@ -247,6 +247,21 @@ def sites_of(record: LaboratoryRecord, actor: Actor, keys: Sequence[str]) -> Ite
         for kept in found:
             require_sight(actor, kept.value.customer, what="road")
             yield KeptSite(kept, _question(kept.value), DemandReport(_demand(kept.value)))
+
+
+def weather_of_site(record: LaboratoryRecord, actor: Actor, key: str) -> HeldFile:
+    """Give the weather record of a road as it came.
+
+    Raises
+    ------
+    RecordNotFoundError
+        Where its climate was typed.
+    """
+    noun = site_of(record, actor, key).kept.value
+    if not noun.file:
+        raise RecordNotFoundError(f"{noun.name}: its climate was typed; there is no weather record")
+    with record.reading() as reading:
+        return HeldFile(noun.file_name, reading.file(noun.file))
 
 
 def revisions_of_site(record: LaboratoryRecord, actor: Actor, key: str) -> list[Kept[SiteRecord]]:

@@ -8,12 +8,13 @@ from starlette.responses import Response
 
 from resile.errors import ResileError
 from resile.interfaces.web.spoken import spoken
-from resile.interfaces.web.visit import Visit, get, post
+from resile.interfaces.web.visit import Visit, get, post, saved_file
 from resile.records.reading import HeldFile
 from resile.workflows.laboratory.hand_numbers import hand_number, hand_number_or_none
 from resile.workflows.laboratory.matching import MatchQuestion, match_kept, predict_on_road
 from resile.workflows.laboratory.ranges import (
     OfferedSample,
+    file_of_range,
     keep_range,
     keep_range_of_samples,
     list_ranges,
@@ -53,6 +54,12 @@ def one_range(visit: Visit) -> Response:
     except ResileError as error:
         refusal = str(spoken(error))
     return visit.show("ranges/range.html.j2", range=found, matched=matched, refusal=refusal)
+
+
+def range_file(visit: Visit) -> Response:
+    """Give a file of a range as it came."""
+    file = file_of_range(visit.record, visit.actor, visit.path("key"), visit.path("name"))
+    return saved_file(file.content, file.name)
 
 
 def match(visit: Visit) -> Response:
@@ -131,6 +138,7 @@ routes = [
     get("/range/new", new_range),
     post("/range", add_range),
     get("/range/{key}", one_range),
+    get("/range/{key}/files/{name}", range_file),
     get("/match", match),
     get("/predict", prediction),
 ]

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from typing import Any
-from urllib.parse import quote, urlencode
+from urllib.parse import urlencode
 
 from starlette.responses import Response
 
 from resile.errors import InputError
 from resile.interfaces.web.paper_tables import page_columns, page_rows
-from resile.interfaces.web.visit import Visit, get
+from resile.interfaces.web.visit import Visit, get, saved_file
 from resile.workflows.laboratory.compared_runs import KeptComparison, compare_kept_runs, runs_to_compare
 from resile.workflows.laboratory.kept_runs import (
     Chosen,
@@ -86,13 +86,13 @@ def cycles(visit: Visit) -> Response:
     """Give the cycles of a run as CSV."""
     key = visit.path("key")
     seen = see_run(visit.record, key, actor=visit.actor)
-    return _file(cycles_as_csv(seen.view).encode(), f"{key}-cycles.csv", "text/csv; charset=utf-8")
+    return saved_file(cycles_as_csv(seen.view).encode(), f"{key}-cycles.csv", "text/csv; charset=utf-8")
 
 
 def original(visit: Visit) -> Response:
     """Give the file of a run as it came."""
     name, content = file_of_run(visit.record, visit.path("key"), actor=visit.actor)
-    return _file(content, name, "application/octet-stream")
+    return saved_file(content, name, "application/octet-stream")
 
 
 def compare(visit: Visit) -> Response:
@@ -199,12 +199,6 @@ def _shown(seen: SeenRun, chosen: Chosen) -> dict[str, Any]:
         "tables_of_run": tables,
         "reading_tables": [(one, page_columns(one), page_rows(one)) for one in seen.view.reading_tables],
     }
-
-
-def _file(content: bytes, name: str, kind: str) -> Response:
-    """Answer with a file to be saved, never shown: what was uploaded shall not run in a page."""
-    headers = {"content-disposition": f"attachment; filename*=UTF-8''{quote(name, safe='')}"}
-    return Response(content, media_type=kind, headers=headers)
 
 
 routes = [

@@ -10,7 +10,7 @@ from starlette.responses import Response
 from resile.errors import ResileError
 from resile.interfaces.web.jobs import Progress, jobs_of
 from resile.interfaces.web.spoken import spoken
-from resile.interfaces.web.visit import Visit, get, post
+from resile.interfaces.web.visit import Visit, get, post, saved_file
 from resile.records.demand_request import DemandRequest
 from resile.records.reading import HeldFile
 from resile.workflows.laboratory.hand_numbers import hand_number_or_none
@@ -25,6 +25,7 @@ from resile.workflows.laboratory.sites import (
     revisions_of_site,
     site_choices,
     site_of,
+    weather_of_site,
 )
 from resile.workflows.laboratory.suppositions import RoadSupposition, SupposedDemand, suppose
 from resile.workflows.sites.demand_request import DemandSettings
@@ -86,6 +87,12 @@ def supposed_site(visit: Visit) -> Response:
     found = site_of(visit.record, visit.actor, visit.path("key"))
     supposed, refusal = _supposed(visit, found)
     return visit.show("sites/supposed.html.j2", site=found, supposed=supposed, refusal=refusal)
+
+
+def weather(visit: Visit) -> Response:
+    """Give the weather record of a road as it came."""
+    file = weather_of_site(visit.record, visit.actor, visit.path("key"))
+    return saved_file(file.content, file.name)
 
 
 def correction(visit: Visit) -> Response:
@@ -206,6 +213,7 @@ routes = [
     get("/sites/table", table_form),
     post("/sites/table", ask_table),
     get("/sites/{key}", site),
+    get("/sites/{key}/weather", weather),
     get("/sites/{key}/supposed", supposed_site),
     get("/sites/{key}/revise", correction),
     post("/sites/{key}/revise", revise),
