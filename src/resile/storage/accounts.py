@@ -1,4 +1,4 @@
-"""Passwords, sessions and attempts to sign in: beside the log, so that none of it is kept for good."""
+"""Passwords, invitations, sessions, attempts to sign in: beside the log, so that none is kept for good."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection, delete, func, insert, select, update
 
-from resile.storage.tables import ATTEMPT, CREDENTIAL, SESSION
+from resile.storage.tables import ATTEMPT, CREDENTIAL, INVITATION, LAST_SIGN_IN, SESSION
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +51,44 @@ def keep_credential(connection: Connection, person: str, secret: str, at: str) -
     connection.execute(insert(CREDENTIAL), {"person": person, "secret": secret, "changed": at})
 
 
+def drop_credential(connection: Connection, person: str) -> None:
+    """Forget what a person's password was checked against."""
+    connection.execute(delete(CREDENTIAL).where(CREDENTIAL.c.person == person))
+
+
+def people_with_credentials(connection: Connection) -> set[str]:
+    """Give the keys of those who have a password."""
+    return set(connection.execute(select(CREDENTIAL.c.person)).scalars())
+
+
+def keep_invitation(connection: Connection, person: str, digest: str, expires: str) -> None:
+    """Keep that a person may choose a password, in place of an older invitation."""
+    drop_invitation(connection, person)
+    connection.execute(insert(INVITATION), {"person": person, "digest": digest, "expires": expires})
+
+
+def invited_person(connection: Connection, digest: str, at: str) -> str:
+    """Give the key of the person an invitation is for; empty where there is none, or it is over."""
+    query = select(INVITATION.c.person).where(INVITATION.c.digest == digest, INVITATION.c.expires > at)
+    return str(connection.execute(query).scalar() or "")
+
+
+def open_invitations(connection: Connection, at: str) -> dict[str, str]:
+    """Give until when the invitation of each person holds, by their key."""
+    query = select(INVITATION.c.person, INVITATION.c.expires).where(INVITATION.c.expires > at)
+    return {row.person: row.expires for row in connection.execute(query)}
+
+
+def drop_invitation(connection: Connection, person: str) -> None:
+    """End the invitation of a person."""
+    connection.execute(delete(INVITATION).where(INVITATION.c.person == person))
+
+
+def last_sign_ins(connection: Connection) -> dict[str, str]:
+    """Give when each person last signed in, by their key."""
+    return {row.person: row.at for row in connection.execute(select(LAST_SIGN_IN))}
+
+
 def keep_session(connection: Connection, session: KeptSession) -> None:
     """Keep that somebody is signed in, and forget sessions that are over."""
     connection.execute(delete(SESSION).where(SESSION.c.expires <= session.made))
@@ -61,6 +99,8 @@ def keep_session(connection: Connection, session: KeptSession) -> None:
             "seen": session.seen, "expires": session.expires, "body": session.body,
         },
     )  # fmt: skip
+    connection.execute(delete(LAST_SIGN_IN).where(LAST_SIGN_IN.c.person == session.person))
+    connection.execute(insert(LAST_SIGN_IN), {"person": session.person, "at": session.made})
 
 
 def find_session(connection: Connection, digest: str) -> KeptSession | None:

@@ -109,6 +109,23 @@ SESSION = Table(
 )
 """Who is signed in, by the digest of the secret in the cookie."""
 
+INVITATION = Table(
+    "invitation",
+    METADATA,
+    Column("person", KEY, primary_key=True),
+    Column("digest", SHA256, nullable=False, unique=True),
+    Column("expires", String(32), nullable=False),
+)
+"""Who may choose a password with a link that was shown once, by the digest of its secret; one a person."""
+
+LAST_SIGN_IN = Table(
+    "last_sign_in",
+    METADATA,
+    Column("person", KEY, primary_key=True),
+    Column("at", String(32), nullable=False),
+)
+"""When each person last signed in; sessions are forgotten when they are over."""
+
 ATTEMPT = Table(
     "attempt",
     METADATA,

@@ -71,3 +71,8 @@ def drop_token(connection: Connection, person: str, digest: str) -> bool:
     """End a token of a person; False where they have none such."""
     gone = connection.execute(delete(TOKEN).where(TOKEN.c.person == person, TOKEN.c.digest == digest))
     return bool(gone.rowcount)
+
+
+def drop_tokens_of(connection: Connection, person: str) -> None:
+    """End every token of a person."""
+    connection.execute(delete(TOKEN).where(TOKEN.c.person == person))

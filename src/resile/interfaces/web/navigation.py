@@ -68,6 +68,7 @@ GROUPS = (
         ),
     ),
     Group("Customers", (Place("Explain", "/explain"),)),
+    Group("Programs", (Place("Tokens", "/tokens"), Place("What they can do", "/interface"))),
 )
 
 

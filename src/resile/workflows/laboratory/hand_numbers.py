@@ -36,3 +36,21 @@ def hand_number_or_none(text: str, title: str) -> float | None:
         As in `hand_number`.
     """
     return hand_number(text, title) if text.strip() else None
+
+
+def revision_seen(text: str) -> int:
+    """Read which revision a person saw when they corrected it, as the form carries it.
+
+    Parameters
+    ----------
+    text : str
+        As it came.
+
+    Raises
+    ------
+    InputError
+        Where it is none: a correction without it could overwrite what somebody else just wrote.
+    """
+    if not text.isdecimal() or not 0 < int(text) < 10**9:
+        raise InputError("the form does not say which revision was corrected; load the page again")
+    return int(text)

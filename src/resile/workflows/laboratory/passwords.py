@@ -25,6 +25,8 @@ class SignInRule:
         What a password must be.
     session_hours : int
         A session ends so long after signing in [h].
+    invitation_hours : int
+        An invitation to choose a password holds so long [h].
     window_minutes : int
         Failed attempts count for so long [min].
     failed_attempts : dict of str to int
@@ -35,6 +37,7 @@ class SignInRule:
     longest_password: int
     fewest_different_signs: int
     session_hours: int
+    invitation_hours: int
     window_minutes: int
     failed_attempts: dict[str, int]
 

@@ -11,13 +11,18 @@ from resile.records.register import Actor, Kept, Person
 from resile.storage.accounts import (
     any_credential,
     credential_of,
+    drop_credential,
+    drop_invitation,
     drop_sessions_of,
     keep_credential,
+    people_with_credentials,
 )
+from resile.storage.book import Book
 from resile.storage.laboratory_record import LaboratoryRecord
-from resile.storage.tokens import digest_of
+from resile.storage.tokens import digest_of, drop_tokens_of
 from resile.workflows.laboratory.passwords import fits, password_secret
 from resile.workflows.laboratory.permissions import ONE_PERSON, require, roles
+from resile.workflows.laboratory.told_changes import ToldChange, told_changes
 
 _ACCOUNT = re.compile(r"[a-z0-9][a-z0-9._@+-]{0,79}")
 _OF_THE_FIRST = tuple(name for name in ("administrator", "manager", "specialist", "releaser", "technician"))
@@ -87,6 +92,7 @@ def make_person(
     """
     require(actor, "people.write")
     known = _roles(roles, customer)
+    customer = customer if _of_one_customer(known) else ""
     person = Person(
         name=_name(name), account=account_name(account), roles=known, customer=customer, external=external
     )
@@ -110,44 +116,51 @@ def change_person(
     roles: Sequence[str],
     customer: str = "",
     active: bool = True,
+    external: str | None = None,
 ) -> Kept[Person]:
     """Give a person another name, other roles, or end their access; the reason stays in the log.
+
+    Whoever's access has ended is out at once, with every program of theirs; given back, it takes a new
+    invitation.
+
+    Parameters
+    ----------
+    record, actor, at
+        The record, who asks and when.
+    key : str
+        Key of the person.
+    seen : int
+        Revision that the actor saw.
+    reason : str
+        Why.
+    name, roles, customer
+        As in `make_person`.
+    active : bool
+        False ends their access; a person is never deleted.
+    external : str or None
+        Issuer and subject of a single sign-on account; None leaves it as it is.
 
     Raises
     ------
     PermissionRefusedError
-        Where the actor may not, or would end their own access to people.
+        Where the actor may not, or nobody would be left who may look after people and can sign in.
     InputError, ConflictError
         Where something cannot be used, or somebody else changed the person in between.
     """
     require(actor, "people.write")
     known = _roles(roles, customer)
-    keeps = active and any("people.write" in _role_may(role) for role in known)
-    if key == actor.key and not keeps:
-        raise PermissionRefusedError(
-            "you cannot take from yourself what lets you look after people; another person who may can do it"
-        )
+    customer = customer if _of_one_customer(known) else ""
     with record.writing(by=actor.key, at=at) as book:
         person = book.get(Person, key).value
-        changed = replace(person, name=_name(name), roles=known, customer=customer, active=active)
+        signs_on = person.external if external is None else external.strip()
+        changed = replace(
+            person, name=_name(name), roles=known, customer=customer, active=active, external=signs_on
+        )
+        _refuse_last(book, key, person, changed)
         kept = book.keep(changed, key=key, seen=seen, reason=reason)
         if not active:
-            drop_sessions_of(book.connection, key)
+            _shut_out(book, key)
     return kept
-
-
-def set_password(record: LaboratoryRecord, actor: Actor, at: str, key: str, password: str) -> None:
-    """Give another person a new password; whoever is signed in with the old one is signed out.
-
-    Raises
-    ------
-    PermissionRefusedError, InputError
-        Where the actor may not, or the password cannot be used.
-    """
-    require(actor, "people.write")
-    with record.reading() as reading:
-        account = reading.get(Person, key).value.account
-    _keep_password(record, actor, at, key, password_secret(password, account=account))
 
 
 def change_own_password(
@@ -170,21 +183,8 @@ def change_own_password(
     _keep_password(record, actor, at, actor.key, password_secret(new, account=account), but=digest_of(secret))
 
 
-def list_people(record: LaboratoryRecord, actor: Actor) -> list[Kept[Person]]:
-    """Give everybody, by name.
-
-    Raises
-    ------
-    PermissionRefusedError
-        Where the actor may not look after people.
-    """
-    require(actor, "people.write")
-    with record.reading() as reading:
-        return reading.find(Person, order="name")
-
-
-def see_person(record: LaboratoryRecord, actor: Actor, key: str) -> list[Kept[Person]]:
-    """Give a person at each revision, the first one first.
+def see_person(record: LaboratoryRecord, actor: Actor, key: str) -> tuple[ToldChange, ...]:
+    """Give what became of a person, revision by revision, the newest first.
 
     Raises
     ------
@@ -193,8 +193,7 @@ def see_person(record: LaboratoryRecord, actor: Actor, key: str) -> list[Kept[Pe
     """
     require(actor, "people.write")
     with record.reading() as reading:
-        reading.get(Person, key)
-        return reading.history(Person, key)
+        return told_changes(reading, Person, key)
 
 
 def account_name(text: str) -> str:
@@ -229,8 +228,38 @@ def _name(text: str) -> str:
     return name
 
 
-def _role_may(name: str) -> frozenset[str]:
-    return roles()[name].may
+def _looks_after_people(person: Person) -> bool:
+    return person.active and any("people.write" in roles()[name].may for name in person.roles)
+
+
+def _refuse_last(book: Book, key: str, before: Person, after: Person) -> None:
+    """Refuse to take from the last person who can what lets people be looked after."""
+    if not _looks_after_people(before) or _looks_after_people(after):
+        return
+    able = people_with_credentials(book.connection)
+    others = (kept for kept in book.find(Person, active=True) if kept.key != key)
+    if any(_looks_after_people(kept.value) and (kept.key in able or kept.value.external) for kept in others):
+        return
+    raise PermissionRefusedError(
+        f"{before.name} is the last person who can look after people here; let another person with the role "
+        f"{_titles_that_may('people.write')} sign in first, then change this one; nothing was changed"
+    )
+
+
+def _titles_that_may(permission: str) -> str:
+    return " or ".join(role.title for role in roles().values() if permission in role.may)
+
+
+def _shut_out(book: Book, key: str) -> None:
+    """End at once all by which a person or their programs come in; their password is forgotten."""
+    drop_sessions_of(book.connection, key)
+    drop_tokens_of(book.connection, key)
+    drop_invitation(book.connection, key)
+    drop_credential(book.connection, key)
+
+
+def _of_one_customer(names: Sequence[str]) -> bool:
+    return any(roles()[name].of_one_customer for name in names)
 
 
 def _roles(names: Sequence[str], customer: str) -> tuple[str, ...]:
@@ -240,6 +269,6 @@ def _roles(names: Sequence[str], customer: str) -> tuple[str, ...]:
             f"{'role ' + repr(unknown[0]) + ' is not known' if unknown else 'a person needs a role'}; "
             f"there are: {', '.join(roles())}"
         )
-    if any(roles()[name].of_one_customer for name in names) and not customer:
+    if _of_one_customer(names) and not customer:
         raise InputError("say which customer's samples this person may see")
     return tuple(dict.fromkeys(names))

@@ -10,7 +10,7 @@ from resile.errors import InputError, ResileError
 from resile.interfaces.web.visit import Visit, get, post
 from resile.records.order import TESTS_OF_INSTRUMENTS
 from resile.records.register import Instrument, Verification
-from resile.workflows.laboratory.hand_numbers import hand_number_or_none
+from resile.workflows.laboratory.hand_numbers import hand_number_or_none, revision_seen
 from resile.workflows.laboratory.instruments import (
     instrument_sheet,
     keep_instrument,
@@ -70,7 +70,7 @@ def correct_instrument(visit: Visit) -> Response:
             visit.at,
             _instrument(visit),
             key=key,
-            seen=int(visit.text("seen", "0") or 0) or None,
+            seen=revision_seen(visit.text("seen")),
             reason=visit.text("reason"),
         )
     except InputError as error:

@@ -73,6 +73,20 @@ def upgrade() -> None:
     )
     op.create_index("ix_entry_by", "entry", ["by", "seq"], unique=False)
     op.create_table(
+        "invitation",
+        sa.Column("person", sa.String(length=16), nullable=False),
+        sa.Column("digest", sa.String(length=64), nullable=False),
+        sa.Column("expires", sa.String(length=32), nullable=False),
+        sa.PrimaryKeyConstraint("person", name=op.f("pk_invitation")),
+        sa.UniqueConstraint("digest", name=op.f("uq_invitation_digest")),
+    )
+    op.create_table(
+        "last_sign_in",
+        sa.Column("person", sa.String(length=16), nullable=False),
+        sa.Column("at", sa.String(length=32), nullable=False),
+        sa.PrimaryKeyConstraint("person", name=op.f("pk_last_sign_in")),
+    )
+    op.create_table(
         "raw_file",
         sa.Column("sha256", _line(64), nullable=False),
         sa.Column("size", sa.BigInteger(), nullable=False),
