@@ -8,9 +8,9 @@ from typing import Any
 from laboratory_bench import can_in
 from resile.records.register import Instrument
 from resile.storage.laboratory_record import LaboratoryRecord
-from resile.workflows.laboratory.heating import start_heating
-from resile.workflows.laboratory.instruments import keep_instrument
-from resile.workflows.laboratory.permissions import one_person
+from resile.workflows.laboratory.access.permissions import one_person
+from resile.workflows.laboratory.bench.heating import start_heating
+from resile.workflows.laboratory.bench.instruments import keep_instrument
 
 AT = "2026-03-02T09:00:00Z"
 

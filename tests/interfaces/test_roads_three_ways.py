@@ -6,10 +6,10 @@ from pathlib import Path
 from invented_roads import table_of_binders, table_of_sites
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.choosing.task import match_sites
-from resile.workflows.laboratory.matching import MatchQuestion, match_kept
-from resile.workflows.laboratory.permissions import one_person
-from resile.workflows.laboratory.ranges import keep_range
-from resile.workflows.laboratory.sites import keep_sites, site_of
+from resile.workflows.laboratory.access.permissions import one_person
+from resile.workflows.laboratory.offer.matching import MatchQuestion, match_kept
+from resile.workflows.laboratory.offer.ranges import keep_range
+from resile.workflows.laboratory.offer.sites import keep_sites, site_of
 from resile.workflows.sites.site_demands import site_demands
 
 AT = "2026-06-30T08:00:00.000Z"

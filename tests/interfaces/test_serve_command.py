@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from resile.storage.laboratory_record import LaboratoryRecord
-from resile.workflows.laboratory.people import make_first_person
+from resile.workflows.laboratory.access.people import make_first_person
 
 
 @pytest.mark.parametrize(

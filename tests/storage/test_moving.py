@@ -29,8 +29,13 @@ from resile.storage.bodies import chained_hash
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.reading import Reading
 from resile.storage.tables import CREDENTIAL
-from resile.workflows.laboratory.moving import back_up_record, export_record, import_record, restore_record
-from resile.workflows.laboratory.permissions import one_person
+from resile.workflows.laboratory.access.permissions import one_person
+from resile.workflows.laboratory.record.moving import (
+    back_up_record,
+    export_record,
+    import_record,
+    restore_record,
+)
 
 ME = one_person()
 
@@ -56,7 +61,7 @@ def other(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Laboratory
 
 
 def contents(record: LaboratoryRecord) -> tuple[list[Entry], list[tuple[str, bytes]]]:
-    from resile.storage.copying import packed_files
+    from resile.storage.moving.copying import packed_files
 
     with record.reading() as reading:
         return list(reading.log()), [(file.sha256, file.open()) for file in packed_files(reading)]

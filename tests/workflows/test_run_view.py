@@ -10,10 +10,10 @@ from resile.records.determination import Condition
 from resile.records.reading import HeldFile
 from resile.report.numbers import fixed
 from resile.workflows.demonstration import write_demonstration
-from resile.workflows.laboratory.run_comparison import compare_runs
-from resile.workflows.laboratory.run_pictures import Chosen, picture_names, run_picture, still_of
-from resile.workflows.laboratory.run_rows import rows_behind
-from resile.workflows.laboratory.run_view import run_view
+from resile.workflows.laboratory.runs.run_comparison import compare_runs
+from resile.workflows.laboratory.runs.run_pictures import Chosen, picture_names, run_picture, still_of
+from resile.workflows.laboratory.runs.run_rows import rows_behind
+from resile.workflows.laboratory.runs.run_view import run_view
 from resile.workflows.reducing.reduction import Run, reduce_record
 
 BEAM = (

@@ -13,9 +13,9 @@ from resile.records.register.audit import Audit, Fault
 from resile.storage.bodies import noun_of
 from resile.storage.book import Book
 from resile.storage.chain import ChainWalk, head_of
+from resile.storage.moving.replaying import CURRENT, Replay, differences, scratch
 from resile.storage.raw_files import read_file
 from resile.storage.reading import Reading
-from resile.storage.replaying import CURRENT, Replay, differences, scratch
 from resile.storage.shelves import BY_KIND
 from resile.storage.tables import ENTRY, RAW_FILE, SHA256
 

@@ -5,8 +5,8 @@ from starlette.testclient import TestClient
 from interfaces.web.forms import send
 from resile.records.register import Actor, Person
 from resile.storage.laboratory_record import LaboratoryRecord
-from resile.workflows.laboratory.people import make_first_person, make_person
-from resile.workflows.laboratory.permissions import actor_of
+from resile.workflows.laboratory.access.people import make_first_person, make_person
+from resile.workflows.laboratory.access.permissions import actor_of
 
 PASSWORD = "four words in a row"
 NOON = "2026-05-12T10:00:00Z"

@@ -10,8 +10,8 @@ from starlette.testclient import TestClient
 from interfaces.web.forms import send
 from resile.interfaces.web.settings import SignOn, WorkbenchSettings
 from resile.storage.laboratory_record import LaboratoryRecord
-from resile.workflows.laboratory.people import change_person, make_first_person, make_person
-from resile.workflows.laboratory.permissions import actor_of
+from resile.workflows.laboratory.access.people import change_person, make_first_person, make_person
+from resile.workflows.laboratory.access.permissions import actor_of
 
 Start = Callable[..., TestClient]
 PASSWORD = "four words in a row"

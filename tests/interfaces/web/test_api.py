@@ -20,8 +20,8 @@ from resile.interfaces.web.app import make_app
 from resile.interfaces.web.settings import WorkbenchSettings
 from resile.records.register import Run, Sample
 from resile.workflows.demonstration import write_demonstration
-from resile.workflows.laboratory.permissions import one_person
-from resile.workflows.laboratory.tokens import make_token
+from resile.workflows.laboratory.access.permissions import one_person
+from resile.workflows.laboratory.access.tokens import make_token
 
 RunCommand = Callable[..., tuple[int, str, str]]
 AT = "2026-03-02T08:00:00.000Z"

@@ -7,7 +7,7 @@ from starlette.testclient import TestClient
 from interfaces.web.forms import send
 from laboratory_bench import can_in
 from resile.records.register import Conditioning
-from resile.workflows.laboratory.retention import ISSUED, plan_after
+from resile.workflows.laboratory.samples.retention import ISSUED, plan_after
 
 
 def test_a_can_goes_into_the_oven_and_comes_out(client: TestClient) -> None:

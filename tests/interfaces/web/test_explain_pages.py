@@ -8,8 +8,8 @@ from starlette.testclient import TestClient
 from bench_files import creep_record
 from resile.records.determination import Condition
 from resile.workflows.explaining.trying import model_to_json, try_binder
-from resile.workflows.laboratory.ingesting import RecordTold, keep_record
-from resile.workflows.laboratory.permissions import one_person
+from resile.workflows.laboratory.access.permissions import one_person
+from resile.workflows.laboratory.files.ingesting import RecordTold, keep_record
 
 AT = "2026-03-02T08:00:00Z"
 

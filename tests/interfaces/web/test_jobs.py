@@ -11,7 +11,7 @@ from interfaces.web.forms import send
 from resile.errors import InputError, PermissionRefusedError, RecordNotFoundError
 from resile.interfaces.web.jobs import Jobs, Progress, jobs_of
 from resile.records.register import Actor
-from resile.workflows.laboratory.permissions import one_person
+from resile.workflows.laboratory.access.permissions import one_person
 
 SOMEBODY = one_person()
 

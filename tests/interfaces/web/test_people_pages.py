@@ -10,7 +10,7 @@ from starlette.testclient import TestClient
 from interfaces.web.forms import send
 from interfaces.web.people import PASSWORD, another, browser, first_person, record_of, roles_of, sign_in
 from resile.records.register import Actor, Customer, Person
-from resile.workflows.laboratory.tokens import make_token
+from resile.workflows.laboratory.access.tokens import make_token
 
 Start = Callable[..., TestClient]
 LINK = re.compile(r"http://localhost(/invitation/[\w-]{43})")
@@ -24,7 +24,7 @@ def client(workbench: Start) -> TestClient:
 
 
 def ada(client: TestClient) -> Actor:
-    from resile.workflows.laboratory.permissions import actor_of
+    from resile.workflows.laboratory.access.permissions import actor_of
 
     with record_of(client).reading() as reading:
         return actor_of(reading.find(Person, account="ada")[0])

@@ -8,7 +8,7 @@ from starlette.testclient import TestClient
 from interfaces.web.forms import send
 from resile.records.register import Actor, Run, Statement, StatementState, Verdict
 from resile.storage.laboratory_record import LaboratoryRecord
-from resile.workflows.laboratory.permissions import roles
+from resile.workflows.laboratory.access.permissions import roles
 from stored_samples import keep_order
 
 CUSTOMER = Actor("P-000013", "T. Morrow", roles()["customer-reader"].may, "K-000001")

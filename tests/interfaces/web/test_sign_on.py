@@ -16,8 +16,8 @@ from starlette.testclient import TestClient
 
 from resile.interfaces.web.settings import SignOn
 from resile.interfaces.web.sign_on import SignOnService
-from resile.workflows.laboratory.people import make_person
-from resile.workflows.laboratory.permissions import one_person
+from resile.workflows.laboratory.access.people import make_person
+from resile.workflows.laboratory.access.permissions import one_person
 
 ISSUER = "https://issuer.example"
 NOON_S = 1778580000

@@ -12,8 +12,8 @@ from resile.interfaces.cli.showing import emit_json
 
 def run_due(where: str, *, day: str, as_json: bool) -> None:
     """Print what is due."""
-    from resile.workflows.laboratory.due import what_is_due
-    from resile.workflows.laboratory.permissions import one_person
+    from resile.workflows.laboratory.access.permissions import one_person
+    from resile.workflows.laboratory.record.due import what_is_due
 
     with opened(where) as record:
         found = what_is_due(record, one_person(), day)

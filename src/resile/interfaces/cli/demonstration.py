@@ -49,9 +49,9 @@ def run_demo(folder: Path) -> None:
 
 def run_load(where: str) -> None:
     """Load the invented laboratory into a record."""
-    from resile.workflows.laboratory.demonstration import load_demonstration
-    from resile.workflows.laboratory.opening import now, open_record
-    from resile.workflows.laboratory.permissions import one_person
+    from resile.workflows.laboratory.access.permissions import one_person
+    from resile.workflows.laboratory.record.demonstration import load_demonstration
+    from resile.workflows.laboratory.record.opening import now, open_record
 
     record = open_record(where)
     try:

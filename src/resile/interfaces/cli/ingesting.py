@@ -14,17 +14,17 @@ from resile.interfaces.cli.showing import emit_json
 from resile.records.determination import Condition
 from resile.records.reading import HeldFile
 from resile.workflows.files import record_files
-from resile.workflows.laboratory.ingesting import KeptRecord, RecordTold, keep_record
-from resile.workflows.laboratory.opening import LaboratoryRecord, now, open_record
-from resile.workflows.laboratory.permissions import one_person
+from resile.workflows.laboratory.access.permissions import one_person
+from resile.workflows.laboratory.files.ingesting import KeptRecord, RecordTold, keep_record
+from resile.workflows.laboratory.record.opening import LaboratoryRecord, now, open_record
 
 
 def run_receive(
     where: str, told: Mapping[str, str], *, cans: Sequence[str], split: bool, as_json: bool
 ) -> None:
     """Receive a sample."""
-    from resile.workflows.laboratory.custody import split_sample
-    from resile.workflows.laboratory.receiving import Arrival, receive_sample
+    from resile.workflows.laboratory.samples.custody import split_sample
+    from resile.workflows.laboratory.samples.receiving import Arrival, receive_sample
 
     record, actor, at = open_record(where), one_person(), now()
     try:
@@ -76,8 +76,8 @@ def run_keep(
 
 
 def _said(record: LaboratoryRecord, told: Mapping[str, str], how: Mapping[str, Any]) -> RecordTold:
-    from resile.workflows.laboratory.looking_at_files import instruments_in_use
-    from resile.workflows.laboratory.sample_search import sample_named
+    from resile.workflows.laboratory.files.looking_at_files import instruments_in_use
+    from resile.workflows.laboratory.samples.sample_search import sample_named
     from resile.workflows.reducing.reading import choose_layout
 
     actor = one_person()
@@ -104,7 +104,7 @@ def _said(record: LaboratoryRecord, told: Mapping[str, str], how: Mapping[str, A
 
 
 def _keep(record: LaboratoryRecord, path: Path, told: RecordTold, remember: str) -> KeptRecord:
-    from resile.workflows.laboratory.remembering import remember_layout
+    from resile.workflows.laboratory.files.remembering import remember_layout
 
     if not path.is_file():
         raise RecordNotFoundError(f"{path}: there is no such file; a record file is needed")

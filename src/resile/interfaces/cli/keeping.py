@@ -14,8 +14,8 @@ from resile.interfaces.cli.showing import emit_json, following
 
 if TYPE_CHECKING:
     from resile.records.register.audit import Audit
-    from resile.workflows.laboratory.auditing import ShownEntry
-    from resile.workflows.laboratory.opening import LaboratoryRecord
+    from resile.workflows.laboratory.record.auditing import ShownEntry
+    from resile.workflows.laboratory.record.opening import LaboratoryRecord
 
 _AT_MOST = 40
 """Faults that are printed; the JSON has them all."""
@@ -24,7 +24,7 @@ _AT_MOST = 40
 @contextmanager
 def opened(where: str) -> Iterator[LaboratoryRecord]:
     """Open the record that is there, and close it; none is made by looking at it."""
-    from resile.workflows.laboratory.opening import open_existing_record
+    from resile.workflows.laboratory.record.opening import open_existing_record
 
     record = open_existing_record(where)
     try:
@@ -35,8 +35,8 @@ def opened(where: str) -> Iterator[LaboratoryRecord]:
 
 def run_verify(where: str, *, head: str, as_json: bool) -> None:
     """Verify the record; exit code 1 where something is wrong."""
-    from resile.workflows.laboratory.auditing import verify_record
-    from resile.workflows.laboratory.permissions import one_person
+    from resile.workflows.laboratory.access.permissions import one_person
+    from resile.workflows.laboratory.record.auditing import verify_record
 
     with opened(where) as record, following("verifying") as progress:
         found = verify_record(record, one_person(), head=head, progress=progress)
@@ -66,8 +66,8 @@ def _told(found: Audit) -> str:
 
 def run_show(where: str, *, key: str, kind: str, by: str, day: str, last: int, as_json: bool) -> None:
     """Show entries of the log."""
-    from resile.workflows.laboratory.auditing import LogFilter, show_key, show_log
-    from resile.workflows.laboratory.permissions import one_person
+    from resile.workflows.laboratory.access.permissions import one_person
+    from resile.workflows.laboratory.record.auditing import LogFilter, show_key, show_log
 
     with opened(where) as record:
         if key:
@@ -97,9 +97,9 @@ def _print_entry(shown: ShownEntry, *, with_values: bool) -> None:
 
 def run_rebuild(where: str) -> None:
     """Make the current tables anew."""
-    from resile.workflows.laboratory.auditing import rebuild_tables
-    from resile.workflows.laboratory.opening import now
-    from resile.workflows.laboratory.permissions import one_person
+    from resile.workflows.laboratory.access.permissions import one_person
+    from resile.workflows.laboratory.record.auditing import rebuild_tables
+    from resile.workflows.laboratory.record.opening import now
 
     with opened(where) as record:
         played = rebuild_tables(record, one_person(), now())

@@ -10,8 +10,8 @@ import typer
 
 from resile.interfaces.cli.keeping import opened
 from resile.interfaces.cli.showing import emit_json, following
-from resile.workflows.laboratory.opening import now, open_record, usual_place
-from resile.workflows.laboratory.permissions import one_person
+from resile.workflows.laboratory.access.permissions import one_person
+from resile.workflows.laboratory.record.opening import now, open_record, usual_place
 
 if TYPE_CHECKING:
     from resile.records.register.audit import Audit
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 def run_backup(file: Path, where: str, *, as_json: bool) -> None:
     """Back up the record."""
-    from resile.workflows.laboratory.moving import back_up_record
+    from resile.workflows.laboratory.record.moving import back_up_record
 
     with opened(where) as record, following("copying and verifying") as progress:
         found = back_up_record(record, one_person(), file, now(), progress=progress)
@@ -35,7 +35,7 @@ def run_backup(file: Path, where: str, *, as_json: bool) -> None:
 
 def run_restore(file: Path, where: str, *, as_json: bool) -> None:
     """Restore a backup."""
-    from resile.workflows.laboratory.moving import restore_record
+    from resile.workflows.laboratory.record.moving import restore_record
 
     record = open_record(where)
     try:
@@ -48,7 +48,7 @@ def run_restore(file: Path, where: str, *, as_json: bool) -> None:
 
 def run_export(folder: Path, where: str, *, as_json: bool) -> None:
     """Export the record."""
-    from resile.workflows.laboratory.moving import export_record
+    from resile.workflows.laboratory.record.moving import export_record
 
     with opened(where) as record, following("exporting") as progress:
         done = export_record(record, one_person(), folder, now(), progress=progress)
@@ -64,7 +64,7 @@ def run_export(folder: Path, where: str, *, as_json: bool) -> None:
 
 def run_import(folder: Path, where: str, *, as_json: bool) -> None:
     """Import an export."""
-    from resile.workflows.laboratory.moving import import_record
+    from resile.workflows.laboratory.record.moving import import_record
 
     record = open_record(where)
     try:

@@ -36,8 +36,8 @@ def run_serve(
     open_browser: bool,
 ) -> None:
     """Check the wishes, listen, tell where, and serve until stopped."""
-    from resile.workflows.laboratory.opening import open_record, usual_place
-    from resile.workflows.laboratory.people import has_accounts
+    from resile.workflows.laboratory.access.people import has_accounts
+    from resile.workflows.laboratory.record.opening import open_record, usual_place
 
     where = where or usual_place()
     record = open_record(where)

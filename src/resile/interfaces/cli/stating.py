@@ -12,10 +12,10 @@ from resile.records.register import Statement, StatementState
 
 def run_grade_sample(where: str, number: str, *, as_json: bool) -> None:
     """Grade a sample and show the verdict."""
-    from resile.workflows.laboratory.grading import grade_stored_sample
-    from resile.workflows.laboratory.named import sample_key
-    from resile.workflows.laboratory.opening import now
-    from resile.workflows.laboratory.permissions import one_person
+    from resile.workflows.laboratory.access.permissions import one_person
+    from resile.workflows.laboratory.record.opening import now
+    from resile.workflows.laboratory.samples.named import sample_key
+    from resile.workflows.laboratory.statements.grading import grade_stored_sample
 
     with opened(where) as record:
         with record.reading() as reading:
@@ -31,10 +31,10 @@ def run_grade_sample(where: str, number: str, *, as_json: bool) -> None:
 
 def run_draft(where: str, number: str, *, reason: str) -> None:
     """Draft a statement and tell its number."""
-    from resile.workflows.laboratory.issuing import draft_statement
-    from resile.workflows.laboratory.named import sample_key
-    from resile.workflows.laboratory.opening import now
-    from resile.workflows.laboratory.permissions import one_person
+    from resile.workflows.laboratory.access.permissions import one_person
+    from resile.workflows.laboratory.record.opening import now
+    from resile.workflows.laboratory.samples.named import sample_key
+    from resile.workflows.laboratory.statements.issuing import draft_statement
 
     with opened(where) as record:
         with record.reading() as reading:
@@ -45,10 +45,10 @@ def run_draft(where: str, number: str, *, reason: str) -> None:
 
 def run_release(where: str, number: str) -> None:
     """Release the draft on a sample and tell its pages."""
-    from resile.workflows.laboratory.issuing import release_statement
-    from resile.workflows.laboratory.named import sample_key
-    from resile.workflows.laboratory.opening import now
-    from resile.workflows.laboratory.permissions import one_person
+    from resile.workflows.laboratory.access.permissions import one_person
+    from resile.workflows.laboratory.record.opening import now
+    from resile.workflows.laboratory.samples.named import sample_key
+    from resile.workflows.laboratory.statements.issuing import release_statement
 
     with opened(where) as record:
         with record.reading() as reading:

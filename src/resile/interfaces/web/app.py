@@ -22,9 +22,9 @@ from resile.interfaces.web.limits import BodyLimit, KnownHosts, NothingOpened
 from resile.interfaces.web.settings import ENVIRONMENT, WorkbenchSettings
 from resile.interfaces.web.visitor import Visitors
 from resile.records.register import Actor
-from resile.workflows.laboratory.opening import now, open_record
-from resile.workflows.laboratory.permissions import one_person
-from resile.workflows.laboratory.signing_in import actor_of_session
+from resile.workflows.laboratory.access.permissions import one_person
+from resile.workflows.laboratory.access.signing_in import actor_of_session
+from resile.workflows.laboratory.record.opening import now, open_record
 
 
 def make_app(settings: WorkbenchSettings, *, clock: Callable[[], str] | None = None) -> Starlette:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from resile.workflows.laboratory.run_view import Table
+from resile.workflows.laboratory.runs.run_view import Table
 
 Cell = str | Mapping[str, object]
 

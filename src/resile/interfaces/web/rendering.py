@@ -10,7 +10,7 @@ import jinja2
 from resile.interfaces.web.assets import asset_address
 from resile.interfaces.web.paper_tables import page_columns, page_rows
 from resile.version import __version__
-from resile.workflows.laboratory.showing import MARKS, picture_address, symbols_as_html
+from resile.workflows.laboratory.record.showing import MARKS, picture_address, symbols_as_html
 
 TEMPLATES = Path(__file__).parent / "templates"
 

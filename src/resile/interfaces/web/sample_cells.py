@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from resile.workflows.laboratory.sample_story import SampleStory
-from resile.workflows.laboratory.statements_seen import ListedStatements
+from resile.workflows.laboratory.samples.sample_story import SampleStory
+from resile.workflows.laboratory.statements.statements_seen import ListedStatements
 
 __all__ = ["ageing_cells", "listed_cells", "options", "statement_cells"]
 

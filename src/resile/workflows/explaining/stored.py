@@ -9,7 +9,7 @@ from resile.records.explanation import Explanation
 from resile.records.register import Actor, Result, Run, Sample
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.explaining.result import DOUBT, explain_result
-from resile.workflows.laboratory.looking import look_through, look_up
+from resile.workflows.laboratory.record.looking import look_through, look_up
 
 
 def explain_run(record: LaboratoryRecord, actor: Actor, key: str) -> Explanation:

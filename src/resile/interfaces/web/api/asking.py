@@ -13,7 +13,7 @@ from starlette.exceptions import HTTPException
 from resile.interfaces.web.visit import refuse_foreign_form
 from resile.records.reading import HeldFile
 from resile.records.register import Actor
-from resile.workflows.laboratory.tokens import actor_of_token
+from resile.workflows.laboratory.access.tokens import actor_of_token
 
 _BEARER = HTTPBearer(auto_error=False, description="A token made in the workbench.")
 

@@ -10,8 +10,8 @@ from pydantic import BaseModel
 
 from resile.interfaces.web.api.asking import Asked, held
 from resile.records.determination import Condition
-from resile.workflows.laboratory.ingesting import RecordTold, keep_record
-from resile.workflows.laboratory.receiving import Arrival, receive_sample
+from resile.workflows.laboratory.files.ingesting import RecordTold, keep_record
+from resile.workflows.laboratory.samples.receiving import Arrival, receive_sample
 
 router = APIRouter(tags=["record"])
 

@@ -11,7 +11,7 @@ from pydantic import create_model
 
 from resile.interfaces.web.api.asking import Asked
 from resile.records import register
-from resile.workflows.laboratory.looking import MOST_AT_ONCE, look_back, look_through, look_up
+from resile.workflows.laboratory.record.looking import MOST_AT_ONCE, look_back, look_through, look_up
 
 router = APIRouter()
 

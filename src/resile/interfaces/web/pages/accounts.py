@@ -9,9 +9,9 @@ from starlette.responses import Response
 from resile.errors import InputError, PermissionRefusedError, RecordNotFoundError, ResileError
 from resile.interfaces.web.visit import Visit, get, own_address, post
 from resile.interfaces.web.visitor import new_secret
-from resile.workflows.laboratory.passwords import sign_in_rule
-from resile.workflows.laboratory.people import change_own_password, has_accounts, make_first_person
-from resile.workflows.laboratory.signing_in import sign_in, sign_out
+from resile.workflows.laboratory.access.passwords import sign_in_rule
+from resile.workflows.laboratory.access.people import change_own_password, has_accounts, make_first_person
+from resile.workflows.laboratory.access.signing_in import sign_in, sign_out
 
 
 def show_sign_in(visit: Visit) -> Response:

@@ -8,7 +8,7 @@ from starlette.responses import Response
 
 from resile.errors import InputError, ResileError
 from resile.interfaces.web.visit import Visit, get, post
-from resile.workflows.laboratory.ageing_entry import (
+from resile.workflows.laboratory.bench.ageing_entry import (
     KINDS,
     MOST_ROWS,
     ROWS,
@@ -17,7 +17,7 @@ from resile.workflows.laboratory.ageing_entry import (
     ageing_methods,
     entry_sheet,
 )
-from resile.workflows.laboratory.ageing_keeping import ageing_choices, check_with_kept, keep_ageing
+from resile.workflows.laboratory.files.ageing_keeping import ageing_choices, check_with_kept, keep_ageing
 
 _USUAL = {"short-term": "t240", "long-term": "r28"}
 

@@ -8,7 +8,13 @@ from starlette.responses import Response
 
 from resile.errors import InputError, RecordNotFoundError
 from resile.interfaces.web.visit import Visit, get, post
-from resile.workflows.laboratory.auditing import LogFilter, show_entry, show_key, show_log, verify_record
+from resile.workflows.laboratory.record.auditing import (
+    LogFilter,
+    show_entry,
+    show_key,
+    show_log,
+    verify_record,
+)
 
 _FIELDS = ("key", "kind", "by", "day")
 

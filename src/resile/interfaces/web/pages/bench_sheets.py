@@ -7,16 +7,16 @@ from starlette.responses import Response
 from resile.errors import InputError
 from resile.interfaces.web.visit import Visit, get
 from resile.records.determination import Condition
-from resile.workflows.laboratory.bench_plan import bench_plan, bench_plan_pdf
-from resile.workflows.laboratory.bench_questions import (
+from resile.workflows.laboratory.bench.bench_plan import bench_plan, bench_plan_pdf
+from resile.workflows.laboratory.bench.bench_questions import (
     check_repeat,
     next_temperature,
     repeatable_quantities,
     searched_lines,
     searched_specifications,
 )
-from resile.workflows.laboratory.hand_numbers import hand_number
-from resile.workflows.laboratory.labels import label_sheet, label_style
+from resile.workflows.laboratory.bench.hand_numbers import hand_number
+from resile.workflows.laboratory.samples.labels import label_sheet, label_style
 
 _POINTS = range(1, 6)
 

@@ -6,7 +6,7 @@ from starlette.responses import Response
 
 from resile.interfaces.web.jobs import Progress, jobs_of
 from resile.interfaces.web.visit import Visit, get, post
-from resile.workflows.laboratory.demonstration import load_demonstration
+from resile.workflows.laboratory.record.demonstration import load_demonstration
 
 
 def offer_demonstration(visit: Visit) -> Response:

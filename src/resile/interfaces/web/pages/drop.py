@@ -11,15 +11,15 @@ from resile.errors import InputError, ResileError, answer_for
 from resile.interfaces.web.jobs import Progress, jobs_of
 from resile.interfaces.web.visit import Upload, Visit, get, post
 from resile.records.determination import Condition
-from resile.workflows.laboratory.ingesting import KeptRecord, RecordTold, keep_record
-from resile.workflows.laboratory.looking_at_files import (
+from resile.workflows.laboratory.files.ingesting import KeptRecord, RecordTold, keep_record
+from resile.workflows.laboratory.files.looking_at_files import (
     conditions,
     instruments_in_use,
     newest_runs,
     see_file,
     title_of_test,
 )
-from resile.workflows.laboratory.naming_columns import (
+from resile.workflows.laboratory.files.naming_columns import (
     QUESTIONS,
     SEPARATOR_WORDS,
     ColumnsOfFile,
@@ -28,10 +28,10 @@ from resile.workflows.laboratory.naming_columns import (
     for_a_page,
     proposed_layout,
 )
-from resile.workflows.laboratory.reading_files import check_file
-from resile.workflows.laboratory.reattaching import attach_file, read_again
-from resile.workflows.laboratory.remembering import remember_layout
-from resile.workflows.laboratory.sample_search import find_samples, sample_named
+from resile.workflows.laboratory.files.reading_files import check_file
+from resile.workflows.laboratory.files.reattaching import attach_file, read_again
+from resile.workflows.laboratory.files.remembering import remember_layout
+from resile.workflows.laboratory.samples.sample_search import find_samples, sample_named
 
 REMEMBERED = ("instrument", "operator", "condition")
 _LONG_BYTES = 4_000_000

@@ -5,7 +5,7 @@ from __future__ import annotations
 from starlette.responses import Response
 
 from resile.interfaces.web.visit import LOOKS, Visit, get, post
-from resile.workflows.laboratory.showing import DARK
+from resile.workflows.laboratory.record.showing import DARK
 
 _A_YEAR_S = 31_536_000
 

@@ -10,8 +10,7 @@ from resile.errors import RecordNotFoundError, ResileError
 from resile.interfaces.web.pages.accounts import refuse_mistyped
 from resile.interfaces.web.visit import Visit, get, post
 from resile.records.register import Person
-from resile.workflows.laboratory.hand_numbers import revision_seen
-from resile.workflows.laboratory.inviting import (
+from resile.workflows.laboratory.access.inviting import (
     accept_invitation,
     customers_to_choose,
     invite,
@@ -19,9 +18,10 @@ from resile.workflows.laboratory.inviting import (
     list_people,
     person_line,
 )
-from resile.workflows.laboratory.passwords import sign_in_rule
-from resile.workflows.laboratory.people import change_person, make_person, see_person
-from resile.workflows.laboratory.permissions import permissions, roles
+from resile.workflows.laboratory.access.passwords import sign_in_rule
+from resile.workflows.laboratory.access.people import change_person, make_person, see_person
+from resile.workflows.laboratory.access.permissions import permissions, roles
+from resile.workflows.laboratory.bench.hand_numbers import revision_seen
 
 
 def people(visit: Visit, refusal: ResileError | None = None) -> Response:

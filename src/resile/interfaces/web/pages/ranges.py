@@ -10,9 +10,9 @@ from resile.errors import ResileError
 from resile.interfaces.web.spoken import spoken
 from resile.interfaces.web.visit import Visit, get, post, saved_file
 from resile.records.reading import HeldFile
-from resile.workflows.laboratory.hand_numbers import hand_number, hand_number_or_none
-from resile.workflows.laboratory.matching import MatchQuestion, match_kept, predict_on_road
-from resile.workflows.laboratory.ranges import (
+from resile.workflows.laboratory.bench.hand_numbers import hand_number, hand_number_or_none
+from resile.workflows.laboratory.offer.matching import MatchQuestion, match_kept, predict_on_road
+from resile.workflows.laboratory.offer.ranges import (
     OfferedSample,
     file_of_range,
     keep_range,
@@ -20,7 +20,7 @@ from resile.workflows.laboratory.ranges import (
     list_ranges,
     range_of,
 )
-from resile.workflows.laboratory.sites import list_sites, site_choices
+from resile.workflows.laboratory.offer.sites import list_sites, site_choices
 
 _PRICE = "price:"
 

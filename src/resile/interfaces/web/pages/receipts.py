@@ -8,8 +8,8 @@ from resile.errors import ResileError
 from resile.interfaces.web.spoken import spoken
 from resile.interfaces.web.visit import Visit, get, post
 from resile.records.reading import HeldFile
-from resile.workflows.laboratory.receipts import check_receipt
-from resile.workflows.laboratory.sites import site_choices
+from resile.workflows.laboratory.offer.receipts import check_receipt
+from resile.workflows.laboratory.offer.sites import site_choices
 
 
 def new_receipt(visit: Visit) -> Response:

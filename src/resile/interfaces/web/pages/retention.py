@@ -9,7 +9,7 @@ from starlette.responses import Response
 from resile.errors import InputError, ResileError
 from resile.interfaces.web.visit import Visit, get, post
 from resile.records.register import Disposal
-from resile.workflows.laboratory.retention import dispose, retention_sheet
+from resile.workflows.laboratory.samples.retention import dispose, retention_sheet
 
 
 def retention(visit: Visit, refusal: ResileError | None = None) -> Response:

@@ -10,8 +10,8 @@ from starlette.responses import Response
 from resile.errors import InputError
 from resile.interfaces.web.paper_tables import page_columns, page_rows
 from resile.interfaces.web.visit import Visit, get, saved_file
-from resile.workflows.laboratory.compared_runs import KeptComparison, compare_kept_runs, runs_to_compare
-from resile.workflows.laboratory.kept_runs import (
+from resile.workflows.laboratory.runs.compared_runs import KeptComparison, compare_kept_runs, runs_to_compare
+from resile.workflows.laboratory.runs.kept_runs import (
     Chosen,
     RunsWanted,
     SeenRun,
@@ -21,9 +21,9 @@ from resile.workflows.laboratory.kept_runs import (
     rows_of_run,
     see_run,
 )
-from resile.workflows.laboratory.run_pictures import still_of
-from resile.workflows.laboratory.run_rows import MOST_ROWS
-from resile.workflows.laboratory.run_view import CONDITION_WORDS, cycles_as_csv
+from resile.workflows.laboratory.runs.run_pictures import still_of
+from resile.workflows.laboratory.runs.run_rows import MOST_ROWS
+from resile.workflows.laboratory.runs.run_view import CONDITION_WORDS, cycles_as_csv
 
 _FILTERS = ("test", "worst", "instrument", "sample", "since", "until", "order")
 _ORDERS = {

@@ -11,9 +11,9 @@ from starlette.responses import Response, StreamingResponse
 from resile.errors import InputError, ResileError
 from resile.interfaces.web.visit import Visit, get, post
 from resile.records.register import Asked, Can, Custody, SampleStage
-from resile.workflows.laboratory.custody import EVENTS, keep_can, log_custody, split_sample
-from resile.workflows.laboratory.receiving import Arrival, arrival_of, correct_sample, receive_sample
-from resile.workflows.laboratory.sample_search import (
+from resile.workflows.laboratory.samples.custody import EVENTS, keep_can, log_custody, split_sample
+from resile.workflows.laboratory.samples.receiving import Arrival, arrival_of, correct_sample, receive_sample
+from resile.workflows.laboratory.samples.sample_search import (
     SORTS,
     SampleFilter,
     names_for_filter,

@@ -10,14 +10,14 @@ from resile.errors import InputError, ResileError
 from resile.interfaces.web.sample_cells import ageing_cells, options, statement_cells
 from resile.interfaces.web.visit import Visit, get, post
 from resile.records.register import Asked
-from resile.workflows.laboratory.grade_sheet import grade_sheet, rules_offered, shown_lines
-from resile.workflows.laboratory.grading import (
+from resile.workflows.laboratory.samples.sample_story import number_words, tell_sample, value_words
+from resile.workflows.laboratory.statements.grade_sheet import grade_sheet, rules_offered, shown_lines
+from resile.workflows.laboratory.statements.grading import (
     choose_rules,
     grade_as_if,
     grade_stored_sample,
     verdict_picture,
 )
-from resile.workflows.laboratory.sample_story import number_words, tell_sample, value_words
 
 
 def sample_page(visit: Visit) -> Response:

@@ -12,7 +12,7 @@ from resile.errors import RecordNotFoundError, SignInNeededError
 from resile.interfaces.web.sign_on import Errand, SignOnService, new_errand
 from resile.interfaces.web.visit import Visit, get, own_address
 from resile.interfaces.web.visitor import new_secret
-from resile.workflows.laboratory.signing_in import sign_in_elsewhere
+from resile.workflows.laboratory.access.signing_in import sign_in_elsewhere
 
 _COOKIE = "resile-sign-on"
 _LONGEST_S = 600

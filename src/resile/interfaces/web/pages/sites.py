@@ -13,8 +13,8 @@ from resile.interfaces.web.spoken import spoken
 from resile.interfaces.web.visit import Visit, get, post, saved_file
 from resile.records.demand_request import DemandRequest
 from resile.records.reading import HeldFile
-from resile.workflows.laboratory.hand_numbers import hand_number_or_none
-from resile.workflows.laboratory.sites import (
+from resile.workflows.laboratory.bench.hand_numbers import hand_number_or_none
+from resile.workflows.laboratory.offer.sites import (
     KeptSite,
     SiteQuestion,
     keep_site,
@@ -27,7 +27,7 @@ from resile.workflows.laboratory.sites import (
     site_of,
     weather_of_site,
 )
-from resile.workflows.laboratory.suppositions import RoadSupposition, SupposedDemand, suppose
+from resile.workflows.laboratory.offer.suppositions import RoadSupposition, SupposedDemand, suppose
 from resile.workflows.sites.demand_request import DemandSettings
 
 NUMBERS = {

@@ -7,9 +7,13 @@ from starlette.responses import Response
 from resile.errors import ResileError
 from resile.interfaces.web.sample_cells import listed_cells, options
 from resile.interfaces.web.visit import Visit, get, post
-from resile.workflows.laboratory.issuing import draft_statement, release_statement, withdraw_statement
-from resile.workflows.laboratory.kept_files import file_by_hash
-from resile.workflows.laboratory.statements_seen import (
+from resile.workflows.laboratory.files.kept_files import file_by_hash
+from resile.workflows.laboratory.statements.issuing import (
+    draft_statement,
+    release_statement,
+    withdraw_statement,
+)
+from resile.workflows.laboratory.statements.statements_seen import (
     STATES,
     ToldStatement,
     list_statements,

@@ -6,7 +6,7 @@ from starlette.responses import Response
 
 from resile.interfaces.web.navigation import served
 from resile.interfaces.web.visit import Visit, get
-from resile.workflows.laboratory.today import NEXT_STEPS, today
+from resile.workflows.laboratory.record.today import NEXT_STEPS, today
 
 
 def first_page(visit: Visit) -> Response:

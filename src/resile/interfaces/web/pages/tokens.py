@@ -9,8 +9,8 @@ from starlette.responses import Response
 from resile.errors import ResileError
 from resile.interfaces.web.described import described_tasks
 from resile.interfaces.web.visit import Visit, get, post
-from resile.workflows.laboratory.hand_numbers import hand_number
-from resile.workflows.laboratory.tokens import LONGEST_DAYS, end_token, list_tokens, make_token
+from resile.workflows.laboratory.access.tokens import LONGEST_DAYS, end_token, list_tokens, make_token
+from resile.workflows.laboratory.bench.hand_numbers import hand_number
 
 
 def tokens(visit: Visit, refusal: ResileError | None = None) -> Response:

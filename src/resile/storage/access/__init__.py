@@ -1,0 +1,1 @@
+"""Passwords, sessions and tokens: beside the log, so that none of it is kept for good."""

@@ -1,0 +1,1 @@
+"""Work at the bench: heatings, ageing, plans, questions, and the instruments."""

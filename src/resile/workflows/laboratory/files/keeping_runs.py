@@ -1,0 +1,357 @@
+"""What was read is written down: runs, specimens, results and ageing records, within one transaction."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from resile.errors import ConflictError, InputError
+from resile.records.ageing import AgeingRecord
+from resile.records.creep_recovery import METHOD as CREEP_RECOVERY
+from resile.records.determination import Condition
+from resile.records.finding import worst_severity
+from resile.records.order import Instrument
+from resile.records.oscillation import OscillationRun
+from resile.records.register import Conditioning, Kept, Result, Run, Specimen
+from resile.storage.book import Book
+from resile.workflows.laboratory.bench.instruments import verification_state
+from resile.workflows.laboratory.files.reading_files import (
+    AGEING,
+    UNREAD,
+    Part,
+    ReadFile,
+    condition_of,
+    input_hash,
+    refused_result,
+    result_of,
+    supposed_lengths,
+)
+from resile.workflows.reducing.ageing import Ageing
+
+_MARK = {"bending_beam": "beam", "rotational_viscosity": "spindle"}
+_PLATE = "plate"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Belonging:
+    """What a run belongs to and how its file is read, looked up in the record.
+
+    Attributes
+    ----------
+    sample, number : str
+        Key and number of the sample.
+    specimen : str
+        Number of the specimen.
+    condition : Condition
+        State of the binder.
+    instrument : str
+        Key of the instrument.
+    plates : tuple of Instrument
+        The instrument, whose plates count where nothing else names any.
+    operator, tested, note, layout, sheet
+        As in `Run`.
+    temperature_c, plate_diameter_mm, gap_mm : float or None
+        As in `Run`.
+    """
+
+    sample: str = ""
+    number: str = ""
+    specimen: str = ""
+    condition: Condition = Condition.UNKNOWN
+    instrument: str = ""
+    plates: tuple[Instrument, ...] = ()
+    operator: str = ""
+    tested: str = ""
+    note: str = ""
+    layout: str = ""
+    sheet: str = ""
+    temperature_c: float | None = None
+    plate_diameter_mm: float | None = None
+    gap_mm: float | None = None
+
+    @property
+    def lengths(self) -> dict[str, float | None]:
+        """Plate diameter and gap given with the file [mm]."""
+        return {"plate_diameter_mm": self.plate_diameter_mm, "gap_mm": self.gap_mm}
+
+
+@dataclass(frozen=True, slots=True)
+class KeptRun:
+    """A run as the record holds it, with its result.
+
+    Attributes
+    ----------
+    run : Kept of Run
+        The run.
+    result : Kept of Result or None
+        What it gave.
+    """
+
+    run: Kept[Run]
+    result: Kept[Result] | None
+
+
+def keep_parts(
+    book: Book,
+    read: ReadFile,
+    belonging: Belonging,
+    file: str,
+    old: Sequence[Kept[Run]],
+    *,
+    reason: str,
+) -> tuple[KeptRun, ...]:
+    """Keep the runs of a file, each with its result.
+
+    Parameters
+    ----------
+    book : Book
+        The transaction.
+    read : ReadFile
+        What the file gave.
+    belonging : Belonging
+        What it belongs to.
+    file : str
+        SHA-256 of the file, which is kept already.
+    old : sequence of Kept of Run
+        Runs of this file that the record holds: they are revised, not doubled.
+    reason : str
+        Why they are revised.
+
+    Returns
+    -------
+    tuple of KeptRun
+        In the order of the file.
+
+    Raises
+    ------
+    ConflictError
+        A specimen has had its creep-recovery run.
+    """
+    if not read.parts:
+        return (_keep_waiting(book, read, belonging, file, old[0] if old else None, reason),)
+    by_part = {run.value.part: run for run in old}
+    spare = [run for run in old if run.value.test in (UNREAD, AGEING)]
+    alone = len(read.parts) == 1
+    kept = []
+    for count, part in enumerate(read.parts, start=1):
+        known = (
+            by_part.get(part.name) or (old[0] if alone and old else None) or (spare.pop() if spare else None)
+        )
+        number = belonging.specimen if alone or not belonging.specimen else f"{belonging.specimen}.{count}"
+        own = replace(belonging, specimen=number)
+        kept.append(keep_part(book, part, own, file=file, name=read.name, old=known, reason=reason))
+    return tuple(kept)
+
+
+def keep_part(
+    book: Book,
+    part: Part,
+    belonging: Belonging,
+    *,
+    file: str,
+    name: str,
+    old: Kept[Run] | None,
+    reason: str,
+    seen: int | None = None,
+) -> KeptRun:
+    """Keep one run with its result, or revise them.
+
+    Parameters
+    ----------
+    book, belonging, file, reason
+        As in `keep_parts`.
+    part : Part
+        The run.
+    name : str
+        Name of the file.
+    old : Kept of Run or None
+        The run as it stands; None for a new one.
+    seen : int or None
+        Revision that the person saw.
+    """
+    condition = condition_of(part.run, belonging.condition)
+    specimen = _specimen_key(book, part, belonging, condition, old)
+    supposed = supposed_lengths(part, belonging.lengths, belonging.plates)
+    run = Run(
+        test=part.run.method,
+        file=file,
+        file_name=name,
+        part=part.name,
+        sample=belonging.sample,
+        specimen=specimen,
+        condition=condition,
+        layout=belonging.layout,
+        sheet=belonging.sheet,
+        temperature_c=belonging.temperature_c,
+        plate_diameter_mm=belonging.plate_diameter_mm or supposed.get("plate_diameter_mm"),
+        gap_mm=belonging.gap_mm or supposed.get("gap_mm"),
+        **_circumstances(book, belonging),
+    )
+    kept = _kept(book, run, old, reason, seen)
+    result = result_of(
+        part.run,
+        key=kept.key,
+        sample=run.sample,
+        number=belonging.number,
+        condition=condition,
+        source=source_of(run),
+    )
+    return KeptRun(kept, _kept_result(book, result, reason))
+
+
+def source_of(run: Run) -> str:
+    """Give the hash of what a run is reduced from."""
+    options: dict[str, object] = {
+        "sheet": run.sheet,
+        "temperature_c": run.temperature_c,
+        "plate_diameter_mm": run.plate_diameter_mm,
+        "gap_mm": run.gap_mm,
+    }
+    return input_hash(run.file, run.layout, run.part, options)
+
+
+def keep_ageings(
+    book: Book, read: ReadFile, belonging: Belonging, file: str, waiting: Sequence[Kept[Run]]
+) -> list[Kept[Conditioning]]:
+    """Keep the ageing records of a file with their sample.
+
+    Parameters
+    ----------
+    book, belonging, file
+        As in `keep_parts`.
+    read : ReadFile
+        With ageing records.
+    waiting : sequence of Kept of Run
+        Runs as which the file waited for its sample; they are noted as settled.
+    """
+    kept = [book.keep(_conditioning(book, one, belonging, file, read.name)) for one in read.ageings]
+    for run in waiting:
+        settled = replace(run.value, sample=belonging.sample, note=f"kept as ageing {kept[0].key}")
+        book.keep(settled, key=run.key, reason="attached to its sample")
+        told = Result(run=run.key, sample=belonging.sample, input=source_of(settled))
+        _kept_result(book, told, "attached to its sample")
+    return kept
+
+
+def _keep_waiting(
+    book: Book, read: ReadFile, belonging: Belonging, file: str, old: Kept[Run] | None, reason: str
+) -> KeptRun:
+    """Keep a file that could not be read, or an ageing record of no sample, until more is known."""
+    run = Run(
+        test=UNREAD if read.refusal else AGEING,
+        file=file,
+        file_name=read.name,
+        sample=belonging.sample,
+        condition=belonging.condition,
+        layout=belonging.layout,
+        sheet=belonging.sheet,
+        temperature_c=belonging.temperature_c,
+        plate_diameter_mm=belonging.plate_diameter_mm,
+        gap_mm=belonging.gap_mm,
+        **_circumstances(book, belonging),
+    )
+    kept = _kept(book, run, old, reason or "tried again")
+    result = refused_result(kept.key, run.sample, read.refusal, source_of(run))
+    return KeptRun(kept, _kept_result(book, result, reason or "tried again"))
+
+
+def _circumstances(book: Book, belonging: Belonging) -> dict[str, str]:
+    day = belonging.tested or book.at[:10]
+    return {
+        "instrument": belonging.instrument,
+        "operator": belonging.operator,
+        "tested": belonging.tested,
+        "verification": verification_state(book, belonging.instrument, day),
+        "note": belonging.note,
+    }
+
+
+def _kept(book: Book, run: Run, old: Kept[Run] | None, reason: str, seen: int | None = None) -> Kept[Run]:
+    if old is None:
+        return book.keep(run)
+    if old.value == run and seen in (None, old.revision):
+        return old
+    return book.keep(run, key=old.key, reason=reason, seen=seen)
+
+
+def _kept_result(book: Book, result: Result, reason: str) -> Kept[Result]:
+    old = book.find(Result, run=result.run, limit=1)
+    if not old:
+        return book.keep(result)
+    if old[0].value == result:
+        return old[0]
+    return book.keep(result, key=old[0].key, reason=reason)
+
+
+def _specimen_key(
+    book: Book, part: Part, belonging: Belonging, condition: Condition, old: Kept[Run] | None
+) -> str:
+    """Give the specimen a run was made on, kept where it is new; one serves one creep-recovery run."""
+    if not belonging.specimen:
+        return ""
+    if not belonging.sample:
+        raise InputError(f"specimen {belonging.specimen} belongs to a sample; name the sample")
+    form = _form_of(part, belonging)
+    alike = book.find(Specimen, sample=belonging.sample, condition=condition.value, number=belonging.specimen)
+    fitting = [one for one in alike if _same_form(one.value.form, form)]
+    if not fitting:
+        new = Specimen(
+            sample=belonging.sample, number=belonging.specimen, condition=condition, form=form, made=""
+        )
+        return book.keep(new).key
+    if part.run.method == CREEP_RECOVERY:
+        _refuse_second_run(book, fitting[0], belonging, old)
+    return fitting[0].key
+
+
+def _refuse_second_run(
+    book: Book, specimen: Kept[Specimen], belonging: Belonging, old: Kept[Run] | None
+) -> None:
+    used = [
+        run
+        for run in book.find(Run, specimen=specimen.key, test=CREEP_RECOVERY)
+        if old is None or run.key != old.key
+    ]
+    if used:
+        raise ConflictError(
+            f"specimen {specimen.value.number} of sample {belonging.number} has had its creep-recovery run "
+            f"({used[0].key}, {used[0].value.file_name}): a specimen serves one run. Load a new specimen and "
+            "give it a number of its own"
+        )
+
+
+def _form_of(part: Part, belonging: Belonging) -> str:
+    if part.run.method in _MARK:
+        return _MARK[part.run.method]
+    diameter = part.run.plate_diameter_mm if isinstance(part.run, OscillationRun) else None
+    diameter = diameter or belonging.plate_diameter_mm
+    return f"{_PLATE} {diameter:g} mm" if diameter else _PLATE
+
+
+def _same_form(one: str, other: str) -> bool:
+    """Two plates are one form unless both state a diameter, and these differ."""
+    if one.startswith(_PLATE) and other.startswith(_PLATE):
+        return _PLATE in (one, other) or one == other
+    return not one or one == other
+
+
+def _conditioning(book: Book, ageing: Ageing, belonging: Belonging, file: str, name: str) -> Conditioning:
+    record = ageing.record
+    short = isinstance(record, AgeingRecord)
+    day = record.aged_on or belonging.tested
+    worst = worst_severity(tuple(record.findings))
+    order = sorted(
+        record.findings, key=lambda finding: ("invalid", "caution", "note").index(finding.severity)
+    )
+    return Conditioning(
+        sample=belonging.sample,
+        condition=Condition.SHORT_TERM_AGED if short else Condition.LONG_TERM_AGED,
+        file=file,
+        file_name=name,
+        happened=day,
+        instrument=belonging.instrument,
+        mass_change_percent=record.mass_change_percent if isinstance(record, AgeingRecord) else None,
+        findings=tuple(finding.code for finding in order),
+        worst=worst.value if worst else "",
+        verification=verification_state(book, belonging.instrument, day or book.at[:10]),
+    )

@@ -1,0 +1,1 @@
+"""Roads, ranges of binders, matches, and the certificates of suppliers."""

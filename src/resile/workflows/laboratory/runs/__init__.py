@@ -1,0 +1,1 @@
+"""Runs as they are looked at: pictures, rows of the file, comparisons."""

@@ -1,0 +1,1 @@
+"""From the runs of a sample to its verdict and the statement that stands."""
