@@ -166,7 +166,7 @@ def test_a_power_cut_before_any_statement_of_a_transaction_leaves_nothing_of_it(
 
 
 def copies_of_a_live_record(tmp_path: Path, copies: int) -> Iterator[tuple[Path, list[str]]]:
-    """Stop a writer anywhere, copy what a disk would hold at that moment, and let it go on."""
+    """Stop a writer anywhere, copy what a disk would hold at that moment, and let it go on after the look."""
     source, said, draws = tmp_path / "record.db", tmp_path / "said", random.Random(3)
     writer = start_writer(str(source), said)
     wait_until_it_writes(writer, said, 0)
@@ -179,8 +179,8 @@ def copies_of_a_live_record(tmp_path: Path, copies: int) -> Iterator[tuple[Path,
             copy = tmp_path / f"copy-{number}.db"
             for ending in ("", "-wal"):
                 shutil.copyfile(f"{source}{ending}", f"{copy}{ending}")
-            writer.send_signal(signal.SIGCONT)
             yield copy, lines
+            writer.send_signal(signal.SIGCONT)
     finally:
         writer.kill()
         writer.wait()
