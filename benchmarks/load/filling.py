@@ -5,10 +5,14 @@ measure the disk, not the record.
 """
 
 import random
+import tempfile
 import time
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from pathlib import Path
+
+from tests.stored_samples import AT, keep_order
 
 from resile.records.determination import Condition
 from resile.records.register import (
@@ -22,12 +26,14 @@ from resile.records.register import (
     Run,
     Sample,
     Statement,
-    StatementState,
     Verdict,
     Verification,
 )
 from resile.storage.book import Book
 from resile.storage.laboratory_record import LaboratoryRecord
+from resile.workflows.laboratory.access.permissions import one_person
+from resile.workflows.laboratory.statements.grading import grade_stored_sample
+from resile.workflows.laboratory.statements.issuing import draft_statement, release_statement
 
 FIRST_DAY = date(2016, 1, 4)
 TO_DAY = date(2026, 1, 3)
@@ -46,7 +52,8 @@ def fill(
         products = _keys(book, [Product(name=f"Invented {i}", invented=True) for i in range(PRODUCTS)])
         instruments = _keys(book, [Instrument(name=f"Rheometer {i}") for i in range(INSTRUMENTS)])
         book.keep_many(list(_verifications(instruments)))
-    links = Links(customers, products, instruments, hashes)
+        verdict, statement = _models(book)
+    links = Links(customers, products, instruments, hashes, verdict, statement)
     for start in range(0, samples, CHUNK):
         _fill_chunk(record, range(start, min(start + CHUNK, samples)), samples, runs_per_sample, links, draw)
     return time.perf_counter() - began
@@ -60,6 +67,25 @@ class Links:
     products: list[str]
     instruments: list[str]
     files: list[tuple[str, str]]
+    verdict: Verdict
+    statement: Statement
+
+
+def _models(book: Book) -> tuple[Verdict, Statement]:
+    """Grade and issue one sample of the demonstration, and keep the files: all others look like it."""
+    with tempfile.TemporaryDirectory() as folder:
+        model = LaboratoryRecord.open(Path(folder) / "model.db")
+        key = keep_order(model, "101-plain")
+        graded = grade_stored_sample(model, one_person(), AT, key).verdict
+        assert graded is not None
+        verdict = graded.value
+        draft = draft_statement(model, one_person(), AT, key)
+        statement = release_statement(model, one_person(), AT, draft.key).value
+        with model.reading() as reading:
+            for sha in (verdict.file, *verdict.pictures.values(), *statement.files.values()):
+                book.keep_file(reading.file(sha))
+        model.close()
+    return verdict, statement
 
 
 def _keys(book: Book, nouns: Sequence[object]) -> list[str]:
@@ -86,7 +112,7 @@ def _fill_chunk(
         book.keep_many([_result(run.key, run.value, draw) for run in runs])
         waiting = numbers.stop > of - 40  # the last ones are still on the bench
         if not waiting:
-            _judge(book, [(one.key, one.value) for one in kept], draw)
+            _judge(book, [(one.key, one.value) for one in kept], links, draw)
 
 
 def _sample(number: int, day: date, links: Links, draw: random.Random) -> Sample:
@@ -143,31 +169,20 @@ def _result(run: str, value: Run, draw: random.Random) -> Result:
     )
 
 
-def _judge(book: Book, samples: list[tuple[str, Sample]], draw: random.Random) -> None:
+def _judge(book: Book, samples: list[tuple[str, Sample]], links: Links, draw: random.Random) -> None:
     verdicts = [
-        Verdict(
-            sample=key,
-            specification="aashto-m332",
-            edition="2023",
-            grade="PG 64V-22",
-            outcome="pass",
-            nearest_margin=draw.gauss(4, 2),
-            nearest_line="jnr_3.2",
-            software="0",
-        )
-        for key, _ in samples
+        replace(links.verdict, sample=key, results=(), nearest_margin=draw.gauss(4, 2)) for key, _ in samples
     ]
     kept = book.keep_many(verdicts)
     book.keep_many(
         [
-            Statement(
+            replace(
+                links.statement,
                 number=f"C-{sample.number}",
                 sample=key,
                 verdict=verdict.key,
                 customer=sample.customer,
-                state=StatementState.ISSUED,
                 issued=sample.received,
-                software="0",
             )
             for (key, sample), verdict in zip(samples, kept, strict=True)
         ]
