@@ -116,7 +116,7 @@ def test_the_examples_of_tables_can_be_read_without_a_refused_row(tmp_path: Path
 def test_the_script_that_verifies_a_log_is_the_one_that_is_shipped() -> None:
     import resile.storage
 
-    shipped = Path(resile.storage.__file__).parent / "shipped" / "verify_log.py"
+    shipped = Path(resile.storage.__file__).parent / "moving" / "shipped" / "verify_log.py"
     assert examples("log", "python verify_log.py") == [shipped.read_text(encoding="utf-8")]
 
 

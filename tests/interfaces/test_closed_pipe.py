@@ -14,6 +14,10 @@ from report.example_records import example_document
 from resile.interfaces.cli.commands import COMMANDS
 from resile.report.page import pdf_page
 from resile.workflows.demonstration import write_demonstration
+from resile.workflows.laboratory.access.permissions import one_person
+from resile.workflows.laboratory.record.moving import back_up_record, export_record
+from resile.workflows.laboratory.record.opening import now, open_record
+from resile.workflows.laboratory.samples.receiving import Arrival, receive_sample
 from resile.workflows.orders.ordering import report_order
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="a closed pipe is another error elsewhere")
@@ -45,6 +49,10 @@ CALLS = (
     "due --record here.db",
     "receive 26-101 --record here.db",
     "keep 101-plain/specimen-1.csv --record here.db",
+    "backup again.backup --record here.db",
+    "restore here.backup --record restored.db",
+    "export again --record here.db",
+    "import exported --record imported.db",
 )
 
 
@@ -55,15 +63,20 @@ def day(tmp_path_factory: pytest.TempPathFactory) -> Path:
     report = report_order(folder / "101-plain" / "order.toml", date="2026-05-12")
     (folder / "older.json").write_text(json.dumps(report.to_json()), encoding="utf-8")
     (folder / "report.pdf").write_bytes(pdf_page(example_document()))
-    now, year = datetime.datetime.now(datetime.UTC), datetime.timedelta(days=365)
-    key = make_identity("Reports of the Kaltbach works (invented)", first=now - year, last=now + year)
+    today, year = datetime.datetime.now(datetime.UTC), datetime.timedelta(days=365)
+    here = open_record(str(folder / "here.db"))
+    receive_sample(here, one_person(), now(), Arrival(number="26-100"))
+    back_up_record(here, one_person(), folder / "here.backup", now())
+    export_record(here, one_person(), folder / "exported", now())
+    here.close()
+    key = make_identity("Reports of the Kaltbach works (invented)", first=today - year, last=today + year)
     (folder / "laboratory.p12").write_bytes(key.key_file())
     return folder
 
 
 def test_every_command_is_asked() -> None:
     asked = {call.split()[0] for call in CALLS if not call.startswith("-")}
-    assert asked == {command.__name__ for command in COMMANDS}
+    assert asked == {command.__name__.rstrip("_") for command in COMMANDS}
 
 
 @pytest.mark.parametrize("call", CALLS)

@@ -216,12 +216,12 @@ def show_rules(wanted: str | Path) -> RuleSheet | PriceSheet | KindSheet | Traff
         return KindSheet(load_binder_kind(wanted))
     if is_traffic_rule(wanted):
         return TrafficSheet(load_traffic_rule(wanted))
+    if is_price_rule(wanted):  # asked before heating rules: both have a key `limit`
+        return PriceSheet(load_price_rule(wanted))
     if is_heating_rule(wanted):
         return HouseSheet(load_heating_rule(wanted))
     if is_retention_rule(wanted):
         return HouseSheet(load_retention_rule(wanted))
-    if is_price_rule(wanted):
-        return PriceSheet(load_price_rule(wanted))
     return RuleSheet(specification=load_specification(wanted))
 
 
