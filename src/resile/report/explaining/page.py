@@ -75,7 +75,9 @@ class OutsidersPage:
     hotter: tuple[tuple[str, Push, Push, str], ...] = ()
 
 
-def explaining_body(page: OutsidersPage, *, live: bool, refusal: str = "", run: str = "") -> Any:
+def explaining_body(
+    page: OutsidersPage, *, live: bool, refusal: str = "", named: tuple[str, str] = ("", "")
+) -> Any:
     """Set what stands between head and foot of the page.
 
     Parameters
@@ -86,8 +88,8 @@ def explaining_body(page: OutsidersPage, *, live: bool, refusal: str = "", run: 
         With the form to push and heat the binders; without, with pictures of them.
     refusal : str
         What was wrong with what a reader asked for; empty for nothing.
-    run : str
-        Key of the run whose result is shown; the form keeps it.
+    named : tuple of (str, str)
+        What the result shown hangs on, ``run`` or ``statement``, and its key; the form keeps it.
 
     Returns
     -------
@@ -101,7 +103,7 @@ def explaining_body(page: OutsidersPage, *, live: bool, refusal: str = "", run: 
         page=page,
         live=live,
         refusal=refusal,
-        run=run,
+        named=named,
         place=LAYOUT,
         drawn=push_geometry(page.push, page.reference if live else None),
         own=push_geometry(page.explanation.push) if page.explanation else None,

@@ -79,7 +79,7 @@ def outsiders_page(trial: Trial, explanation: Explanation | None = None) -> Outs
 
 
 def live_body(
-    asked: dict[str, str], *, explanation: Explanation | None = None, run: str = ""
+    asked: dict[str, str], *, explanation: Explanation | None = None, named: tuple[str, str] = ("", "")
 ) -> tuple[Any, int]:
     """Set the body of the page for a browser.
 
@@ -89,8 +89,8 @@ def live_body(
         ``stress``, ``temperature``, ``binder``, ``hotter`` as a reader asked for them; any may be absent.
     explanation : Explanation, optional
         The reader's own result.
-    run : str
-        Key of the run whose result that is; the form keeps it.
+    named : tuple of (str, str)
+        What that result hangs on, ``run`` or ``statement``, and its key; the form keeps it.
 
     Returns
     -------
@@ -110,7 +110,7 @@ def live_body(
     except InputError as error:
         trial, refusal = try_binder(), str(error)
     page = outsiders_page(trial, explanation)
-    return explaining_body(page, live=True, refusal=refusal, run=run), 400 if refusal else 200
+    return explaining_body(page, live=True, refusal=refusal, named=named), 400 if refusal else 200
 
 
 def page_style() -> str:

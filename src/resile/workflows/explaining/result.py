@@ -11,6 +11,7 @@ from resile.errors import MeasurementError
 from resile.readers.issued_report import read_issued_report
 from resile.records.determination import Condition
 from resile.records.explanation import ExplainingWords, Explanation, LetterLimit, Push
+from resile.records.reading import HeldFile
 from resile.records.revision import Entry, IssuedReport
 from resile.records.specification import Specification
 from resile.specifications.explaining import load_explaining_words
@@ -82,12 +83,12 @@ def explain_result(
     )
 
 
-def explain_report(path: Path, *, at_c: float | None = None) -> Explanation:
+def explain_report(path: Path | HeldFile, *, at_c: float | None = None) -> Explanation:
     """Explain the creep-recovery result of a report.
 
     Parameters
     ----------
-    path : Path
+    path : Path or HeldFile
         JSON that `resile report` wrote beside the pages.
     at_c : float, optional
         Test temperature to explain; that of the grade stated where not given [°C].

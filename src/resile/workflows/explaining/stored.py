@@ -1,4 +1,4 @@
-"""A run in the laboratory's record, explained to people outside it."""
+"""A statement or a run in the laboratory's record, explained to people outside it."""
 
 from __future__ import annotations
 
@@ -6,10 +6,50 @@ from dataclasses import replace
 
 from resile.errors import InputError, MeasurementError
 from resile.records.explanation import Explanation
-from resile.records.register import Actor, Result, Run, Sample
+from resile.records.reading import HeldFile
+from resile.records.register import Actor, Kept, Result, Run, Sample, Statement, StatementState
 from resile.storage.laboratory_record import LaboratoryRecord
-from resile.workflows.explaining.result import DOUBT, explain_result
+from resile.workflows.explaining.result import DOUBT, explain_report, explain_result
 from resile.workflows.laboratory.record.looking import look_through, look_up
+from resile.workflows.laboratory.statements.statements_seen import statement_file
+
+_NO_LONGER = {
+    StatementState.DRAFT: "This statement is a draft: it has not been issued.",
+    StatementState.REPLACED: "This statement was replaced by a newer one; ask for that.",
+    StatementState.WITHDRAWN: "This statement was withdrawn: it does not stand any more.",
+}
+
+
+def explain_statement(record: LaboratoryRecord, actor: Actor, key: str) -> Explanation:
+    """Explain the creep-recovery result that a statement states, as it was issued.
+
+    Parameters
+    ----------
+    record, actor
+        The record, and who asks.
+    key : str
+        Key of the statement.
+
+    Returns
+    -------
+    Explanation
+        With sample, laboratory and number; a statement that does not stand says so first.
+
+    Raises
+    ------
+    RecordNotFoundError, PermissionRefusedError
+        Where there is no such statement, or it is not for this person.
+    MeasurementError
+        Where it states no Jnr and recovery at 3.2 kPa.
+    """
+    kept: Kept[Statement] = look_up(record, actor, key, kind=Statement)
+    name = next((name for name in kept.value.files if name.endswith(".json")), "")
+    if not name:
+        raise MeasurementError(f"statement {kept.value.number}: it has no results that can be explained")
+    _, content = statement_file(record, actor, key, name)
+    told = explain_report(HeldFile(f"statement {kept.value.number}", content))
+    gone = _NO_LONGER.get(kept.value.state)
+    return replace(told, cautions=((gone, *told.cautions) if gone else told.cautions))
 
 
 def explain_run(record: LaboratoryRecord, actor: Actor, key: str) -> Explanation:

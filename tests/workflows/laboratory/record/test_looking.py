@@ -31,7 +31,8 @@ def record(record_url: str) -> Iterator[LaboratoryRecord]:
         book.keep(Run(test="oscillation", file="0" * 64, file_name="a.csv", sample="S-000003"))
         draft = Statement(number="C-1", sample="S-000003", customer="K-000001")
         book.keep(draft)
-        book.keep(replace(draft, number="C-2", state=StatementState.ISSUED))
+        book.keep(replace(draft, number="C-2", state=StatementState.ISSUED, issued="2026-03-02"))
+        book.keep(replace(draft, number="C-3", state=StatementState.WITHDRAWN))
         book.keep(LaboratorySettings(name="x"))
     yield opened
     opened.close()
@@ -56,12 +57,19 @@ def test_a_customer_sees_own_samples_and_what_was_sent_out(record: LaboratoryRec
     assert look_up(record, CUSTOMER, "Z-000002").value.number == "C-2"
 
 
-@pytest.mark.parametrize("key", ["S-000002", "S-000001", "R-000001", "Z-000001", "O-000001"])
+@pytest.mark.parametrize("key", ["S-000002", "S-000001", "R-000001", "Z-000001", "Z-000003", "O-000001"])
 def test_a_customer_sees_nothing_else_by_guessing_keys(record: LaboratoryRecord, key: str) -> None:
     with pytest.raises(PermissionRefusedError):
         look_up(record, CUSTOMER, key)
     with pytest.raises(PermissionRefusedError):
         look_up(record, CUSTOMER, key, 1)
+
+
+def test_a_customer_sees_no_revision_that_was_of_another(record: LaboratoryRecord) -> None:
+    now = replace(CUSTOMER, customer="K-000002")
+    assert look_up(record, now, "S-000001").value.number == "0x"
+    with pytest.raises(PermissionRefusedError):
+        look_up(record, now, "S-000001", 1)
 
 
 def test_what_is_no_key_is_not_found(record: LaboratoryRecord) -> None:

@@ -2,25 +2,28 @@
 
 from __future__ import annotations
 
+from urllib.parse import urlencode
+
 from starlette.responses import Response
 
 from resile.interfaces.web.visit import Visit, get
 from resile.workflows.explaining.page import live_body
-from resile.workflows.explaining.stored import explain_run
+from resile.workflows.explaining.stored import explain_run, explain_statement
 from resile.workflows.explaining.trying import model_to_json
 
+OWN = {"statement": explain_statement, "run": explain_run}
 ASKED = ("stress", "temperature", "binder", "hotter")
 
 
 def explain(visit: Visit) -> Response:
-    """Show the page, with a run's own result where one is named; that one needs a person who may see it."""
-    key = visit.text("run")
-    if key and not visit.known:
-        return visit.go(f"/sign-in?to=/explain%3Frun={key}")
-    told = explain_run(visit.record, visit.actor, key) if key else None
+    """Show the page, with the result of a statement or run where one is named, to those who may see it."""
+    own = next(((name, visit.text(name)) for name in OWN if visit.text(name)), ("", ""))
+    if own[1] and not visit.known:
+        return visit.go(f"/sign-in?{urlencode({'to': visit.address})}")
+    told = OWN[own[0]](visit.record, visit.actor, own[1]) if own[1] else None
     asked = {name: visit.text(name) for name in ASKED}
-    body, status = live_body(asked, explanation=told, run=key)
-    return visit.show("explain.html.j2", status=status, body=body, run=key)
+    body, status = live_body(asked, explanation=told, named=own)
+    return visit.show("explain.html.j2", status=status, body=body)
 
 
 def model(visit: Visit) -> Response:

@@ -61,7 +61,10 @@ def look_up(
     with record.reading() as reading:
         if actor.customer:  # whose it is now decides, also over its earlier revisions
             _require_own(actor, reading.get(noun, key))
-        return reading.get(noun, key, revision)
+        kept = reading.get(noun, key, revision)
+        if actor.customer:  # and whose it was: an earlier revision may name another, or be a draft
+            _require_own(actor, kept)
+        return kept
 
 
 def look_back(
@@ -114,8 +117,11 @@ def look_through(
             asked = equal.get("state")
             chosen["state"] = [state for state in _SENT_OUT if asked in (None, state)]
     table = BY_NOUN[kind].table
+    conditions = [table.c.key > after]
+    if actor.customer and kind is register.Statement:  # a draft given up is withdrawn, and never went out
+        conditions.append(table.c.issued != "")
     with record.reading() as reading:
-        return reading.find(kind, table.c.key > after, limit=limit, **chosen)
+        return reading.find(kind, *conditions, limit=limit, **chosen)
 
 
 def _require_kind(actor: Actor, kind: type[Any]) -> None:
@@ -128,5 +134,5 @@ def _require_kind(actor: Actor, kind: type[Any]) -> None:
 
 def _require_own(actor: Actor, kept: Kept[Any]) -> None:
     require_sight(actor, kept.value.customer)
-    if isinstance(kept.value, register.Statement) and kept.value.state is StatementState.DRAFT:
+    if isinstance(kept.value, register.Statement) and not kept.value.issued:
         raise PermissionRefusedError("this certificate has not been issued yet")
