@@ -20,7 +20,7 @@ _KINDS = {
 }
 _GROUPS = {
     "record": "What the record holds, and adding to it",
-    "tasks": "Tasks that keep nothing",
+    "compute": "Tasks that keep nothing",
 }
 """Words for the parts of the description; a part without words stands under its own name."""
 
@@ -58,8 +58,6 @@ class Task:
         What it does.
     given : tuple of Given
         What it takes.
-    answers : tuple of (str, str)
-        Status and meaning.
     """
 
     method: str
@@ -67,7 +65,6 @@ class Task:
     title: str
     words: str
     given: tuple[Given, ...]
-    answers: tuple[tuple[str, str], ...]
 
 
 def described_tasks(app: Starlette) -> dict[str, list[Task]]:
@@ -84,7 +81,7 @@ def described_tasks(app: Starlette) -> dict[str, list[Task]]:
     groups: dict[str, list[Task]] = {}
     for address, methods in description["paths"].items():
         for method, told in methods.items():
-            tag = (told.get("tags") or ["tasks"])[0]
+            tag = (told.get("tags") or ["compute"])[0]
             group = groups.setdefault(_GROUPS.get(tag, tag), [])
             group.append(_task(f"{ADDRESS}{address}", method, told, schemas))
     return groups
@@ -102,11 +99,8 @@ def _task(address: str, method: str, told: dict[str, Any], schemas: dict[str, An
         )
         for one in told.get("parameters", [])
     ]
-    answers = tuple(
-        (status, meant["description"]) for status, meant in told["responses"].items() if status[0] == "2"
-    )
     given += _of_body(told.get("requestBody", {}), schemas)
-    return Task(method.upper(), address, told["summary"], told.get("description", ""), tuple(given), answers)
+    return Task(method.upper(), address, told["summary"], told.get("description", ""), tuple(given))
 
 
 def _of_body(body: dict[str, Any], schemas: dict[str, Any]) -> list[Given]:
