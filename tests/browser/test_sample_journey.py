@@ -23,7 +23,7 @@ def test_a_sample_is_graded_drafted_released_and_replaced(serve: Any, tab: Page,
     tab.get_by_role("button", name="Grade the sample").click()
     assert tab.get_by_text("PG 64S-22").first.is_visible()
     assert_accessible(tab)
-    tab.get_by_role("button", name="Write a draft").click()
+    tab.get_by_role("button", name="Write the certificate").click()
     assert tab.get_by_text("Not issued; every sheet says so.").is_visible()
     tab.get_by_role("button", name="Release and issue").click()
     assert tab.get_by_text("This statement stands.").is_visible()
@@ -31,7 +31,7 @@ def test_a_sample_is_graded_drafted_released_and_replaced(serve: Any, tab: Page,
     first = tab.url
     tab.goto(f"{home}/samples/{sample}/grade")
     tab.get_by_label("Why it is replaced").fill("a seal was misread")
-    tab.get_by_role("button", name="Write a draft").click()
+    tab.get_by_role("button", name="Write the certificate").click()
     tab.get_by_role("button", name="Release and issue").click()
     assert tab.get_by_text("a seal was misread").first.is_visible()
     tab.goto(first)

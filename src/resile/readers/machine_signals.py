@@ -16,7 +16,6 @@ from numpy.typing import NDArray
 from resile.errors import AmbiguousFileError, FileFormatError
 from resile.readers.conditions import read_condition
 from resile.readers.grids.grid import Column
-from resile.readers.grids.headings import read_heading
 from resile.readers.grids.table import Table
 from resile.readers.layout import Layout
 from resile.readers.signals.beam_geometry import beam_lengths
@@ -27,6 +26,7 @@ from resile.readers.signals.refused_rows import account_of, refuse_rows
 from resile.readers.signals.running_time import make_running
 from resile.readers.signals.separate_runs import Part, split_by_column
 from resile.readers.signals.stated_temperature import add_temperature
+from resile.readers.stated_condition import conditions_in_lines
 from resile.readers.summaries.columns import names_sample
 from resile.records.reading import SourceFile
 from resile.records.signal import Signal
@@ -217,11 +217,10 @@ def _parts(table: Table, rows: NDArray[np.int64]) -> list[Part]:
 
 def _condition(table: Table, part: Part) -> dict[str, str]:
     """Give the state of the binder that a column or a line above names; nothing where none does."""
-    printed = [value for name, value in table.details.items() if read_heading([name]).quantity == "condition"]
+    conditions = conditions_in_lines(table.details)
     for column in table.columns_of("condition"):
         if column.texts:
-            printed.append(column.texts[int(part.rows[0])])
-    conditions = [read_condition(text)[0] for text in printed]
+            conditions.append(read_condition(column.texts[int(part.rows[0])])[0])
     return {"condition": str(conditions[-1])} if conditions else {}
 
 

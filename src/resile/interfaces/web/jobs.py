@@ -60,7 +60,7 @@ class JobState:
     words : str
         What it works on now, or why it was refused.
     address : str
-        Page on which its answer stands.
+        Page on which its answer stands; until there is one, the page that leads on.
     news : float
         When this was written [s since 1970].
     """
@@ -106,8 +106,9 @@ class Progress:
             self._jobs.write(self._state)
 
     def end(self, state: str, *, words: str = "", address: str = "") -> None:
-        """Tell that the work has ended."""
-        self._jobs.write(replace(self._state, state=state, words=words, address=address))
+        """Tell that the work has ended, and where one goes from here; back where nothing is said."""
+        led = address or self._state.address
+        self._jobs.write(replace(self._state, state=state, words=words, address=led))
 
 
 class Jobs:
@@ -126,7 +127,7 @@ class Jobs:
             self._folder = Path(tempfile.mkdtemp(prefix="resile-jobs-"))  # somebody else took the name
         self._pool = ThreadPoolExecutor(_AT_ONCE, thread_name_prefix="job")
 
-    def start(self, actor: Actor, title: str, work: Callable[[Progress], str]) -> str:
+    def start(self, actor: Actor, title: str, work: Callable[[Progress], str], *, back: str = "/") -> str:
         """Start work in the background.
 
         Parameters
@@ -137,6 +138,8 @@ class Jobs:
             What it does, for its page.
         work : callable
             Is given the `Progress` and gives the address of the page with the answer.
+        back : str
+            Page that leads on where it is stopped or refused.
 
         Returns
         -------
@@ -144,7 +147,7 @@ class Jobs:
             Address of the page of the job.
         """
         self._sweep()
-        state = JobState(secrets.token_urlsafe(12), title, actor.key)
+        state = JobState(secrets.token_urlsafe(12), title, actor.key, address=back)
         self.write(state)
         self._pool.submit(self._do, state, work)
         return f"/jobs/{state.key}"

@@ -41,6 +41,7 @@ function end(shown, answer) {
   shown.state.textContent = answer.said || answer.refused || "stopped";
   shown.row.classList.add(answer.refused ? "refused" : answer.worst || "done");
   if (answer.worst) shown.state.prepend(element("span", `${words[answer.worst]}: `, { class: `mark ${answer.worst}` }));
+  if (answer.numbers && answer.numbers.length) shown.row.append(element("p", answer.numbers.join(" · "), { class: "numbers" }));
   for (const message of answer.messages || []) shown.row.append(element("p", message));
   if (answer.address) {
     const link = element("a", "Open", { href: answer.address });
@@ -87,9 +88,19 @@ function send(file, shown) {
   });
 }
 
+/* With every file attached to one sample, the next step is that sample. */
+function leadOn(samples) {
+  const next = document.querySelector("#kept .next");
+  if (!next || samples.size !== 1) return;
+  next.querySelector("a").href = [...samples][0];
+  next.hidden = false;
+  next.querySelector("a").focus();
+}
+
 async function keep(files) {
   const limit = Number(form?.dataset.limit || 50e6);
   const waiting = [...files].map((file) => [file, line(file.name)]);
+  const samples = new Set();
   let last = null;
   for (const [file, shown] of waiting) {
     const large = file.size > limit;
@@ -97,8 +108,10 @@ async function keep(files) {
       ? { refused: `${(file.size / 1e6).toFixed(1)} MB is too large; a record file has at most ${(limit / 1e6).toFixed(0)} MB` }
       : await send(file, shown);
     end(shown, last);
+    if (last.sample) samples.add(last.sample);
   }
   if (form && waiting.length === 1 && last.address) location.assign(last.address);
+  else leadOn(samples);
 }
 
 if (form) {

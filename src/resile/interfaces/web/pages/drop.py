@@ -11,6 +11,7 @@ from resile.errors import InputError, ResileError, answer_for
 from resile.interfaces.web.jobs import Progress, jobs_of
 from resile.interfaces.web.visit import Upload, Visit, get, post
 from resile.records.determination import Condition
+from resile.records.register import TYPED_RESULTS
 from resile.workflows.laboratory.files.ingesting import KeptRecord, RecordTold, keep_record
 from resile.workflows.laboratory.files.looking_at_files import (
     conditions,
@@ -32,9 +33,13 @@ from resile.workflows.laboratory.files.reading_files import check_file
 from resile.workflows.laboratory.files.reattaching import attach_file, read_again
 from resile.workflows.laboratory.files.remembering import remember_layout
 from resile.workflows.laboratory.samples.sample_search import find_samples, sample_named
+from resile.workflows.laboratory.samples.sample_story import value_words
 
-REMEMBERED = ("instrument", "operator", "condition")
+REMEMBERED = ("instrument", "operator")
+"""Not the residue: carried over in silence it would put the next run under the wrong one."""
 _LONG_BYTES = 4_000_000
+_FEW = 8
+"""Numbers that are told at once beside a file on its way; a sweep has more, and a page of its own."""
 _A_MONTH_S = 2_592_000
 
 
@@ -182,20 +187,32 @@ def _keep_in_background(visit: Visit, files: list[Upload], told: RecordTold) -> 
         progress.step(len(files), len(files))
         if refused:
             raise InputError(f"{len(kept)} of {len(files)} files are kept. Not kept: {' '.join(refused)}")
-        return f"/drop/{kept[0]}" if len(files) == 1 else "/drop"
+        if len(files) == 1:
+            return f"/drop/{kept[0]}"
+        return f"/samples/{told.sample}" if told.sample else "/drop"
 
     title = f"Keep {len(files)} files" if len(files) > 1 else f"Keep {files[0].name}"
-    return jobs_of(visit.request.app).start(actor, title, work)
+    back = f"/samples/{told.sample}" if told.sample else "/drop"
+    return jobs_of(visit.request.app).start(actor, title, work, back=back)
 
 
 def _in_short(kept: KeptRecord) -> dict[str, object]:
     results = [run.result.value for run in kept.runs if run.result]
+    few = [one for one in results if len(one.lines) <= _FEW]
     return {
         "address": f"/drop/{kept.file}",
         "said": _said(kept),
         "worst": next((w for w in ("invalid", "caution", "note") if any(r.worst == w for r in results)), ""),
         "messages": [message for result in results for message in result.messages][:6],
+        "numbers": [words for one in few for words in map(value_words, one.lines) if words],
+        "sample": _sample_address(kept),
     }
+
+
+def _sample_address(kept: KeptRecord) -> str:
+    held = [run.run.value.sample for run in kept.runs] + [one.value.sample for one in kept.ageings]
+    key = next(filter(None, held), "")
+    return f"/samples/{key}" if key else ""
 
 
 def _said(kept: KeptRecord) -> str:
@@ -204,8 +221,13 @@ def _said(kept: KeptRecord) -> str:
     if kept.refusal is not None:
         return f"{kept.name} is kept, but could not be read yet."
     by = f", read by the layout '{kept.layout}'" if kept.layout else ""
-    count = len(kept.runs) + len(kept.ageings)
-    return f"{kept.name} is kept: {count} {'run' if count == 1 else 'runs'}{by}."
+    word, count = "run", len(kept.runs)
+    if kept.ageings:
+        word, count = "ageing record", len(kept.ageings)
+    elif kept.runs and kept.runs[0].run.value.test == TYPED_RESULTS:
+        result = kept.runs[0].result
+        word, count = "result", len(result.value.lines) if result else 0
+    return f"{kept.name} is kept: {count} {word if count == 1 else word + 's'}{by}."
 
 
 def _remember(visit: Visit, response: Response) -> Response:

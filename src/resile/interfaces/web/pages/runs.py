@@ -16,6 +16,7 @@ from resile.workflows.laboratory.runs.kept_runs import (
     RunsWanted,
     SeenRun,
     file_of_run,
+    file_without_signal,
     list_runs,
     picture_of_run,
     rows_of_run,
@@ -46,7 +47,10 @@ def runs(visit: Visit) -> Response:
 
 
 def run(visit: Visit) -> Response:
-    """Show one run: findings first."""
+    """Show one run: findings first; one without a signal is told on the page of its file."""
+    file = file_without_signal(visit.record, visit.path("key"), actor=visit.actor)
+    if file:
+        return visit.go(f"/drop/{file}")
     chosen = _chosen(visit)
     seen = see_run(visit.record, visit.path("key"), actor=visit.actor, chosen=chosen)
     return visit.show(

@@ -12,11 +12,13 @@ from resile.records.determination import Condition
 from resile.records.finding import worst_severity
 from resile.records.order import Instrument
 from resile.records.oscillation import OscillationRun
-from resile.records.register import Conditioning, Kept, Result, Run, Specimen
+from resile.records.register import TYPED_RESULTS, Conditioning, Kept, Result, Run, Specimen
+from resile.records.summary import SummaryTable
 from resile.storage.book import Book
 from resile.workflows.laboratory.bench.instruments import verification_state
 from resile.workflows.laboratory.files.reading_files import (
     AGEING,
+    NO_SAMPLE,
     UNREAD,
     Part,
     ReadFile,
@@ -24,6 +26,7 @@ from resile.workflows.laboratory.files.reading_files import (
     input_hash,
     refused_result,
     result_of,
+    result_of_table,
     supposed_lengths,
 )
 from resile.workflows.reducing.ageing import Ageing
@@ -236,9 +239,11 @@ def keep_ageings(
 def _keep_waiting(
     book: Book, read: ReadFile, belonging: Belonging, file: str, old: Kept[Run] | None, reason: str
 ) -> KeptRun:
-    """Keep a file that could not be read, or an ageing record of no sample, until more is known."""
+    """Keep a file without a raw signal: not read, an ageing record of no sample, or a table of results."""
+    if read.table is not None:
+        _refuse_other_samples(read.table, belonging, read.name)
     run = Run(
-        test=UNREAD if read.refusal else AGEING,
+        test=UNREAD if read.refusal else TYPED_RESULTS if read.table else AGEING,
         file=file,
         file_name=read.name,
         sample=belonging.sample,
@@ -251,8 +256,22 @@ def _keep_waiting(
         **_circumstances(book, belonging),
     )
     kept = _kept(book, run, old, reason or "tried again")
-    result = refused_result(kept.key, run.sample, read.refusal, source_of(run))
+    source = source_of(run)
+    result = (
+        result_of_table(read.table, key=kept.key, sample=run.sample, source=source)
+        if read.table is not None
+        else refused_result(kept.key, run.sample, read.refusal, source)
+    )
     return KeptRun(kept, _kept_result(book, result, reason or "tried again"))
+
+
+def _refuse_other_samples(table: SummaryTable, belonging: Belonging, name: str) -> None:
+    foreign = sorted(set(table.samples) - {belonging.number, NO_SAMPLE})
+    if belonging.sample and foreign:
+        raise InputError(
+            f"{name}: the table holds results of {', '.join(foreign)}; here it is attached to sample "
+            f"{belonging.number}. Name the sample that the table names, or put the table right"
+        )
 
 
 def _circumstances(book: Book, belonging: Belonging) -> dict[str, str]:

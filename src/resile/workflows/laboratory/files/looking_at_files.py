@@ -5,13 +5,23 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
-from resile.errors import AmbiguousFileError, RecordNotFoundError, ResileError
+from resile.errors import AmbiguousFileError, InputError, RecordNotFoundError, ResileError
 from resile.judge.repeated_runs import judge_repeats
 from resile.readers.account import explain
-from resile.records.determination import Condition
+from resile.records.determination import Condition, Determination
 from resile.records.finding import Finding, Severity
 from resile.records.quantity import QUANTITIES
-from resile.records.register import Actor, Conditioning, Instrument, Kept, Result, ResultLine, Run, Sample
+from resile.records.register import (
+    TYPED_RESULTS,
+    Actor,
+    Conditioning,
+    Instrument,
+    Kept,
+    Result,
+    ResultLine,
+    Run,
+    Sample,
+)
 from resile.report.figures.any_run import figure_any_run
 from resile.report.numbers import full, shown_temperature
 from resile.report.numbers import shown as shown_value
@@ -26,7 +36,12 @@ from resile.workflows.laboratory.files.naming_columns import for_a_page
 from resile.workflows.laboratory.files.reading_files import AGEING, UNREAD, part_of
 from resile.workflows.laboratory.files.reattaching import read_kept
 
-_TITLES = {**METHOD_TITLES, UNREAD: "Not read yet", AGEING: "Ageing, of no sample yet"}
+_TITLES = {
+    **METHOD_TITLES,
+    UNREAD: "Not read yet",
+    AGEING: "Ageing, of no sample yet",
+    TYPED_RESULTS: "Table of results",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +60,8 @@ class ShownValue:
         Repeatability limit of the two, as published; empty where there is none.
     agree : bool or None
         Whether they lie within it; None where that cannot be said.
+    place : str
+        Line of a table of results, and residue; empty for a value of a run.
     """
 
     symbol: str
@@ -56,6 +73,7 @@ class ShownValue:
     other_run: str = ""
     limit: str = ""
     agree: bool | None = None
+    place: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +130,11 @@ class SeenFile:
     ageings: tuple[Kept[Conditioning], ...]
     question: str = ""
 
+    @property
+    def table(self) -> bool:
+        """True for a table of results."""
+        return any(part.kept.run.value.test == TYPED_RESULTS for part in self.parts)
+
 
 def see_file(record: LaboratoryRecord, actor: Actor, file: str) -> SeenFile:
     """Give all that a page says of a kept file.
@@ -151,7 +174,7 @@ def see_file(record: LaboratoryRecord, actor: Actor, file: str) -> SeenFile:
 
 def instruments_in_use(record: LaboratoryRecord, actor: Actor) -> list[tuple[str, str]]:
     """Give keys and names of the instruments that are used, by name."""
-    require(actor, "runs.keep")
+    require(actor, "runs.see")
     with record.reading() as reading:
         found = reading.find(Instrument, order="name", retired=False)
     return [(one.key, one.value.name) for one in found]
@@ -193,6 +216,8 @@ def _seen(reading: Reading, one: KeptRun) -> SeenPart:
     run = one.run.value
     if run.test == AGEING:
         return _refused(one, None)
+    if run.test == TYPED_RESULTS:
+        return _seen_table(reading, one)
     reduced = part_of(read_kept(reading, run), run.part).run
     return SeenPart(
         kept=one,
@@ -202,6 +227,34 @@ def _seen(reading: Reading, one: KeptRun) -> SeenPart:
         account=tuple(explain(reduced.signal)) if reduced.signal else (),
         values=tuple(_value(reading, one, line) for line in (one.result.value.lines if one.result else ())),
         picture=figure_any_run(reduced),
+    )
+
+
+def _seen_table(reading: Reading, one: KeptRun) -> SeenPart:
+    """Tell of a table of results, each value with its line of the file."""
+    run = one.run.value
+    read = read_kept(reading, run)
+    if read.table is None:
+        return _refused(one, read.refusal or InputError(f"{run.file_name}: this is no table of results"))
+    return SeenPart(
+        kept=one,
+        title=_TITLES[TYPED_RESULTS],
+        condition="as each line of the table says",
+        findings=heaviest_first(read.table.findings),
+        account=tuple(read.table.account.remarks),
+        values=tuple(_told_value(value) for value in read.table.determinations),
+    )
+
+
+def _told_value(one: Determination) -> ShownValue:
+    known = QUANTITIES.get(one.quantity)
+    return ShownValue(
+        symbol_of(one.quantity),
+        known.unit if known else one.unit,
+        "" if one.temperature_c is None else shown_temperature(one.temperature_c),
+        one.text,
+        full(one.value),
+        place=f"{one.place}, {CONDITION_WORDS[one.condition]}",
     )
 
 

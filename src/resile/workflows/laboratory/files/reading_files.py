@@ -16,6 +16,8 @@ import orjson
 from resile.errors import AmbiguousFileError, FileFormatError, InputError, ResileError
 from resile.readers.candidate_grids import is_workbook
 from resile.readers.layout import Layout
+from resile.readers.stated_condition import conditions_in_lines
+from resile.readers.summary_table import read_summary_table
 from resile.readers.text.encodings import decode
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.determination import Condition
@@ -23,6 +25,7 @@ from resile.records.finding import Finding, Severity
 from resile.records.order import Instrument
 from resile.records.reading import HeldFile
 from resile.records.register import Result, ResultLine
+from resile.records.summary import SummaryTable
 from resile.version import __version__
 from resile.workflows.judging.determinations import components_of_run, determinations_of_run
 from resile.workflows.orders.ordered_records import LENGTHS, names_of_parts, reduce_with_plates
@@ -38,6 +41,9 @@ _AGEING_TEXT_BYTES, _AGEING_WORKBOOK_BYTES = 40_000, 150_000
 
 UNREAD = "unread"
 """Kind of test of a file that is kept although it could not be read yet."""
+NO_SAMPLE = "-"
+"""Stands for the sample in rows of a table that name none."""
+
 AGEING = "ageing"
 """Kind of test of an ageing record that is kept although it is not said of which sample."""
 
@@ -74,12 +80,15 @@ class ReadFile:
         Ageing records in it.
     refusal : ResileError or None
         Why it could not be read.
+    table : SummaryTable or None
+        Results that were typed or exported, without a raw record.
     """
 
     name: str
     parts: tuple[Part, ...] = ()
     ageings: tuple[Ageing, ...] = field(default_factory=tuple)
     refusal: ResileError | None = None
+    table: SummaryTable | None = None
 
 
 def check_file(data: bytes, name: str) -> None:
@@ -154,7 +163,19 @@ def _read_ageing(file: HeldFile, linked: Linked | None, refusal: ResileError | N
         return ReadFile(file.name, ageings=reduce_ageing_records(file, linked=linked))
     except ResileError as error:
         no_ageing = refusal is not None and isinstance(error, FileFormatError)
-        return ReadFile(file.name, refusal=refusal if no_ageing else error)
+        return _read_table(file, refusal if no_ageing else error)
+
+
+def _read_table(file: HeldFile, refusal: ResileError | None) -> ReadFile:
+    """Read a table of results; where it is none either, the first refusal stands."""
+    if not file.name.casefold().endswith(".toml"):
+        try:
+            return ReadFile(file.name, table=read_summary_table(file, sample=NO_SAMPLE))
+        except AmbiguousFileError as error:
+            return ReadFile(file.name, refusal=error)
+        except ResileError:
+            pass
+    return ReadFile(file.name, refusal=refusal)
 
 
 def named_parts(runs: Sequence[Run]) -> tuple[Part, ...]:
@@ -199,8 +220,11 @@ def supposed_lengths(
 
 def condition_of(run: Run, told: Condition) -> Condition:
     """Give the residue: as the person says, or as the file does."""
-    if told is not Condition.UNKNOWN or isinstance(run, CreepRecoveryRun):
+    if told is not Condition.UNKNOWN:
         return told
+    if isinstance(run, CreepRecoveryRun):
+        stated = conditions_in_lines(run.signal.details) if run.signal is not None else []
+        return stated[-1] if stated else told
     return run.condition
 
 
@@ -250,6 +274,17 @@ def result_of(run: Run, *, key: str, sample: str, number: str, condition: Condit
             for level in levels
             for cycle in level.cycles
         ),
+    )
+
+
+def result_of_table(table: SummaryTable, *, key: str, sample: str, source: str) -> Result:
+    """Give the values of a table of results, ready to be kept; arguments as in `result_of`."""
+    lines = tuple(
+        ResultLine(one.quantity, one.value, one.unit, one.temperature_c) for one in table.determinations
+    )
+    found = sorted(table.findings, key=lambda finding: _HEAVIEST_FIRST.index(finding.severity))
+    return Result(
+        run=key, sample=sample, lines=lines, **told_findings(found), software=__version__, input=source
     )
 
 

@@ -51,6 +51,21 @@ def told_of(reading: Reading, run: Run) -> RecordTold:
     )
 
 
+def run_to_correct(record: LaboratoryRecord, actor: Actor, key: str) -> tuple[Kept[Run], str, RecordTold]:
+    """Give a run, the number of its sample, and what is said of it, for a form.
+
+    Parameters
+    ----------
+    record, actor, key
+        As in `correct_run`.
+    """
+    require(actor, "runs.keep")
+    with record.reading() as reading:
+        kept = reading.get(Run, key)
+        number = belonging_of(reading, actor, RecordTold(sample=kept.value.sample)).number
+        return kept, number, told_of(reading, kept.value)
+
+
 def read_kept(reading: Reading, run: Run) -> ReadFile:
     """Read the file of a kept run as it was read when it was kept; give all its runs.
 

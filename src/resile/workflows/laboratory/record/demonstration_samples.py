@@ -6,7 +6,7 @@ from pathlib import Path
 
 from resile.records.determination import Condition
 from resile.records.order import OrderedRecord, TestOrder
-from resile.records.register import TYPED_RESULTS, Actor, Asked, Run
+from resile.records.register import Actor, Asked
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.laboratory.files.ingesting import KeptRecord, RecordTold, keep_record
 from resile.workflows.laboratory.files.reattaching import correct_run
@@ -68,9 +68,7 @@ def keep_tests(
         _keep_file(record, actor, at, order, sample, path, parts, instruments)
     for table in order.tables:
         assert isinstance(table, Path)
-        with record.writing(by=actor.key, at=at) as book:
-            file = book.keep_file(table.read_bytes())
-            book.keep(Run(test=TYPED_RESULTS, file=file, file_name=table.name, sample=sample, tested=day))
+        keep_record(record, actor, at, table.read_bytes(), table.name, RecordTold(sample=sample, tested=day))
 
 
 def _keep_file(

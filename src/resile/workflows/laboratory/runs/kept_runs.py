@@ -16,6 +16,7 @@ from resile.storage.lists.runs import RunRow, RunsWanted, runs_listed
 from resile.storage.reading import Reading
 from resile.workflows.laboratory.access.permissions import require, require_sight
 from resile.workflows.laboratory.bench.heating import heat_findings_of_run
+from resile.workflows.laboratory.files.reading_files import AGEING, UNREAD
 from resile.workflows.laboratory.runs.reduced_again import layout_of_run, reduced_run
 from resile.workflows.laboratory.runs.run_pictures import Chosen, chosen_cycle, run_picture
 from resile.workflows.laboratory.runs.run_rows import RowsBehind, rows_behind
@@ -221,6 +222,17 @@ def file_of_run(record: LaboratoryRecord, key: str, *, actor: Actor) -> tuple[st
     with record.reading() as reading:
         kept, _ = sight_of_run(reading, key, actor)
         return kept.value.file_name, reading.file(kept.value.file)
+
+
+def file_without_signal(record: LaboratoryRecord, key: str, *, actor: Actor) -> str:
+    """Give the SHA-256 of the file of a run that has no signal to show; empty where it has one.
+
+    A table of results, an ageing record that waits for its sample and a file that could not be read are
+    told on the page of their file. Errors as in `see_run`.
+    """
+    with record.reading() as reading:
+        kept, _ = sight_of_run(reading, key, actor)
+    return kept.value.file if kept.value.test in (register.TYPED_RESULTS, UNREAD, AGEING) else ""
 
 
 def sight_of_run(reading: Reading, key: str, actor: Actor) -> tuple[Kept[register.Run], Kept[Sample] | None]:

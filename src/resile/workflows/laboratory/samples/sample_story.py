@@ -25,7 +25,6 @@ from resile.records.register import (
     Sample,
     Specimen,
     Statement,
-    StatementState,
     Verdict,
 )
 from resile.records.register import Instrument as KeptInstrument
@@ -39,6 +38,7 @@ from resile.workflows.laboratory.access.permissions import require, require_sigh
 from resile.workflows.laboratory.bench.house import settings_in_force
 from resile.workflows.laboratory.record.auditing import changes_between
 from resile.workflows.laboratory.samples.named import person_name
+from resile.workflows.laboratory.samples.sample_waits import next_step, what_waits
 from resile.workflows.laboratory.statements.grading import latest_verdict
 from resile.workflows.laboratory.statements.statements_seen import was_issued
 from resile.workflows.laboratory.statements.stored_order import asked_of
@@ -117,6 +117,8 @@ class SampleStory:
         The sample.
     waiting : tuple of (str, str, str)
         What waits for a decision: severity, sentence, address that leads on.
+    next_step : tuple of (str, str)
+        Words and address of what is to be done next; empty where nothing is.
     """
 
     sample: Kept[Sample]
@@ -135,6 +137,7 @@ class SampleStory:
     revisions: tuple[ToldRevision, ...] = ()
     waiting: tuple[tuple[str, str, str], ...] = ()
     agreed: tuple[tuple[str, str], ...] = ()
+    next_step: tuple[str, str] = ("", "")
 
 
 def tell_sample(record: LaboratoryRecord, actor: Actor, key: str) -> SampleStory:
@@ -166,6 +169,7 @@ def tell_sample(record: LaboratoryRecord, actor: Actor, key: str) -> SampleStory
         runs = tuple(_told_run(reading, run) for run in reading.find(Run, sample=key))
         ageings = tuple(reading.find(Conditioning, sample=key))
         verdict = latest_verdict(reading, key)
+        content = None if verdict is None else orjson.loads(reading.file(verdict.value.file))
         return SampleStory(
             sample,
             product,
@@ -181,10 +185,11 @@ def tell_sample(record: LaboratoryRecord, actor: Actor, key: str) -> SampleStory
             specimens=tuple(reading.find(Specimen, sample=key)),
             runs=runs,
             verdict=verdict,
-            content=None if verdict is None else orjson.loads(reading.file(verdict.value.file)),
+            content=content,
             statements=statements,
             revisions=_revisions(reading, key),
-            waiting=tuple(_waiting(sample, runs, ageings, verdict, statements)),
+            waiting=tuple(what_waits(sample, runs, ageings, verdict, statements, content)),
+            next_step=next_step(sample, runs, ageings, verdict, statements),
             agreed=_agreed(noun, settings_in_force(reading)),
         )
 
@@ -247,48 +252,6 @@ def _revisions(reading: Reading, key: str) -> tuple[ToldRevision, ...]:
         changes = () if before is None else tuple(changes_between(body_of(before.value), body_of(now.value)))
         told.append(ToldRevision(now, person_name(reading, now.by), changes))
     return tuple(reversed(told))
-
-
-def _waiting(
-    sample: Kept[Sample],
-    runs: tuple[ToldRun, ...],
-    ageings: tuple[Kept[Conditioning], ...],
-    verdict: Kept[Verdict] | None,
-    statements: tuple[Kept[Statement], ...],
-) -> list[tuple[str, str, str]]:
-    waits: list[tuple[str, str, str]] = []
-    for told in runs:
-        noun, address = told.run.value, f"/runs/{told.run.key}"
-        if told.result is not None and told.result.value.worst in ("invalid", "caution"):
-            waits.append(
-                (told.result.value.worst, f"{noun.file_name}: {told.result.value.messages[0]}", address)
-            )
-        elif told.result is None and noun.test != TYPED_RESULTS:
-            waits.append(("caution", f"{noun.file_name} gave no result yet.", address))
-        if noun.verification in ("failed", "overdue"):
-            words = f"{noun.file_name}: the verification of its instrument was {noun.verification}."
-            waits.append(("invalid" if noun.verification == "failed" else "caution", words, address))
-    waits.sort(key=lambda wait: wait[0] != "invalid")
-    grade = f"/samples/{sample.key}/grade"
-    newest = max((one.seq for one in (*(t.result or t.run for t in runs), *ageings, sample)), default=0)
-    if not runs and not ageings:
-        waits.append(("note", "Nothing was tested yet.", "/drop"))
-    elif verdict is None:
-        waits.append(("note", "It has results and was not graded yet.", grade))
-    elif verdict.seq < newest:
-        waits.append(("caution", "Something was kept or corrected since it was graded.", grade))
-    elif not statements:
-        waits.append(("note", "It is graded, and no statement was written yet.", grade))
-    waits += [
-        (
-            "note",
-            f"Statement {one.value.number} is a draft and waits for its release.",
-            f"/statements/{one.key}",
-        )
-        for one in statements
-        if one.value.state is StatementState.DRAFT
-    ]
-    return waits
 
 
 def _agreed(sample: Sample, settings: LaboratorySettings) -> tuple[tuple[str, str], ...]:

@@ -7,7 +7,17 @@ from typing import Any
 
 import orjson
 
-from resile.records.register import Actor, Asked, Kept, Sample, Statement, StatementState, Verdict
+from resile.records.register import (
+    Actor,
+    Asked,
+    Conditioning,
+    Kept,
+    Run,
+    Sample,
+    Statement,
+    StatementState,
+    Verdict,
+)
 from resile.report.numbers import shown, shown_limit
 from resile.report.words import CONDITION_WORDS, symbol_of
 from resile.specifications.load import load_specification
@@ -18,6 +28,7 @@ from resile.workflows.laboratory.bench.house import settings_in_force
 from resile.workflows.laboratory.samples.named import person_name
 from resile.workflows.laboratory.statements.grading import latest_verdict
 from resile.workflows.laboratory.statements.stored_order import asked_of
+from resile.workflows.laboratory.statements.values_behind import ValueBehind, values_behind
 
 Json = dict[str, Any]
 BASES = ("reproducibility", "repeatability", "replicates", "budget", "combined")
@@ -72,6 +83,10 @@ class GradeSheet:
         The statement that is issued, and one that waits.
     unchecked : str
         Which transcription was not compared with its document; empty where it was.
+    numbers : tuple of ValueBehind
+        Every single value of the verdict, with the run and file it hangs on.
+    held : bool
+        True where a run or an ageing record is attached.
     """
 
     sample: Kept[Sample]
@@ -84,6 +99,8 @@ class GradeSheet:
     standing: Kept[Statement] | None = None
     draft: Kept[Statement] | None = None
     unchecked: str = ""
+    numbers: tuple[ValueBehind, ...] = ()
+    held: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,9 +136,10 @@ def grade_sheet(record: LaboratoryRecord, actor: Actor, key: str) -> GradeSheet:
         asked = asked_of(sample.value, settings_in_force(reading))
         verdict = latest_verdict(reading, key)
         if verdict is None:
-            return GradeSheet(sample, asked)
+            held = bool(reading.count(Run, sample=key) or reading.count(Conditioning, sample=key))
+            return GradeSheet(sample, asked, held=held)
         content: Json = orjson.loads(reading.file(verdict.value.file))
-        held = {
+        written = {
             one.value.state: one
             for one in reading.find(Statement, sample=key)
             if one.value.state in (StatementState.DRAFT, StatementState.ISSUED)
@@ -134,9 +152,11 @@ def grade_sheet(record: LaboratoryRecord, actor: Actor, key: str) -> GradeSheet:
             shown_lines(content),
             person_name(reading, verdict.by),
             reading.count(Verdict, sample=key) - 1,
-            held.get(StatementState.ISSUED),
-            held.get(StatementState.DRAFT),
+            written.get(StatementState.ISSUED),
+            written.get(StatementState.DRAFT),
             _unchecked(verdict.value.specification),
+            values_behind(reading, key, content),
+            True,
         )
 
 
