@@ -50,7 +50,7 @@ def chromium() -> Iterator[Browser]:
 def context(chromium: Browser) -> Iterator[BrowserContext]:
     """A browser window with cookies of its own."""
     context = chromium.new_context(reduced_motion="reduce")
-    context.set_default_timeout(20_000)
+    context.set_default_timeout(60_000)
     yield context
     context.close()
 

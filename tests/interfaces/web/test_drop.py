@@ -1,5 +1,7 @@
 """Record files go in through pages: without script, by script, fixed, attached, refused."""
 
+import re
+
 import pytest
 from starlette.testclient import TestClient
 
@@ -136,11 +138,48 @@ def test_a_file_name_cannot_become_markup(client: TestClient) -> None:
         assert "<img src=x" not in client.get(page).text
 
 
-def test_who_tested_and_with_what_is_remembered_for_the_next_file(client: TestClient) -> None:
+def test_who_tested_is_remembered_for_the_next_file_but_never_its_residue(client: TestClient) -> None:
     dropped(client, creep_record(), operator="R. Ohm", condition="short_term_aged")
     page = client.get("/drop").text
     assert 'value="R. Ohm"' in page
-    assert 'value="short_term_aged" selected' in page
+    assert 'value="unknown" selected' in page
+
+
+STATED = b"sample;26-101\nresidue;PAV\n\n"
+TABLE = b"sample,condition,temperature_c,quantity,value,unit\n26-101,original,,flash_point,288,\xc2\xb0C\n"
+
+
+def test_the_residue_is_the_one_the_file_states_unless_a_person_says_another(client: TestClient) -> None:
+    send(client, "/samples/new", page="/samples/new", number="26-101")
+    where = dropped(client, STATED + creep_record(), "one.csv", sample="26-101")
+    assert "long-term aged" in client.get(where).text
+    where = dropped(client, creep_record(2), "two.csv", sample="26-101")
+    page = client.get(where).text
+    assert "Its residue is not said, so it will not be judged." in page
+    correct = re.search(r"/runs/R-\d+/correct", page)[0]
+    told = {"sample": "26-101", "condition": "short_term_aged", "seen": "1"}
+    refused = send(client, correct, page=correct, **told)
+    assert refused.status_code == 422
+    assert "reason" in refused.text.partition('role="alert"')[2].partition("</p>")[0]
+    answer = send(client, correct, page=correct, reason="it was not said", **told)
+    assert answer.status_code == 303
+    assert "short-term aged" in client.get(where).text
+
+
+def test_a_table_of_results_is_kept_told_line_by_line_and_bound_to_the_sample_it_names(
+    client: TestClient,
+) -> None:
+    for number in ("26-101", "26-102"):
+        send(client, "/samples/new", page="/samples/new", number=number)
+    wrong = send(client, "/drop", page="/drop", files={"files": ("t.csv", TABLE)}, sample="26-102")
+    assert wrong.status_code == 422
+    assert "holds results of 26-101" in wrong.text
+    where = dropped(client, TABLE, "t.csv", sample="26-101")
+    page = client.get(where).text
+    assert "t.csv is kept: 1 result." in page
+    assert "line 2, original binder" in page
+    run = client.get("/runs/R-000001")
+    assert run.headers["location"] == where
 
 
 def test_samples_are_found_while_typing(client: TestClient) -> None:

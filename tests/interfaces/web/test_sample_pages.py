@@ -46,7 +46,7 @@ def test_a_sample_is_graded_stated_replaced_and_withdrawn_by_forms(client: TestC
     page = client.get(first).text
     assert "This statement stands" in page and "101-1.pdf" in page
     assert "The log still holds entry" in page
-    second = issue(client, sample, reason="a copy was asked for")
+    second = issue(client, sample, why="a copy was asked for")
     page = client.get(first).text
     assert "Replaced, no longer valid" in page and second in page
     assert (
@@ -117,7 +117,7 @@ def test_a_customer_sees_own_sample_and_issued_statement_and_nothing_else(
     client: TestClient, sample: str
 ) -> None:
     first = issue(client, sample)
-    send(client, f"{sample}/statements", page=f"{sample}/grade", reason="a draft within the laboratory")
+    send(client, f"{sample}/statements", page=f"{sample}/grade", why="a draft within the laboratory")
     with record_of(client).reading() as reading:
         run = reading.find(Run, test="creep_recovery")[0]
         verdict = reading.find(Verdict)[0].key

@@ -6,7 +6,7 @@ from starlette.responses import Response
 
 from resile.interfaces.web.jobs import Progress, jobs_of
 from resile.interfaces.web.visit import Visit, get, post
-from resile.workflows.laboratory.record.demonstration import load_demonstration
+from resile.workflows.laboratory.record.demonstration import load_demonstration, refuse_filled
 
 
 def offer_demonstration(visit: Visit) -> Response:
@@ -17,6 +17,7 @@ def offer_demonstration(visit: Visit) -> Response:
 def load(visit: Visit) -> Response:
     """Load it, and lead to the page that tells how far it is."""
     record, actor, at = visit.record, visit.actor, visit.at
+    refuse_filled(record, actor)
 
     def work(progress: Progress) -> str:
         load_demonstration(record, actor, at, progress.step)

@@ -72,7 +72,7 @@ def statement_draft(visit: Visit) -> Response:
     """Write a draft on a sample."""
     sample = visit.path("key")
     try:
-        kept = draft_statement(visit.record, visit.actor, visit.at, sample, reason=visit.text("reason"))
+        kept = draft_statement(visit.record, visit.actor, visit.at, sample, reason=visit.text("why"))
     except ResileError as error:
         return visit.go(f"/samples/{sample}/grade", said=str(error), kind="refused")
     return visit.go(f"/statements/{kept.key}", said="Draft written; read it before it is released.")

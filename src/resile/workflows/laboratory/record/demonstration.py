@@ -92,15 +92,8 @@ def load_demonstration(
     PermissionRefusedError, ConflictError
         Where the person may not, or the record holds samples already.
     """
-    require(actor, "settings.write")
-    require(actor, "people.write")
+    refuse_filled(record, actor)
     steps = _Steps(progress)
-    with record.reading() as reading:
-        if reading.count(Sample):
-            raise ConflictError(
-                "the record holds samples already; the invented laboratory is loaded into an empty record "
-                "alone, so that invented and real work are never mixed. Name a new one with --record"
-            )
     steps.next("people and instruments")
     author, releaser = _keep_house(record, actor, at)
     with tempfile.TemporaryDirectory(prefix="resile-demonstration-") as folder:
@@ -119,6 +112,24 @@ def load_demonstration(
         sites = _keep_offer(record, author, at, Path(folder) / "roads")
     steps.end()
     return Loaded(samples, sites, waiting)
+
+
+def refuse_filled(record: LaboratoryRecord, actor: Actor) -> None:
+    """Refuse a person who may not load it, and a record that holds samples already.
+
+    Raises
+    ------
+    PermissionRefusedError, ConflictError
+        As in `load_demonstration`.
+    """
+    require(actor, "settings.write")
+    require(actor, "people.write")
+    with record.reading() as reading:
+        if reading.count(Sample):
+            raise ConflictError(
+                "the record holds samples already; the invented laboratory is loaded into an empty record "
+                "alone, so that invented and real work are never mixed. Name a new one with --record"
+            )
 
 
 class _Steps:

@@ -1,0 +1,287 @@
+"""Whole ways of a person, in a real browser: from an empty record to a certificate, and down to the bytes."""
+
+import hashlib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Locator, Page, expect
+
+from browser.accessibility import assert_accessible
+from browser.conftest import Serve
+from resile.records.register import LaboratorySettings
+from resile.storage.laboratory_record import LaboratoryRecord
+from stored_samples import demonstration_day
+
+PASSWORD = "four words in a row"
+FILES = ("ageing.toml", "specimen-1.csv", "other-results.csv")
+PERSON_S_PER_STEP = 5.0
+"""What a person needs to find and press one thing [s]: a round supposition, no source."""
+
+
+class Person:
+    """Presses and types on a page, and counts it."""
+
+    def __init__(self, page: Page) -> None:
+        self.page = page
+        self.steps = 0
+        self.signs = 0
+
+    def press(self, role: Any, name: str) -> None:
+        self.act(self.page.get_by_role(role, name=name).first)
+
+    def act(self, what: Locator) -> None:
+        self.steps += 1
+        what.click()
+
+    def type(self, field: str, text: str) -> None:
+        self.steps += 1
+        self.signs += len(text)
+        self.page.fill(f"#{field}", text)
+
+    def choose_files(self, paths: list[Path]) -> None:
+        self.steps += 2
+        self.page.set_input_files("#files", paths)
+
+    @property
+    def seconds(self) -> float:
+        """How long a person needs, at 5 s a step and two signs a second."""
+        return PERSON_S_PER_STEP * self.steps + self.signs / 2.0
+
+
+class ByKeyboard(Person):
+    """The same with Tab, Enter and Space alone."""
+
+    def reach(self, what: Locator) -> None:
+        what.wait_for()
+        for _ in range(160):
+            if what.evaluate("(one) => one === document.activeElement"):
+                return
+            self.page.keyboard.press("Tab")
+        raise AssertionError(f"{what} cannot be reached with the Tab key")
+
+    def act(self, what: Locator) -> None:
+        self.steps += 1
+        self.reach(what)
+        self.page.keyboard.press("Enter")
+
+    def type(self, field: str, text: str) -> None:
+        self.steps += 1
+        self.reach(self.page.locator(f"#{field}"))
+        self.page.keyboard.type(text)
+
+    def choose_files(self, paths: list[Path]) -> None:
+        self.steps += 2
+        self.reach(self.page.locator("#files"))
+        with self.page.expect_file_chooser() as opened:
+            self.page.keyboard.press("Space")
+        opened.value.set_files(paths)
+
+
+@pytest.fixture
+def plain_tab(chromium: Browser) -> Iterator[Page]:
+    """A page of a browser that runs no script."""
+    context = chromium.new_context(java_script_enabled=False)
+    context.set_default_timeout(60_000)
+    page = context.new_page()
+    yield page
+    context.close()
+
+
+def day(folder: str = "101-plain", names: tuple[str, ...] = FILES) -> list[Path]:
+    return [demonstration_day() / folder / name for name in names]
+
+
+def receive(person: Person, number: str = "101") -> None:
+    person.type("number", number)
+    person.type("claimed_grade", "64S")
+    person.press("button", "Receive")
+
+
+def grade_and_write(person: Person) -> None:
+    person.press("link", "Grade it")
+    person.press("button", "Grade the sample")
+    expect(person.page.get_by_text("pass").first).to_be_visible()
+    person.press("button", "Write the certificate")
+    expect(person.page.get_by_text("Not issued; every sheet says so.")).to_be_visible()
+
+
+def to_certificate(person: Person, home: str) -> None:
+    """From the first page of an empty record to a certificate that is issued."""
+    person.page.goto(home)
+    person.press("link", "Receive a sample")
+    receive(person)
+    person.press("link", "Drop its record files")
+    person.choose_files(day())
+    person.press("link", "Look at the sample")
+    grade_and_write(person)
+    person.press("button", "Release and issue")
+    expect(person.page.get_by_text("This statement stands.")).to_be_visible()
+
+
+def saved(page: Page, link: Locator) -> bytes:
+    with page.expect_download() as download:
+        link.click()
+    return download.value.path().read_bytes()
+
+
+def test_a_newcomer_gets_from_an_empty_record_to_a_certificate_within_five_minutes_and_to_the_bytes(
+    serve: Serve, tab: Page
+) -> None:
+    person = Person(tab)
+    to_certificate(person, serve())
+    assert person.seconds < 120.0, f"{person.steps} steps, {person.signs} signs"
+    assert saved(tab, tab.get_by_role("link", name="101-1.pdf")).startswith(b"%PDF")
+    tab.get_by_role("link", name="101", exact=True).click()
+    tab.get_by_role("link", name="Grade sheet").click()
+    table = tab.get_by_role("table", name="Every single value, down to its file")
+    assert_accessible(tab)
+    table.get_by_role("link", name="2.60 1/kPa").click()
+    expect(tab.get_by_role("heading", level=1)).to_have_text("Creep recovery")
+    tab.get_by_role("link", name="Rows of the file behind this cycle").click()
+    expect(tab.get_by_role("heading", level=1)).to_have_text("Rows of the file")
+    tab.go_back()
+    came = saved(tab, tab.get_by_role("link", name="specimen-1.csv").first)
+    original = day()[1].read_bytes()
+    assert came == original
+    expect(tab.get_by_text(hashlib.sha256(original).hexdigest()).first).to_be_visible()
+
+
+def test_a_value_of_a_typed_table_leads_to_its_line_and_its_file(serve: Serve, tab: Page) -> None:
+    person = Person(tab)
+    home = serve()
+    tab.goto(f"{home}/samples/new")
+    receive(person)
+    person.press("link", "Drop its record files")
+    person.choose_files(day(names=("other-results.csv",)))
+    expect(tab.get_by_role("table", name="Numbers")).to_contain_text("line 4, original binder")
+    assert saved(tab, tab.get_by_role("link", name="The file as it came")) == day()[2].read_bytes()
+    person.press("link", "Sample 101")
+    tab.get_by_role("link", name="results typed in").click()
+    expect(tab.get_by_role("heading", level=1)).to_have_text("other-results.csv")
+
+
+def test_the_whole_way_can_be_gone_with_the_keyboard_alone(serve: Serve, tab: Page) -> None:
+    to_certificate(ByKeyboard(tab), serve())
+
+
+def test_the_whole_way_can_be_gone_without_script(serve: Serve, plain_tab: Page) -> None:
+    person = Person(plain_tab)
+    plain_tab.goto(serve())
+    person.press("link", "Receive a sample")
+    receive(person)
+    person.press("link", "Drop its record files")
+    person.choose_files(day())
+    person.press("button", "Keep")
+    plain_tab.wait_for_url("**/samples/S-000001", timeout=40_000)
+    grade_and_write(person)
+    person.press("button", "Release and issue")
+    expect(plain_tab.get_by_text("This statement stands.")).to_be_visible()
+
+
+def test_with_accounts_one_person_writes_and_another_releases(
+    serve: Serve, tab: Page, chromium: Browser, tmp_path: Path
+) -> None:
+    where = str(tmp_path / "laboratory.db")
+    home = serve(record=where, signs_in=True)
+    tab.goto(home)
+    tab.get_by_label("Your name").fill("Ada Berg")
+    tab.get_by_label("Name of your account").fill("ada")
+    tab.get_by_label("Password needed", exact=True).fill(PASSWORD)
+    tab.get_by_label("The same password again").fill(PASSWORD)
+    tab.get_by_role("button", name="Make the account").click()
+    links = {name: _invited(tab, home, name, roles) for name, roles in _PEOPLE.items()}
+    _four_eyes(where)
+    with SignedIn(chromium, home, "tove", links["tove"]) as page:
+        person = Person(page)
+        page.goto(f"{home}/samples/new")
+        receive(person)
+        person.press("link", "Drop its record files")
+        person.choose_files(day())
+        person.press("link", "Look at the sample")
+        person.press("link", "Grade it")
+        expect(page.get_by_text("graded by a person whose role allows it")).to_be_visible()
+    with SignedIn(chromium, home, "sven", links["sven"]) as page:
+        person = Person(page)
+        page.goto(f"{home}/samples/S-000001")
+        grade_and_write(person)
+        expect(page.get_by_text("In this laboratory another person releases it.")).to_be_visible()
+        expect(page.get_by_role("button", name="Release and issue")).to_have_count(0)
+    with SignedIn(chromium, home, "rolf", links["rolf"]) as page:
+        person = Person(page)
+        page.goto(home)
+        person.press("link", "101-1")
+        person.press("button", "Release and issue")
+        expect(page.get_by_text("This statement stands.")).to_be_visible()
+        expect(page.locator("main")).to_contain_text("Sven")
+        page.get_by_role("link", name="101", exact=True).click()
+        page.get_by_role("link", name="Grade sheet").click()
+        page.get_by_role("link", name="288 °C").first.click()
+        expect(page.get_by_role("table", name="Numbers")).to_contain_text("line 4")
+
+
+def test_a_corrected_sample_and_run_show_what_changed_and_why(serve: Serve, tab: Page) -> None:
+    home = serve()
+    person = Person(tab)
+    tab.goto(f"{home}/samples/new")
+    receive(person)
+    person.press("link", "Drop its record files")
+    person.choose_files(day(names=("specimen-1.csv",)))
+    tab.get_by_role("link", name="Correct sample, residue or specimen").click()
+    assert_accessible(tab)
+    expect(tab.locator("#condition")).to_have_value("short_term_aged")
+    tab.fill("#specimen", "1")
+    tab.fill("#reason", "the specimen was not named")
+    tab.get_by_role("button", name="Correct").click()
+    expect(tab.locator("main")).to_contain_text("revision 2: the specimen was not named")
+    tab.goto(f"{home}/samples/S-000001/correct")
+    tab.fill("#lot", "load 23")
+    tab.fill("#reason", "the label was misread")
+    tab.get_by_role("button", name="Correct").click()
+    history = tab.get_by_role("region", name="What was corrected")
+    expect(history).to_contain_text("the label was misread")
+    expect(history).to_contain_text("load 23")
+
+
+_PEOPLE = {"tove": ("technician",), "sven": ("specialist",), "rolf": ("releaser",)}
+
+
+def _invited(tab: Page, home: str, name: str, roles: tuple[str, ...]) -> str:
+    tab.goto(f"{home}/people")
+    tab.fill("#name", name.title())
+    tab.fill("#account", name)
+    for role in roles:
+        tab.check(f"#roles-{role}")
+    tab.get_by_role("button", name="Add and invite").click()
+    return tab.get_by_label("Link, to be used once").input_value()
+
+
+def _four_eyes(where: str) -> None:
+    record = LaboratoryRecord.open(where)
+    with record.writing(by="P-TEST", at="2026-05-12T10:00:00.000Z") as book:
+        book.keep(LaboratorySettings(name="Road Laboratory of Ambelund (invented)", four_eyes=True))
+    record.close()
+
+
+class SignedIn:
+    """A browser of its own, in which a person has chosen a password and signed in."""
+
+    def __init__(self, chromium: Browser, home: str, account: str, link: str) -> None:
+        self.context = chromium.new_context()
+        self.context.set_default_timeout(60_000)
+        self.page = self.context.new_page()
+        self.page.goto(link)
+        self.page.get_by_label("Password needed", exact=True).fill(PASSWORD)
+        self.page.get_by_label("The same password again").fill(PASSWORD)
+        self.page.get_by_role("button", name="Keep the password").click()
+        if self.page.get_by_role("button", name="Sign in").count():
+            self.page.get_by_label("Name of your account").fill(account)
+            self.page.get_by_label("Password").fill(PASSWORD)
+            self.page.get_by_role("button", name="Sign in").click()
+
+    def __enter__(self) -> Page:
+        return self.page
+
+    def __exit__(self, *_: object) -> None:
+        self.context.close()
