@@ -2,6 +2,7 @@
 
 import html
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,8 +10,15 @@ from starlette.testclient import TestClient
 
 from interfaces.web.forms import send
 from invented_roads import table_of_binders, table_of_sites, weather
+from resile.records.demand_request import DemandRequest
 from resile.records.reading import HeldFile
+from resile.records.register import Customer
+from resile.report.paper.demand_tables import sensitivity_table
+from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.choosing.task import match_sites
+from resile.workflows.laboratory.access.permissions import one_person
+from resile.workflows.laboratory.offer.sites import SiteQuestion, keep_site, site_of
+from resile.workflows.sites.demand_request import DemandSettings
 from resile.workflows.sites.site_demands import site_demands
 
 ROAD = {
@@ -174,3 +182,79 @@ def test_empty_places_say_what_to_do(client: TestClient, tmp_path: Path) -> None
     assert "No road is kept yet" in client.get("/sites").text
     assert "none is kept yet" in client.get("/match").text
     assert client.get("/sites/W-000099").status_code == 404
+
+
+def test_a_road_is_asked_for_a_customer_by_name(client: TestClient, tmp_path: Path) -> None:
+    record = LaboratoryRecord.open(str(tmp_path / "laboratory.db"))
+    with record.writing(by="P-LOCAL", at="2026-06-30T08:00:00.000Z") as book:
+        key = book.keep(Customer(name="Quarnsk Paving (invented)")).key
+    record.close()
+    for page in ("/sites/new", "/sites/table"):
+        form = client.get(page).text
+        assert f'<option value="{key}">Quarnsk Paving (invented)</option>' in form
+        assert "LTPP: regression on monitored pavements" in form, "a model by its title"
+    files = {"weather": sent(weather()["ambelund"])}
+    place = send(client, "/sites", files=files, customer=key, **ROAD).headers["location"]
+    assert "Customer Quarnsk Paving (invented)" in shown(client.get(place).text)
+    assert f'<option value="{key}" selected>' in client.get(f"{place}/revise").text
+
+
+def test_what_a_form_does_not_ask_stays_in_the_next_revision_of_a_road(
+    client: TestClient, tmp_path: Path
+) -> None:
+    record = LaboratoryRecord.open(str(tmp_path / "laboratory.db"))
+    request = DemandRequest(
+        name="Ambelund ring",
+        latitude_deg=47.2,
+        high_mean_c=28.0,
+        high_sd_c=1.5,
+        low_mean_c=-11.0,
+        low_sd_c=2.0,
+        n_years=12,
+        layer="wearing course",
+        low_reliability_percent=90.0,
+    )
+    settings = DemandSettings(low_model="robertson", life_years=15.0)
+    question = SiteQuestion(request, settings)
+    key = keep_site(record, one_person(), "2026-06-30T08:00:00.000Z", question).key
+    record.close()
+    form = client.get(f"/sites/{key}/revise").text
+    typed = dict(re.findall(r'<input id="(\w+)" name="\1" type="text" value="([^"]*)"', form))
+    answer = send(client, f"/sites/{key}/revise", **typed | {"remark": "seen again", "reason": "a remark"})
+    assert answer.status_code == 303, shown(answer.text)
+    record = LaboratoryRecord.open(str(tmp_path / "laboratory.db"))
+    now = site_of(record, one_person(), key).question
+    record.close()
+    assert now == SiteQuestion(replace(request, remark="seen again"), settings)
+
+
+def test_the_chosen_model_and_what_changes_the_grade_stand_in_the_tables(client: TestClient) -> None:
+    place = send(client, "/sites", files={"weather": sent(weather()["ambelund"])}, **ROAD).headers["location"]
+    page = client.get(place).text
+    models = page.split("Pavement models side by side", 1)[1].split("</table>", 1)[0]
+    assert "<b>ltpp</b>" in models
+    demand = next(
+        one for one in site_demands(table_of_sites()).reports if one.demand.site.name == ROAD["name"]
+    )
+    changing = [one for one in sensitivity_table(demand.demand).rows if one[-1] != "the same"]
+    assert changing, "something changes the grade of this road"
+    for row in changing:
+        assert row[0] in shown(page)
+
+
+def test_a_new_table_of_a_range_is_a_revision_with_its_reason(client: TestClient) -> None:
+    place = add_range(client)
+    table = table_of_binders()
+    dearer = table.content.replace(b",475,", b",499,")
+    assert dearer != table.content
+    files = [("table", (table.name, dearer)), ("results", sent(table.beside[0]))]
+    named = {"name": "Spring range", "seen": "1"}
+    assert "needs its reason" in send(client, f"{place}/revise", files=files, **named).text
+    assert send(client, f"{place}/revise", files=files, reason="new prices", **named).status_code == 303
+    page = client.get(place).text
+    assert "499" in shown(page) and "new prices" in page
+    before = client.get(f"{place}?revision=1").text
+    assert "475" in shown(before) and "has taken its place" in shown(before)
+    assert client.get(f"{place}/files/{table.name}?revision=1").content == table.content, "byte for byte"
+    assert client.get(f"{place}/files/{table.name}").content == dearer
+    assert send(client, f"{place}/revise", files=files, reason="late", **named).status_code == 409

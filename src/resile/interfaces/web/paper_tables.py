@@ -14,6 +14,20 @@ def page_columns(table: Table) -> list[tuple[str, str]]:
     return [(column.title, "number" if column.align == "right" else "text") for column in table.columns]
 
 
+def every_row(table: Table) -> list[list[Cell]]:
+    """Give every row, with those in bold that stand out: the chosen model, what changes a grade.
+
+    Parameters
+    ----------
+    table : Table
+        As printed.
+    """
+    return [
+        [{"text": cell, "strong": True} for cell in row] if place in table.strong else list(row)
+        for place, row in enumerate(table.rows)
+    ]
+
+
 def page_rows(table: Table, *, links: Mapping[int, Sequence[str]] | None = None) -> list[list[Cell]]:
     """Give the rows without those that sum others up, which would be lost among them when sorted.
 

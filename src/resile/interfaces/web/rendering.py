@@ -8,7 +8,7 @@ from pathlib import Path
 import jinja2
 
 from resile.interfaces.web.assets import asset_address
-from resile.interfaces.web.paper_tables import page_columns, page_rows
+from resile.interfaces.web.paper_tables import every_row, page_columns, page_rows
 from resile.version import __version__
 from resile.workflows.laboratory.record.showing import MARKS, picture_address, symbols_as_html
 
@@ -30,8 +30,9 @@ def environment() -> jinja2.Environment:
     found.globals["marks"] = MARKS
     found.globals["picture_address"] = picture_address
     found.globals["page_columns"], found.globals["page_rows"] = page_columns, page_rows
+    found.globals["every_row"] = every_row
     found.filters["symbols"] = symbols_as_html
-    found.filters["pair"] = lambda word: (word, word)
+    found.filters["grouped"] = lambda number: f"{number:,.0f}".replace(",", "\u202f")
     return found
 
 

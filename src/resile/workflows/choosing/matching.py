@@ -243,8 +243,8 @@ def _stock_short(
             message=f"The sites together take more than there is of {'; '.join(short)}.",
             rule="the stock of a binder covers the sites it is cheapest for",
             source="own rule",
-            advice="Order more, or see who else serves these sites (what if a binder could not be had: "
-            "--without BINDER). Only a binder with no stock at all is left out by itself.",
+            advice="Order more, or match once more without that binder and see who else serves these sites. "
+            "Only a binder with no stock at all is left out by itself.",
         )
 
 

@@ -61,6 +61,7 @@ def suppositions(
 
 def _told(words: str, before: Matching, after: Matching) -> Supposition:
     both = (before.cheapest != NOBODY) & (after.cheapest != NOBODY)
+    both &= np.isfinite(before.cost) & np.isfinite(after.cost)  # without a price there is no cost to change
     return Supposition(
         change=words,
         served=int((after.cheapest != NOBODY).sum()),

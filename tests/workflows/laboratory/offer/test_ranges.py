@@ -9,7 +9,7 @@ import pytest
 
 from invented_roads import table_of_binders, table_of_sites
 from resile.errors import InputError, PermissionRefusedError, RecordNotFoundError
-from resile.records.register import Actor, Kept, RangeRecord, Sample, Verdict
+from resile.records.register import Actor, Kept, Product, RangeRecord, Sample, Verdict
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.choosing.task import match_sites
 from resile.workflows.laboratory.access.permissions import one_person, roles
@@ -161,3 +161,20 @@ def test_graded_samples_make_a_range_of_their_results(record: LaboratoryRecord) 
     ]
     with pytest.raises(InputError, match="2026-10 has not been graded"):
         keep_range_of_samples(record, ACTOR, AT, [OfferedSample(bare.key)], name="Own")
+
+
+def test_two_samples_of_one_product_are_told_apart_by_their_numbers(record: LaboratoryRecord) -> None:
+    results = [{"quantity": "jnr_3.2", "value": 0.42, "condition": "short_term_aged", "temperature_c": 64.0}]
+    with record.writing(by=ACTOR.key, at=AT) as book:
+        product = book.keep(Product(name="Quarnsk Coil")).key
+        file = book.keep_file(json.dumps({"results": results}).encode())
+        for number in ("2026-9", "2026-10", "2026-11"):
+            of = product if number != "2026-11" else ""
+            sample = book.keep(Sample(number=number, product=of, invented=True))
+            book.keep(Verdict(sample=sample.key, specification="m332-2014", file=file))
+    offered = [OfferedSample(number) for number in ("2026-9", "2026-10", "2026-11")]
+    kept = keep_range_of_samples(record, ACTOR, AT, offered, name="Own")
+    assert kept.value.binders == ("Quarnsk Coil, 2026-9", "Quarnsk Coil, 2026-10", "2026-11")
+    named = [replace(offered[0], name="Coil in March"), offered[1]]
+    again = keep_range_of_samples(record, ACTOR, AT, named, name="Own again")
+    assert again.value.binders == ("Coil in March", "Quarnsk Coil")

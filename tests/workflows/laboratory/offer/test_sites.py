@@ -139,8 +139,9 @@ def test_warmer_air_moves_the_road_by_the_published_slopes_and_is_not_kept(recor
     warmer = suppose_site(record, ACTOR, kept.key, RoadSupposition(warmer_c=10.0))
     assert same.then.grade == same.before.grade
     assert same.words[0] == f"The grade stays {same.before.grade}."
-    # 0.78 and 0.72: slopes of pavement on air in the two equations of the LTPP programme (1998), which
-    # docs/methods cites; ten degrees of air are 7.8 °C and 7.2 °C of road.
+    # 0.78 and 0.72: slopes of pavement on air in the two equations of the LTPP programme (1998), from memory
+    # (high) as docs/methods/pavement_temperature.md marks them; ten degrees of air are 7.8 °C and 7.2 °C of
+    # road.
     assert warmer.then.high.design_c - same.before.high.design_c == pytest.approx(7.8, abs=1e-9)
     assert warmer.then.low.design_c - same.before.low.design_c == pytest.approx(7.2, abs=1e-9)
     assert warmer.words[0] == f"The grade changes from {same.before.grade} to {warmer.then.grade}."

@@ -19,15 +19,39 @@ from resile.records.register import (
     Sample,
     SiteRecord,
     Statement,
+    Verdict,
     Verification,
 )
 from resile.storage.auditing import verify
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.laboratory.access.permissions import one_person
+from resile.workflows.laboratory.offer.matching import MatchQuestion, match_kept
+from resile.workflows.laboratory.offer.ranges import OfferedSample, keep_range_of_samples
 from resile.workflows.laboratory.record.demonstration import load_demonstration
 from resile.workflows.laboratory.record.today import today
 
 AT = "2026-06-20T09:00:00.000Z"
+
+
+def assert_graded_samples_carry_what_they_were_judged_for(record: LaboratoryRecord) -> None:
+    """The grade on the verdict of each sample is the expectation: two ways to one answer."""
+    with record.reading() as reading:
+        verdicts = {
+            reading.get(Sample, one.value.sample).value.number: one.value for one in reading.every(Verdict)
+        }
+    offered = [OfferedSample(number) for number in verdicts]
+    kept = keep_range_of_samples(record, one_person(), AT, offered, name="Graded samples")
+    assert kept.value.invented
+    names = kept.value.binders
+    assert len(set(names)) == len(verdicts), "two samples of one product are told apart"
+    match = match_kept(record, one_person(), MatchQuestion(kept.key)).match
+    carried = {row[0].binder: [one.grade.label for one in row] for row in match.choice.labels if row}
+    for (number, verdict), name in zip(verdicts.items(), names, strict=True):
+        judged = verdict.grade.split(", ")[0]
+        if judged.startswith("PG"):
+            assert judged in carried[name], number
+        else:
+            assert name not in carried, f"{number} has no low temperature, so no whole grade"
 
 
 def loaded_and_looked_at(url: str) -> None:
@@ -53,6 +77,7 @@ def loaded_and_looked_at(url: str) -> None:
             assert all(kept.value.invented for kept in reading.every(kind)), kind
         assert all("invented" in kept.value.name for kept in reading.every(Person))
     assert today(record, one_person(), AT)
+    assert_graded_samples_carry_what_they_were_judged_for(record)
     with pytest.raises(ConflictError, match="holds samples already"):
         load_demonstration(record, one_person(), AT)
     record.close()

@@ -10,7 +10,7 @@ from resile.errors import ResileError
 from resile.interfaces.web.spoken import spoken
 from resile.interfaces.web.visit import Visit, get, post, saved_file
 from resile.records.reading import HeldFile
-from resile.workflows.laboratory.bench.hand_numbers import hand_number, hand_number_or_none
+from resile.workflows.laboratory.bench.hand_numbers import hand_number, hand_number_or_none, revision_seen
 from resile.workflows.laboratory.offer.matching import MatchQuestion, match_kept, predict_on_road
 from resile.workflows.laboratory.offer.ranges import (
     OfferedSample,
@@ -19,6 +19,7 @@ from resile.workflows.laboratory.offer.ranges import (
     keep_range_of_samples,
     list_ranges,
     range_of,
+    revisions_of_range,
 )
 from resile.workflows.laboratory.offer.sites import list_sites, site_choices
 
@@ -44,21 +45,44 @@ def add_range(visit: Visit) -> Response:
     return visit.go(f"/range/{kept.key}", said=f"{kept.value.name} is kept.")
 
 
+def new_table(visit: Visit) -> Response:
+    """Show the form that takes a new table for a range that is kept."""
+    return visit.show(
+        "ranges/revise.html.j2", kept=range_of(visit.record, visit.actor, visit.path("key")).kept
+    )
+
+
+def replace_table(visit: Visit) -> Response:
+    """Keep a new table as the next revision of a range."""
+    key = visit.path("key")
+    before = range_of(visit.record, visit.actor, key).kept
+    try:
+        seen = revision_seen(visit.text("seen"))
+        kept = _of_table(visit, key=key, reason=visit.text("reason"), seen=seen)
+    except ResileError as error:
+        return visit.again("ranges/revise.html.j2", spoken(error), kept=before)
+    return visit.go(f"/range/{key}", said=f"Revision {kept.revision} is kept; the one before stays readable.")
+
+
 def one_range(visit: Visit) -> Response:
     """Show a range: its binders, and the roads each would serve."""
-    found = range_of(visit.record, visit.actor, visit.path("key"))
+    key = visit.path("key")
+    found = range_of(visit.record, visit.actor, key, _revision(visit))
+    revisions = revisions_of_range(visit.record, visit.actor, key)
     matched, refusal = None, None
     try:
-        if list_sites(visit.record, visit.actor):
+        if found.kept.revision == revisions[0].revision and list_sites(visit.record, visit.actor):
             matched = match_kept(visit.record, visit.actor, MatchQuestion(visit.path("key")))
     except ResileError as error:
         refusal = str(spoken(error))
-    return visit.show("ranges/range.html.j2", range=found, matched=matched, refusal=refusal)
+    return visit.show(
+        "ranges/range.html.j2", range=found, matched=matched, refusal=refusal, revisions=revisions
+    )
 
 
 def range_file(visit: Visit) -> Response:
     """Give a file of a range as it came."""
-    file = file_of_range(visit.record, visit.actor, visit.path("key"), visit.path("name"))
+    file = file_of_range(visit.record, visit.actor, visit.path("key"), visit.path("name"), _revision(visit))
     return saved_file(file.content, file.name)
 
 
@@ -114,7 +138,12 @@ def _match_question(visit: Visit, wanted: str) -> MatchQuestion:
     )
 
 
-def _of_table(visit: Visit) -> Any:
+def _revision(visit: Visit) -> int | None:
+    typed = visit.text("revision")
+    return int(typed) if typed.isdecimal() else None
+
+
+def _of_table(visit: Visit, **revised: Any) -> Any:
     first = visit.upload("table")
     beside = tuple(HeldFile(one.name, one.content) for one in visit.uploads("results"))
     table = HeldFile(first.name, first.content, beside)
@@ -123,7 +152,7 @@ def _of_table(visit: Visit) -> Any:
         "valid_from": visit.text("valid_from"),
         "note": visit.text("note"),
     }
-    return keep_range(visit.record, visit.actor, visit.at, table, **named)
+    return keep_range(visit.record, visit.actor, visit.at, table, **named, **revised)
 
 
 def _of_samples(visit: Visit) -> Any:
@@ -138,6 +167,8 @@ routes = [
     get("/range/new", new_range),
     post("/range", add_range),
     get("/range/{key}", one_range),
+    get("/range/{key}/revise", new_table),
+    post("/range/{key}/revise", replace_table),
     get("/range/{key}/files/{name}", range_file),
     get("/match", match),
     get("/predict", prediction),

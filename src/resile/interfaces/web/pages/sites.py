@@ -17,6 +17,8 @@ from resile.workflows.laboratory.bench.hand_numbers import hand_number_or_none
 from resile.workflows.laboratory.offer.sites import (
     KeptSite,
     SiteQuestion,
+    customer_of_site,
+    customers_who_ask,
     keep_site,
     keep_sites,
     list_sites,
@@ -42,6 +44,10 @@ NUMBERS = {
     "amount_t": "binder it takes",
 }
 WITH_A_DEFAULT = {"depth_mm": ("depth", 0.0), "reliability_percent": ("reliability", 98.0)}
+OF_ONE_END = {
+    "high_reliability_percent": "reliability of the hot end",
+    "low_reliability_percent": "reliability of the cold end",
+}
 SUPPOSED = ("warmer_c", "million_axle_loads", "speed_kmh", "reliability_percent", "depth_mm")
 
 
@@ -75,6 +81,7 @@ def site(visit: Visit) -> Response:
         "site": found,
         "page": found.report.page(date=found.kept.at[:10]),
         "supposed": supposed,
+        "customer": customer_of_site(visit.record, found),
         "revisions": revisions_of_site(visit.record, visit.actor, key),
     }
     if refusal is not None:
@@ -121,7 +128,7 @@ def revise(visit: Visit) -> Response:
 
 def table_form(visit: Visit) -> Response:
     """Show the form for a table of roads."""
-    return visit.show("sites/table.html.j2", choices=site_choices())
+    return visit.show("sites/table.html.j2", **_offered(visit))
 
 
 def ask_table(visit: Visit) -> Response:
@@ -131,8 +138,8 @@ def ask_table(visit: Visit) -> Response:
         beside = tuple(HeldFile(one.name, one.content) for one in visit.uploads("weather"))
         table = HeldFile(first.name, first.content, beside)
     except ResileError as error:
-        return visit.again("sites/table.html.j2", spoken(error), choices=site_choices())
-    settings = _settings(visit)
+        return visit.again("sites/table.html.j2", spoken(error), **_offered(visit))
+    settings, customer = _settings(visit, DemandSettings()), visit.text("customer")
     record, actor, at = visit.record, visit.actor, visit.at
 
     def work(progress: Progress) -> str:
@@ -142,7 +149,7 @@ def ask_table(visit: Visit) -> Response:
             )
 
         try:
-            _, errors = keep_sites(record, actor, at, table, settings=settings, told=told)
+            _, errors = keep_sites(record, actor, at, table, settings=settings, customer=customer, told=told)
         except ResileError as error:
             raise spoken(error) from None
         return (
@@ -153,7 +160,7 @@ def ask_table(visit: Visit) -> Response:
 
 
 def _form(visit: Visit, refusal: ResileError | None = None) -> Response:
-    values: dict[str, Any] = {"choices": site_choices()}
+    values = _offered(visit)
     if refusal is not None:
         return visit.again("sites/new.html.j2", refusal, **values)
     return visit.show("sites/new.html.j2", **values)
@@ -161,33 +168,44 @@ def _form(visit: Visit, refusal: ResileError | None = None) -> Response:
 
 def _revision_form(visit: Visit, refusal: ResileError | None = None) -> Response:
     found = site_of(visit.record, visit.actor, visit.path("key"))
-    values: dict[str, Any] = {"site": found, "asked": found.question.request, "choices": site_choices()}
+    values = {"site": found, "asked": found.question.request, **_offered(visit)}
     if refusal is not None:
         return visit.again("sites/revise.html.j2", refusal, **values)
     return visit.show("sites/revise.html.j2", **values)
 
 
+def _offered(visit: Visit) -> dict[str, Any]:
+    return {"choices": site_choices(), "customers": customers_who_ask(visit.record, visit.actor)}
+
+
 def _question(visit: Visit, before: SiteQuestion | None = None) -> SiteQuestion:
+    """Read the form; what it does not ask for stays as it was kept."""
+    kept = before or SiteQuestion(DemandRequest())
     numbers = {name: hand_number_or_none(visit.text(name), title) for name, title in NUMBERS.items()}
     for name, (title, usual) in WITH_A_DEFAULT.items():
         typed = hand_number_or_none(visit.text(name), title)
         numbers[name] = usual if typed is None else typed
+    for name, title in OF_ONE_END.items():
+        if name in visit.form:
+            numbers[name] = hand_number_or_none(visit.text(name), title)
+    years = hand_number_or_none(visit.text("n_years"), "years")
     files = visit.uploads("weather")
-    request = DemandRequest(
+    request = replace(
+        kept.request,
         name=visit.text("name"),
         weather=HeldFile(files[0].name, files[0].content) if files else None,
         station=visit.text("station"),
         remark=visit.text("remark"),
+        n_years=0 if years is None else round(years),
         **numbers,  # type: ignore[arg-type]
     )
-    if before is None:
-        return SiteQuestion(request, _settings(visit), visit.text("customer"))
-    return replace(before, request=request, settings=_settings(visit))
+    settings = _settings(visit, kept.settings)
+    return replace(kept, request=request, settings=settings, customer=visit.text("customer", kept.customer))
 
 
-def _settings(visit: Visit) -> DemandSettings:
-    usual = DemandSettings()
-    return DemandSettings(
+def _settings(visit: Visit, usual: DemandSettings) -> DemandSettings:
+    return replace(
+        usual,
         specification=visit.text("specification") or usual.specification,
         model=visit.text("model") or usual.model,
         temperature_unit=visit.text("temperature_unit"),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from resile.errors import InputError, RecordNotFoundError
@@ -15,7 +15,7 @@ from resile.records.register import Actor, Kept, Product, RangeRecord, Sample, V
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.reading import Reading
 from resile.workflows.laboratory.access.permissions import require
-from resile.workflows.laboratory.samples.named import sample_key
+from resile.workflows.laboratory.samples.named import name_of, sample_key
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,7 +167,7 @@ def keep_range_of_samples(
     if not offered:
         raise InputError("choose at least one graded sample for the range")
     with record.reading() as reading:
-        blocks = [_binder_of(reading, one) for one in offered]
+        blocks = [_binder_of(reading, one) for one in _told_apart(reading, offered)]
         keys = [sample_key(reading, one.sample) for one in offered]
         invented = all(reading.get(Sample, key).value.invented for key in keys)
     heads = {"title": name.strip() or "Graded samples", "currency": currency}
@@ -192,7 +192,16 @@ def range_of(record: LaboratoryRecord, actor: Actor, key: str, revision: int | N
     return KeptRange(kept, read_range(table))
 
 
-def file_of_range(record: LaboratoryRecord, actor: Actor, key: str, name: str) -> HeldFile:
+def revisions_of_range(record: LaboratoryRecord, actor: Actor, key: str) -> list[Kept[RangeRecord]]:
+    """Give every revision of a range, the newest first."""
+    require(actor, "offer.see")
+    with record.reading() as reading:
+        return reading.history(RangeRecord, key)[::-1]
+
+
+def file_of_range(
+    record: LaboratoryRecord, actor: Actor, key: str, name: str, revision: int | None = None
+) -> HeldFile:
     """Give the table of a range, or a file of results it names, as it came.
 
     Raises
@@ -202,7 +211,7 @@ def file_of_range(record: LaboratoryRecord, actor: Actor, key: str, name: str) -
     """
     require(actor, "offer.see")
     with record.reading() as reading:
-        noun = reading.get(RangeRecord, key).value
+        noun = reading.get(RangeRecord, key, revision).value
         sha = {**noun.beside, noun.file_name: noun.file}.get(name)
         if sha is None:
             raise RecordNotFoundError(f"{noun.name}: there is no file '{name}'")
@@ -216,6 +225,19 @@ def list_ranges(record: LaboratoryRecord, actor: Actor) -> list[Kept[RangeRecord
         return reading.find(RangeRecord, order="name")
 
 
+def _told_apart(reading: Reading, offered: Sequence[OfferedSample]) -> list[OfferedSample]:
+    """Name each binder: by its product, and where two samples are of one product by the number too."""
+    samples = [reading.get(Sample, sample_key(reading, one.sample)).value for one in offered]
+    named = [
+        one.name.strip() or name_of(reading, Product, sample.product) or sample.number
+        for one, sample in zip(offered, samples, strict=True)
+    ]
+    return [
+        replace(one, name=name if named.count(name) == 1 or one.name.strip() else f"{name}, {sample.number}")
+        for one, name, sample in zip(offered, named, samples, strict=True)
+    ]
+
+
 def _binder_of(reading: Reading, offered: OfferedSample) -> str:
     """Write one binder, with the results its newest verdict judged."""
     sample = reading.get(Sample, sample_key(reading, offered.sample))
@@ -224,10 +246,8 @@ def _binder_of(reading: Reading, offered: OfferedSample) -> str:
     if not verdicts or not verdicts[0].value.file:
         raise InputError(f"sample {number} has not been graded; grade it, then put it into a range")
     results = _statement(json.loads(reading.file(verdicts[0].value.file)))["results"]
-    product = sample.value.product
-    named = reading.get(Product, product).value.name if product else number
     heads: dict[str, Any] = {
-        "name": offered.name.strip() or named,
+        "name": offered.name,
         "kind": offered.kind,
         "price_per_tonne": offered.price_per_tonne,
         "stock_t": offered.stock_t,

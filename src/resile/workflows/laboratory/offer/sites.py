@@ -18,15 +18,17 @@ from resile.errors import InputError, RecordNotFoundError
 from resile.readers.source_file import given_file
 from resile.records.demand_request import DemandRequest
 from resile.records.reading import HeldFile
-from resile.records.register import Actor, Kept, SiteRecord
+from resile.records.register import Actor, Customer, Kept, SiteRecord
 from resile.records.site import SiteDemand
 from resile.storage.book import Book
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.lists.offer import SiteRow, site_rows
+from resile.storage.lists.samples import names_of
 from resile.storage.raw_files import PackedFile
 from resile.version import __version__
 from resile.workflows.handed_in import from_outside
 from resile.workflows.laboratory.access.permissions import require, require_sight
+from resile.workflows.laboratory.samples.named import name_of
 from resile.workflows.sites.demand_request import DemandSettings, demand_for
 from resile.workflows.sites.site_demand import DemandReport
 from resile.workflows.sites.site_demands import SiteError, Told, site_demands
@@ -150,6 +152,8 @@ def revise_site(
         The new revision.
     """
     require(actor, "offer.write")
+    if not question.request.name.strip():
+        raise InputError("the road needs a name")
     before = site_of(record, actor, key)
     asked = replace(question, request=_with_kept_weather(record, before, question.request))
     with from_outside():
@@ -375,9 +379,32 @@ def maps_of_sites(rows: Sequence[SiteRow]) -> tuple[dict[str, Any], ...]:
     return figure_places(needs, [end[0] if end else "" for end in ends], nothing="no grade reaches")
 
 
-def site_choices() -> tuple[list[str], list[str]]:
-    """Give the specifications and the pavement models that a road can be asked by."""
+def site_choices() -> tuple[list[tuple[str, str]], list[tuple[str, str]]]:
+    """Give the specifications and the pavement models that a road can be asked by, each with its title."""
     from resile.compute.site.models import MODELS
     from resile.specifications.load import list_specifications
 
-    return [one.identifier for one in list_specifications() if not one.problem], list(MODELS)
+    known = [one for one in list_specifications() if not one.problem]
+    return (
+        [(one.identifier, one.title) for one in known],
+        [(name, model.title) for name, model in MODELS.items()],
+    )
+
+
+def customer_of_site(record: LaboratoryRecord, site: KeptSite) -> str:
+    """Give the name of the customer for whom a road in hand was worked out; empty for none."""
+    with record.reading() as reading:
+        return name_of(reading, Customer, site.kept.value.customer)
+
+
+def customers_who_ask(record: LaboratoryRecord, actor: Actor) -> list[tuple[str, str]]:
+    """Give key and name of the customers for whom a road can be worked out, by name.
+
+    Raises
+    ------
+    PermissionRefusedError
+        Where the person may not work out roads.
+    """
+    require(actor, "offer.write")
+    with record.reading() as reading:
+        return names_of(reading, "customer", limit=5000)
