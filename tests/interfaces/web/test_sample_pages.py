@@ -1,14 +1,18 @@
 """Sample, grade sheet and statement in the browser, and what a customer is refused."""
 
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from starlette.testclient import TestClient
 
+from interfaces.test_sign_commands import valid_today
 from interfaces.web.forms import send
+from laboratory_key import PASSWORD
 from resile.records.register import Actor, Run, Statement, StatementState, Verdict
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.laboratory.access.permissions import roles
+from resile.workflows.orders.signing import verify_report
 from stored_samples import keep_order
 
 CUSTOMER = Actor("P-000013", "T. Morrow", roles()["customer-reader"].may, "K-000001")
@@ -38,6 +42,32 @@ def issue(client: TestClient, sample: str, **words: str) -> str:
     statement = drafted.headers["location"]
     assert send(client, f"{statement}/release", page=statement, seen="1").status_code == 303
     return statement
+
+
+def drafted(client: TestClient, sample: str) -> str:
+    sheet = f"{sample}/grade"
+    send(client, sheet, page=sheet)
+    return str(send(client, f"{sample}/statements", page=sheet).headers["location"])
+
+
+def test_a_statement_is_signed_while_it_is_released_and_the_key_is_kept_nowhere(
+    client: TestClient, sample: str, tmp_path: Path
+) -> None:
+    statement, key = drafted(client, sample), valid_today().key_file()
+    sent = {"page": statement, "files": {"key": ("laboratory.p12", key)}, "seen": "1"}
+    wrong = send(client, f"{statement}/release", key_password="not this one", **sent)
+    assert wrong.status_code == 422
+    assert "not this one" not in wrong.text
+    assert send(client, f"{statement}/release", key_password=PASSWORD, **sent).status_code == 303
+    record = record_of(client)
+    with record.reading() as reading:
+        files = reading.find(Statement)[0].value.files
+        page = tmp_path / "issued.pdf"
+        page.write_bytes(reading.file(next(sha for name, sha in files.items() if name.endswith(".pdf"))))
+    assert verify_report(page).intact
+    kept = b"".join(one.read_bytes() for one in tmp_path.glob("laboratory.db*"))
+    assert PASSWORD.encode() not in kept
+    assert key[:64] not in kept
 
 
 def test_a_sample_is_graded_stated_replaced_and_withdrawn_by_forms(client: TestClient, sample: str) -> None:

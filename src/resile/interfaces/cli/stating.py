@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import typer
 
 from resile.errors import EXIT_DOES_NOT_COMPLY, RecordNotFoundError
+from resile.interfaces.cli.judging import seal_of
 from resile.interfaces.cli.keeping import opened
 from resile.interfaces.cli.showing import emit_json, show
 from resile.records.register import Statement, StatementState
@@ -43,7 +46,7 @@ def run_draft(where: str, number: str, *, reason: str) -> None:
     typer.echo(f"statement {kept.value.number} is a draft ({kept.key})")
 
 
-def run_release(where: str, number: str) -> None:
+def run_release(where: str, number: str, *, key: Path | None = None) -> None:
     """Release the draft on a sample and tell its pages."""
     from resile.workflows.laboratory.access.permissions import one_person
     from resile.workflows.laboratory.record.opening import now
@@ -52,13 +55,14 @@ def run_release(where: str, number: str) -> None:
 
     with opened(where) as record:
         with record.reading() as reading:
-            key = sample_key(reading, number)
-            drafts = reading.find(Statement, sample=key, state=StatementState.DRAFT.value, limit=1)
+            sample = sample_key(reading, number)
+            drafts = reading.find(Statement, sample=sample, state=StatementState.DRAFT.value, limit=1)
         if not drafts:
             raise RecordNotFoundError(
                 f"sample {number} has no draft; write one with: resile sample draft {number}"
             )
-        kept = release_statement(record, one_person(), now(), drafts[0].key)
+        seal = seal_of(key) if key else None
+        kept = release_statement(record, one_person(), now(), drafts[0].key, seal=seal)
     typer.echo(f"statement {kept.value.number} is issued ({kept.key})")
     for name, sha256 in kept.value.files.items():
         typer.echo(f"  {name}  {sha256}")

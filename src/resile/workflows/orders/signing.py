@@ -208,12 +208,45 @@ def seal_with(
     ResileError
         Where the key file cannot be used.
     """
-    locked = read_locked_key(key_file)
+    return seal_of_key(read_locked_key(key_file), password, name=str(key_file), reason=reason, at=at)
+
+
+def seal_of_key(
+    locked: bytes,
+    password: str,
+    *,
+    name: str,
+    reason: str = REASON,
+    at: datetime.datetime | None = None,
+) -> Callable[[bytes, Path], bytes]:
+    """Open a key that is held as bytes, as it came with a form; it is used, and kept nowhere.
+
+    Parameters
+    ----------
+    locked : bytes
+        Key and certificate of the laboratory (PKCS#12), locked.
+    password, reason, at
+        As in `seal_with`.
+    name : str
+        Name under which it came, for messages.
+
+    Returns
+    -------
+    callable
+        As in `seal_with`.
+
+    Raises
+    ------
+    ResileError
+        Where the key cannot be used, or the library that signs is not installed.
+    """
     from resile.report.signature.key_file import read_key_file
     from resile.report.signature.signing import sign_pdf
 
+    if len(locked) > MOST_KEY_BYTES:
+        raise InputError(f"{name}: {len(locked)} bytes is too large for a key file (.p12, .pfx)")
     moment = at or datetime.datetime.now(datetime.UTC)
-    key = read_key_file(locked, password, path=str(key_file), at=moment)
+    key = read_key_file(locked, password, path=name, at=moment)
 
     def seal(content: bytes, target: Path) -> bytes:
         signed = sign_pdf(content, key, path=str(target), reason=reason, at=moment)

@@ -8,9 +8,12 @@ import orjson
 import pytest
 
 from resile.errors import ConflictError, InputError, PermissionRefusedError, RecordNotFoundError
+from resile.records.finding import Severity
 from resile.records.register import (
     Actor,
     Asked,
+    Can,
+    Heating,
     LaboratorySettings,
     Sample,
     SampleStage,
@@ -21,7 +24,9 @@ from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.lists.log import entry_at
 from resile.storage.shelves import BY_KIND
 from resile.workflows.laboratory.access.permissions import one_person, roles
+from resile.workflows.laboratory.bench.heating import keep_heating
 from resile.workflows.laboratory.record.auditing import verify_record
+from resile.workflows.laboratory.samples.custody import keep_can
 from resile.workflows.laboratory.statements.grading import grade_stored_sample
 from resile.workflows.laboratory.statements.issuing import (
     draft_statement,
@@ -186,3 +191,25 @@ def test_numbers_follow_the_scheme_of_the_laboratory(record: LaboratoryRecord) -
     assert state_of(record, issued(record, sample, reason="again")).number == "C26-002"
     with record.reading() as reading:
         assert reading.count(LaboratorySettings) == 1
+
+
+def test_one_who_did_not_sign_in_releases_nothing_where_four_eyes_are_wanted(
+    record: LaboratoryRecord,
+) -> None:
+    draft = draft_statement(record, AUTHOR, AT, graded(record, four_eyes=True))
+    with pytest.raises(PermissionRefusedError, match="who releases cannot be told"):
+        release_statement(record, one_person(), AT, draft.key)
+    assert state_of(record, draft.key).state is StatementState.DRAFT
+
+
+def test_a_can_that_stood_too_long_in_the_oven_is_told_once_on_the_verdict(record: LaboratoryRecord) -> None:
+    sample = keep_order(record, "101-plain")
+    can = keep_can(record, one_person(), AT, Can(sample=sample, name="tin 1"))
+    heating = Heating(
+        can=can.key, sample="", started="2026-05-10T08:00:00Z", temperature_c=150.0, duration_min=200.0
+    )
+    keep_heating(record, one_person(), AT, heating)
+    graded_now = grade_stored_sample(record, one_person(), AT, sample)
+    told = [f for f in graded_now.report.statement.findings if "tin 1" in f.message]
+    assert len(told) == 1
+    assert (told[0].severity, told[0].value, told[0].limit) == (Severity.CAUTION, 200.0, 120.0)

@@ -1,5 +1,6 @@
 """Commands on a sample of the laboratory's record: grade it, draft its statement, release it."""
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -38,8 +39,22 @@ def draft(
 
 
 @sample.command()
-def release(number: Number, record: Record = "") -> None:
-    """Release the draft on a sample: it is issued, and its pages never change."""
+def release(
+    number: Number,
+    key: Annotated[
+        Path | None,
+        typer.Option(
+            help="Sign the PDF with this key file (.p12, .pfx); its password is asked for, or taken from "
+            "RESILE_KEY_PASSWORD.",
+            show_default=False,
+        ),
+    ] = None,
+    record: Record = "",
+) -> None:
+    """Release the draft on a sample: it is issued, and its pages never change.
+
+    Where the laboratory wants four eyes this is refused: the workbench releases, where people sign in.
+    """
     from resile.interfaces.cli.stating import run_release
 
-    run_release(record, number)
+    run_release(record, number, key=key)

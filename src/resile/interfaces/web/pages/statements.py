@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from starlette.responses import Response
 
-from resile.errors import ResileError
+from resile.errors import InputError, ResileError
 from resile.interfaces.web.sample_cells import listed_cells, options
 from resile.interfaces.web.visit import Visit, get, post
 from resile.workflows.laboratory.files.kept_files import file_by_hash
@@ -21,6 +21,8 @@ from resile.workflows.laboratory.statements.statements_seen import (
     statement_table,
     tell_statement,
 )
+from resile.workflows.orders.pages import Seal
+from resile.workflows.orders.signing import seal_of_key
 
 _SHUT_OFF = "sandbox; default-src 'none'; style-src 'unsafe-inline'; img-src data:; frame-ancestors 'none'"
 """A kept page carries its own style inside; it runs nothing and fetches nothing."""
@@ -82,7 +84,7 @@ def statement_release(visit: Visit) -> Response:
     """Release a draft."""
     key = visit.path("key")
     try:
-        release_statement(visit.record, visit.actor, visit.at, key, seen=_seen(visit))
+        release_statement(visit.record, visit.actor, visit.at, key, seen=_seen(visit), seal=_seal(visit))
     except ResileError as error:
         return visit.again("statements/one.html.j2", error, told=_told(visit))
     return visit.go(f"/statements/{key}", said="Issued. Its pages will not change again.")
@@ -118,6 +120,16 @@ def attachment(content: bytes, name: str, media: str, *, sha256: str = "") -> Re
 
 def _told(visit: Visit) -> ToldStatement:
     return tell_statement(visit.record, visit.actor, visit.path("key"))
+
+
+def _seal(visit: Visit) -> Seal | None:
+    """Open the key that came with the form: it signs this page, and is kept nowhere."""
+    key = next(iter(visit.uploads("key")), None)
+    if key is None:
+        if visit.secret_text("key_password"):
+            raise InputError("a password was typed and no key file chosen; choose it, or leave both empty")
+        return None
+    return seal_of_key(key.content, visit.secret_text("key_password"), name=key.name)
 
 
 def _seen(visit: Visit) -> int | None:

@@ -16,7 +16,7 @@ from resile.storage.lists.log import last_entry
 from resile.storage.raw_files import PackedFile
 from resile.storage.reading import Reading
 from resile.version import __version__
-from resile.workflows.laboratory.access.permissions import require, require_sight
+from resile.workflows.laboratory.access.permissions import ONE_PERSON, require, require_sight
 from resile.workflows.laboratory.bench.house import settings_in_force
 from resile.workflows.laboratory.samples.retention import ISSUED, plan_after
 from resile.workflows.laboratory.samples.sample_numbers import next_statement_number
@@ -128,11 +128,8 @@ def release_statement(
         draft = reading.get(Statement, key)
         _require_state(draft, StatementState.DRAFT, "be released")
         noun = draft.value
-        if settings_in_force(reading).four_eyes and noun.author == actor.key:
-            raise PermissionRefusedError(
-                f"statement {noun.number} was written by {actor.name}: in this laboratory another person "
-                "releases it. Ask one who may release statements"
-            )
+        if settings_in_force(reading).four_eyes:
+            _require_other_eyes(noun, actor)
         replaces = None
         if noun.replaces:
             standing = reading.get(Statement, noun.replaces)
@@ -198,6 +195,21 @@ def withdraw_statement(
     gone = replace(kept.value, state=StatementState.WITHDRAWN, reason=reason.strip())
     with record.writing(by=actor.key, at=at) as book:
         return book.keep(gone, key=key, seen=kept.revision if seen is None else seen, reason=reason)
+
+
+def _require_other_eyes(noun: Statement, actor: Actor) -> None:
+    """Refuse the author, and one of whom nothing shows that they are not the author."""
+    if actor.key == ONE_PERSON:
+        raise PermissionRefusedError(
+            f"statement {noun.number}: in this laboratory another person than its author releases it, and "
+            "here nobody has signed in: who releases cannot be told. Sign in to the workbench (resile serve, "
+            "with accounts) and release it there. Nothing was changed"
+        )
+    if noun.author == actor.key:
+        raise PermissionRefusedError(
+            f"statement {noun.number} was written by {actor.name}: in this laboratory another person "
+            "releases it. Ask one who may release statements"
+        )
 
 
 def _verdict_to_state(reading: Reading, sample: str) -> Kept[Verdict]:

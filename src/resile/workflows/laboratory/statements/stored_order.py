@@ -9,7 +9,7 @@ from typing import TypeVar
 from resile.errors import InputError, ResileError
 from resile.judge.findings import judge_measures
 from resile.records.determination import Condition
-from resile.records.finding import Finding, Measure
+from resile.records.finding import Finding, Measure, Severity
 from resile.records.laboratory import Laboratory
 from resile.records.order import Instrument, OrderedRecord, OrderedSample, TestOrder
 from resile.records.reading import HeldFile
@@ -32,6 +32,7 @@ from resile.records.revision import Replacement
 from resile.report.words import CONDITION_WORDS
 from resile.specifications.creep_recovery import load_finding_rules
 from resile.storage.reading import Reading
+from resile.workflows.laboratory.bench.heating import heat_findings, heat_findings_of_run
 from resile.workflows.laboratory.bench.house import settings_in_force
 from resile.workflows.laboratory.files.reading_files import AGEING, UNREAD
 from resile.workflows.reducing.reduction import reduce_record
@@ -184,6 +185,7 @@ class _Gathered:
         if run.test == TYPED_RESULTS:
             self.tables.append(file)
             self.doubts += self._doubt(run.verification, run.instrument)
+            self._tell_once(heat_findings_of_run(self.reading, run))
             return
         if run.test in (UNREAD, AGEING):
             self.doubts += self._raised("run_not_read", named)
@@ -196,6 +198,7 @@ class _Gathered:
             self.doubts += self._raised("run_not_read", named)
             return
         self.records.append(record)
+        self._tell_once(self._heat(run, weighty=False))
         self.results += [f"{one.key}/{one.revision}" for one in result]
 
     def _record(self, run: Run, file: HeldFile) -> OrderedRecord:
@@ -210,7 +213,7 @@ class _Gathered:
             plate_diameter_mm=run.plate_diameter_mm,
             gap_mm=run.gap_mm,
             part=run.part,
-            doubts=self._doubt(run.verification, run.instrument),
+            doubts=(*self._doubt(run.verification, run.instrument), *self._heat(run, weighty=True)),
         )
 
     def take_ageings(self, ageings: list[Kept[Conditioning]]) -> None:
@@ -230,6 +233,17 @@ class _Gathered:
         used = [one.value for one in ageings if one.key in held]
         for ageing in used:
             self.doubts += self._doubt(ageing.verification, ageing.instrument)
+            heated = heat_findings(self.reading, sample=ageing.sample, can=ageing.can, until=ageing.happened)
+            self._tell_once(heated)
+
+    def _heat(self, run: Run, *, weighty: bool) -> tuple[Finding, ...]:
+        """Give what the heat history says of a run: what keeps its values out of a verdict, or the rest."""
+        found = heat_findings_of_run(self.reading, run)
+        return tuple(one for one in found if (one.severity is Severity.INVALID) is weighty)
+
+    def _tell_once(self, found: Iterable[Finding]) -> None:
+        """Add doubts about a can that served several tests once."""
+        self.doubts += [one for one in dict.fromkeys(found) if one not in self.doubts]
 
     def _ageing_file(self, kept: Kept[Conditioning]) -> HeldFile:
         return HeldFile(kept.value.file_name, self.reading.file(kept.value.file))
