@@ -1,5 +1,7 @@
 """Make the generated parts of this folder: the commands, and the example of the JSON.
 
+It also makes the list of numbers that change, which `resile recompute` tells, from the changelog.
+
 Run ``python docs/reference/make_reference.py`` after a command or a key has changed;
 ``tests/docs/test_generated.py`` tells when it is needed.
 """
@@ -15,6 +17,8 @@ from typing import Any
 HERE = Path(__file__).resolve().parent
 COMMANDS = HERE / "commands.md"
 JSON_PAGE = HERE / "json.md"
+CHANGELOG = HERE.parents[1] / "CHANGELOG.md"
+NUMBERS_THAT_CHANGE = HERE.parents[1] / "src/resile/workflows/laboratory/record/numbers_that_change.toml"
 MARKS = ("<!-- example: made by make_reference.py -->", "<!-- end of example -->")
 HEAD = """# Commands
 
@@ -184,6 +188,20 @@ KEY_PAGES = {
 }
 
 
+def numbers_that_change() -> str:
+    """Give what stands under "Numbers that change" in the changelog, as data the package can read."""
+    lines = ["# Made from CHANGELOG.md by docs/reference/make_reference.py; do not edit.", ""]
+    versions = re.split(r"^## \[(.+?)\].*$", CHANGELOG.read_text(encoding="utf-8"), flags=re.MULTILINE)
+    for version, content in zip(versions[1::2], versions[2::2], strict=True):
+        part = re.search(r"^### Numbers that change$(.*?)(?=^### |\Z)", content, re.MULTILINE | re.DOTALL)
+        for entry in re.split(r"^- ", part[1] if part else "", flags=re.MULTILINE)[1:]:
+            text = " ".join(re.sub(r"\[([^]]+)\]\([^)]+\)", r"\1", entry).split())
+            number = "" if version == "Unreleased" else version
+            lines += ["[[change]]", f"version = {json.dumps(number)}"]
+            lines += [f"text = {json.dumps(text, ensure_ascii=False)}", ""]
+    return "\n".join(lines)
+
+
 def main() -> None:
     """Write the pages."""
     from resile.workflows.schemas import KINDS
@@ -193,6 +211,7 @@ def main() -> None:
         (SCHEMAS / f"{kind}.schema.json").write_text(schema_text(kind), encoding="utf-8")
     for name, parts in KEY_PAGES.items():
         (HERE / name).write_text(keys_page(*parts), encoding="utf-8")
+    NUMBERS_THAT_CHANGE.write_text(numbers_that_change(), encoding="utf-8")
     COMMANDS.write_text(commands_page(), encoding="utf-8")
     JSON_PAGE.write_text(with_example(JSON_PAGE.read_text(encoding="utf-8")), encoding="utf-8")
 

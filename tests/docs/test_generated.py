@@ -1,6 +1,7 @@
 """The generated parts of the manual are those that the program and its files give now."""
 
 import runpy
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -42,6 +43,15 @@ def test_the_pages_of_keys_are_current_and_explain_every_key(name: str) -> None:
 def test_the_example_of_the_json_is_current() -> None:
     written = (DOCS / "reference" / "json.md").read_text(encoding="utf-8")
     assert written == REFERENCE["with_example"](written), "run docs/reference/make_reference.py"
+
+
+def test_the_numbers_that_change_are_those_of_the_changelog() -> None:
+    written = REFERENCE["NUMBERS_THAT_CHANGE"].read_text(encoding="utf-8")
+    assert written == REFERENCE["numbers_that_change"](), "run docs/reference/make_reference.py"
+    told = [one["text"] for one in tomllib.loads(written)["change"] if not one["version"]]
+    changelog = " ".join(REFERENCE["CHANGELOG"].read_text(encoding="utf-8").split())
+    unreleased = changelog.partition("## [0.1.0]")[0].rpartition("### Numbers that change")[2]
+    assert len(told) == unreleased.count(" - ") and all(text[:40] in unreleased for text in told)
 
 
 def test_the_picture_of_a_cycle_can_be_drawn_and_says_what_it_shows() -> None:

@@ -49,6 +49,7 @@ CALLS = (
     "due --record here.db",
     "receive 26-101 --record here.db",
     "keep 101-plain/specimen-1.csv --record here.db",
+    "recompute --all --record here.db",
     "backup again.backup --record here.db",
     "restore here.backup --record restored.db",
     "export again --record here.db",

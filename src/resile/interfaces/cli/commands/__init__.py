@@ -11,7 +11,7 @@ from resile.interfaces.cli.commands.bench import due
 from resile.interfaces.cli.commands.certificates import certificate
 from resile.interfaces.cli.commands.choices import match
 from resile.interfaces.cli.commands.ingesting import keep, receive
-from resile.interfaces.cli.commands.keeping import audit, backup, export, import_, restore
+from resile.interfaces.cli.commands.keeping import audit, backup, export, import_, recompute, restore
 from resile.interfaces.cli.commands.leaflets import leaflet
 from resile.interfaces.cli.commands.plans import form, plan
 from resile.interfaces.cli.commands.predictions import predict
@@ -72,6 +72,7 @@ COMMANDS = (
     due,
     receive,
     keep,
+    recompute,
     backup,
     restore,
     export,

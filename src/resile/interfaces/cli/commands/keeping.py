@@ -61,6 +61,32 @@ def rebuild(record: Record = "") -> None:
     run_rebuild(record)
 
 
+def recompute(
+    keys: Annotated[
+        list[str] | None,
+        typer.Argument(
+            help="Keys of results, runs or samples, or numbers of samples.",
+            metavar="[KEY]...",
+            show_default=False,
+        ),
+    ] = None,
+    all_: Annotated[bool, typer.Option("--all", help="Every stored result.")] = False,
+    keep: Annotated[
+        bool,
+        typer.Option("--keep", help="Keep what differs as a new revision; the one before stays as it was."),
+    ] = False,
+    record: Record = "",
+    json: Json = False,
+) -> None:
+    """Recompute stored results with today's program: which numbers change, by how much, and why.
+
+    Exit code 1 where something differs, or a file is damaged.
+    """
+    from resile.interfaces.cli.recomputing import run_recompute
+
+    run_recompute(record, keys or [], everything=all_, keep=keep, as_json=json)
+
+
 def backup(
     file: Annotated[
         Path, typer.Argument(help="File to make; it must not exist yet.", metavar="FILE", show_default=False)

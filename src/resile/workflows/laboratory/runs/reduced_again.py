@@ -16,6 +16,7 @@ from resile.records.reading import HeldFile
 from resile.storage.reading import Reading
 from resile.workflows.laboratory.files.reading_files import named_parts
 from resile.workflows.orders.ordered_records import reduce_with_plates
+from resile.workflows.reducing.across_runs import with_findings_across
 from resile.workflows.reducing.reduction import Run
 
 _MOST_ROWS = 400_000
@@ -78,7 +79,7 @@ def reduced_run(reading: Reading, run: register.Run) -> Run:
     if runs is None:
         lengths = {"plate_diameter_mm": run.plate_diameter_mm, "gap_mm": run.gap_mm}
         file = HeldFile(run.file_name, reading.file(run.file))
-        runs = reduce_with_plates(file, layout_of_run(reading, run), lengths, ())
+        runs = list(with_findings_across(reduce_with_plates(file, layout_of_run(reading, run), lengths, ())))
         _remembered.keep(key, runs)
     return _part(runs, run)
 
