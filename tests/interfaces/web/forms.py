@@ -18,3 +18,15 @@ def token_of(client: TestClient, page: str = "/") -> str:
 def send(client: TestClient, address: str, *, page: str = "/", files: Any = None, **fields: Any) -> Response:
     data = {"csrf": token_of(client, page), **fields}
     return client.post(address, data=data, files=files)
+
+
+def answer_of(client: TestClient, started: Response) -> Response:
+    """Follow a job from the answer that started it to the page where its own answer stands."""
+    assert started.status_code == 303, started.text
+    place = started.headers["location"]
+    for _ in range(20_000):
+        told = client.get(place)
+        if told.status_code == 303:
+            return client.get(told.headers["location"])
+        assert 'hx-trigger="load' in told.text, told.text
+    raise AssertionError(f"{place} has not ended")

@@ -11,6 +11,7 @@ from resile.errors import RecordNotFoundError
 from resile.records.register import Actor, Entry
 from resile.records.register.audit import Audit, FieldChange
 from resile.storage.auditing import rebuild, verify
+from resile.storage.chain import read_head
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.lists.log import (
     LogFilter,
@@ -24,10 +25,12 @@ from resile.storage.reading import Reading, kind_of_key
 from resile.workflows.laboratory.access.permissions import ONE_PERSON, one_person, require
 
 __all__ = [
+    "Audit",
     "LogFilter",
     "LogPage",
     "ShownEntry",
     "changes_between",
+    "check_head",
     "rebuild_tables",
     "show_entry",
     "show_key",
@@ -105,6 +108,19 @@ def verify_record(
     require(actor, "audit.see")
     with record.reading() as reading:
         return verify(reading, head=head, progress=progress)
+
+
+def check_head(actor: Actor, head: str) -> None:
+    """Refuse, before long work is begun, who may not verify and what is no head.
+
+    Raises
+    ------
+    PermissionRefusedError, InputError
+        Where the person may not, or the head is none.
+    """
+    require(actor, "audit.see")
+    if head:
+        read_head(head)
 
 
 def rebuild_tables(record: LaboratoryRecord, actor: Actor, at: str) -> int:
