@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
 
-from browser.accessibility import assert_accessible
+from browser.accessibility import assert_accessible, assert_fits
 from browser.conftest import Serve
 from resile.records.register import LaboratorySettings
 from resile.storage.laboratory_record import LaboratoryRecord
@@ -208,6 +208,9 @@ def test_with_accounts_one_person_writes_and_another_releases(
         grade_and_write(person)
         expect(page.get_by_text("In this laboratory another person releases it.")).to_be_visible()
         expect(page.get_by_role("button", name="Release and issue")).to_have_count(0)
+    with SignedIn(chromium, home, "nora", links["nora"]) as page:
+        page.goto(f"{home}/statements/Z-000001")
+        expect(page.get_by_text("It waits for a person who may release it")).to_be_visible()
     with SignedIn(chromium, home, "rolf", links["rolf"]) as page:
         person = Person(page)
         page.goto(home)
@@ -215,8 +218,7 @@ def test_with_accounts_one_person_writes_and_another_releases(
         person.press("button", "Release and issue")
         expect(page.get_by_text("This statement stands.")).to_be_visible()
         expect(page.locator("main")).to_contain_text("Sven")
-        page.get_by_role("link", name="101", exact=True).click()
-        page.get_by_role("link", name="Grade sheet").click()
+        page.get_by_role("link", name="Where the numbers come from").click()
         page.get_by_role("link", name="288 °C").first.click()
         expect(page.get_by_role("table", name="Numbers")).to_contain_text("line 4")
 
@@ -244,7 +246,31 @@ def test_a_corrected_sample_and_run_show_what_changed_and_why(serve: Serve, tab:
     expect(history).to_contain_text("load 23")
 
 
-_PEOPLE = {"tove": ("technician",), "sven": ("specialist",), "rolf": ("releaser",)}
+def test_the_pages_of_the_way_fit_a_narrow_screen(serve: Serve, tab: Page) -> None:
+    home = serve()
+    person = Person(tab)
+    tab.set_viewport_size({"width": 360, "height": 800})
+    tab.goto(f"{home}/samples/new")
+    receive(person)
+    assert_fits(tab)
+    tab.goto(f"{home}/drop?sample=101")
+    assert_fits(tab)
+    for name in ("specimen-1.csv", "other-results.csv"):
+        tab.goto(f"{home}/drop?sample=101")
+        person.choose_files(day(names=(name,)))
+        expect(tab.get_by_role("table", name="Numbers")).to_be_visible()
+        assert_fits(tab)
+    tab.goto(f"{home}/runs/R-000001/correct")
+    assert_fits(tab)
+    assert_accessible(tab)
+
+
+_PEOPLE = {
+    "tove": ("technician",),
+    "sven": ("specialist", "releaser"),
+    "nora": ("specialist",),
+    "rolf": ("releaser",),
+}
 
 
 def _invited(tab: Page, home: str, name: str, roles: tuple[str, ...]) -> str:
