@@ -15,10 +15,13 @@ from typing import Any
 
 import pytest
 import uvicorn
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from resile.interfaces.web.app import make_app
 from resile.interfaces.web.settings import WorkbenchSettings
+
+expect.set_options(timeout=30_000)
+"""A page is waited for so long [ms]: a busy computer is no fault of the page."""
 
 BROWSER = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
 REQUIRED = os.environ.get("RESILE_REQUIRE_BROWSER") == "1"
