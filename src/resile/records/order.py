@@ -99,6 +99,25 @@ class OrderedRecord:
 
 
 @dataclass(frozen=True, slots=True)
+class OrderedTable:
+    """One table of results of the order, with what was said of it beside the file.
+
+    Attributes
+    ----------
+    path : Path or HeldFile
+        The file.
+    condition : Condition
+        State of the binder for rows that name none.
+    layout : Path or HeldFile or None
+        Saved layout to read the file by.
+    """
+
+    path: Path | HeldFile
+    condition: Condition = Condition.UNKNOWN
+    layout: Path | HeldFile | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Instrument:
     """What the measurement was made with.
 
@@ -158,7 +177,7 @@ class TestOrder:
         Climatic high temperature asked for [°C].
     records : tuple of OrderedRecord
         Raw record files.
-    tables : tuple of Path or HeldFile
+    tables : tuple of Path, HeldFile or OrderedTable
         Summary tables.
     ageing, long_term_ageing : Path or HeldFile or None
         Short-term and long-term ageing record.
@@ -201,7 +220,7 @@ class TestOrder:
     service_class: str = ""
     high_temperature_c: float | None = None
     records: tuple[OrderedRecord, ...] = ()
-    tables: tuple[Path | HeldFile, ...] = ()
+    tables: tuple[Path | HeldFile | OrderedTable, ...] = ()
     ageing: Path | HeldFile | None = None
     long_term_ageing: Path | HeldFile | None = None
     instruments: tuple[Instrument, ...] = ()

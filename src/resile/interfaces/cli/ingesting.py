@@ -13,6 +13,7 @@ from resile.errors import InputError, RecordNotFoundError, ResileError, answer_f
 from resile.interfaces.cli.showing import emit_json
 from resile.records.determination import Condition
 from resile.records.reading import HeldFile
+from resile.records.register import TYPED_RESULTS
 from resile.workflows.files import record_files
 from resile.workflows.laboratory.access.permissions import one_person
 from resile.workflows.laboratory.files.ingesting import KeptRecord, RecordTold, keep_record
@@ -118,12 +119,17 @@ def _keep(record: LaboratoryRecord, path: Path, told: RecordTold, remember: str)
 
 
 def _tell(kept: KeptRecord) -> None:
+    from resile.workflows.laboratory.samples.sample_story import value_words
+
     by = f", read by the layout {kept.layout}" if kept.layout else ""
     already = " (kept already, nothing was doubled)" if kept.already else ""
     typer.echo(f"{kept.name}: kept{by}{already}")
     for run in kept.runs:
         part = f", {run.run.value.part}" if run.run.value.part else ""
         typer.echo(f"  {run.run.key}: {run.run.value.test.replace('_', ' ')}{part}")
+        if run.run.value.test == TYPED_RESULTS and run.result is not None:
+            for line in run.result.value.lines:
+                typer.echo(f"    {value_words(line)}")
         for message in run.result.value.messages if run.result else ():
             typer.echo(f"    {message}")
     for ageing in kept.ageings:

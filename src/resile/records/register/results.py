@@ -82,6 +82,8 @@ class ResultLine:
         Test temperature [°C].
     stress_kpa : float or None
         Shear stress [kPa].
+    condition : Condition or None
+        Residue, for a line of a table of results; None where it is that of the run.
     """
 
     quantity: str
@@ -89,6 +91,7 @@ class ResultLine:
     unit: str
     temperature_c: float | None = None
     stress_kpa: float | None = None
+    condition: Condition | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,13 +8,15 @@ from pathlib import Path
 from typing import Any
 
 from resile.errors import InputError
+from resile.readers.layout import read_layout
 from resile.readers.order import read_order
 from resile.readers.summary_table import read_summary_table
 from resile.records.ageing import AgeingRecord, LongTermAgeingRecord
 from resile.records.creep_recovery import CreepRecoveryRun
-from resile.records.determination import Determination
+from resile.records.determination import Condition, Determination
 from resile.records.laboratory import Laboratory
-from resile.records.order import TestOrder
+from resile.records.order import OrderedTable, TestOrder
+from resile.records.reading import HeldFile
 from resile.records.summary import SummaryTable
 from resile.records.verdict import FullGradeVerdict, GradeStatement
 from resile.report.document import ReportDocument
@@ -270,7 +272,7 @@ def report_of_order(
 
 
 def _typed_results(order: TestOrder) -> list[SummaryTable]:
-    tables = [read_summary_table(path, sample=order.sample.name) for path in order.tables]
+    tables = [_typed_table(table, order.sample.name) for table in order.tables]
     for table in tables:
         foreign = sorted(set(table.samples) - {order.sample.name})
         if foreign:
@@ -279,3 +281,14 @@ def _typed_results(order: TestOrder) -> list[SummaryTable]:
                 f"the order is on sample {order.sample.name} alone"
             )
     return tables
+
+
+def _typed_table(table: Path | HeldFile | OrderedTable, sample: str) -> SummaryTable:
+    if not isinstance(table, OrderedTable):
+        return read_summary_table(table, sample=sample)
+    return read_summary_table(
+        table.path,
+        layout=read_layout(table.layout) if table.layout else None,
+        sample=sample,
+        condition=None if table.condition is Condition.UNKNOWN else table.condition,
+    )

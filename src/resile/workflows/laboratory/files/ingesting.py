@@ -162,6 +162,7 @@ def keep_record(
         lengths=belonging.lengths,
         instruments=belonging.plates,
         linked=linked.get,
+        condition=told.condition,
     )
     if before_writing is not None:
         before_writing()

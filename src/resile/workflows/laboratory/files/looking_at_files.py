@@ -33,7 +33,7 @@ from resile.workflows.laboratory.access.permissions import require, require_sigh
 from resile.workflows.laboratory.files.ingesting import of_file, with_results
 from resile.workflows.laboratory.files.keeping_runs import KeptRun
 from resile.workflows.laboratory.files.naming_columns import for_a_page
-from resile.workflows.laboratory.files.reading_files import AGEING, UNREAD, part_of
+from resile.workflows.laboratory.files.reading_files import AGEING, UNREAD, findings_of_table, part_of
 from resile.workflows.laboratory.files.reattaching import read_kept
 
 _TITLES = {
@@ -240,7 +240,7 @@ def _seen_table(reading: Reading, one: KeptRun) -> SeenPart:
         kept=one,
         title=_TITLES[TYPED_RESULTS],
         condition="as each line of the table says",
-        findings=heaviest_first(read.table.findings),
+        findings=heaviest_first(findings_of_table(read.table)),
         account=tuple(read.table.account.remarks),
         values=tuple(_told_value(value) for value in read.table.determinations),
     )

@@ -14,6 +14,7 @@ from typing import Any
 import orjson
 
 from resile.errors import AmbiguousFileError, FileFormatError, InputError, ResileError
+from resile.judge.findings import judge_measures
 from resile.readers.candidate_grids import is_workbook
 from resile.readers.layout import Layout
 from resile.readers.stated_condition import conditions_in_lines
@@ -21,11 +22,12 @@ from resile.readers.summary_table import read_summary_table
 from resile.readers.text.encodings import decode
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.determination import Condition
-from resile.records.finding import Finding, Severity
+from resile.records.finding import Finding, Measure, Severity
 from resile.records.order import Instrument
 from resile.records.reading import HeldFile
 from resile.records.register import Result, ResultLine
 from resile.records.summary import SummaryTable
+from resile.specifications.creep_recovery import load_finding_rules
 from resile.version import __version__
 from resile.workflows.judging.determinations import components_of_run, determinations_of_run
 from resile.workflows.orders.ordered_records import LENGTHS, names_of_parts, reduce_with_plates
@@ -121,6 +123,7 @@ def read_file(
     lengths: dict[str, float | None] | None = None,
     instruments: Sequence[Instrument] = (),
     linked: Linked | None = None,
+    condition: Condition = Condition.UNKNOWN,
 ) -> ReadFile:
     """Read and reduce a file.
 
@@ -136,6 +139,8 @@ def read_file(
         Whose plates count where none are given or stated.
     linked : callable, optional
         As in `reduce_ageing_record`.
+    condition : Condition
+        Residue of the rows of a table of results that name none.
 
     Returns
     -------
@@ -152,7 +157,8 @@ def read_file(
         return ReadFile(name, refusal=error)
     except FileFormatError as error:
         longest = _AGEING_WORKBOOK_BYTES if is_workbook(data) else _AGEING_TEXT_BYTES
-        return _read_ageing(file, linked, error) if len(data) <= longest else ReadFile(name, refusal=error)
+        read = _read_ageing(file, linked, error) if len(data) <= longest else ReadFile(name, refusal=error)
+        return read if read.ageings else _read_table(file, read.refusal, layout, condition)
     except ResileError as error:
         return ReadFile(name, refusal=error)
 
@@ -163,18 +169,21 @@ def _read_ageing(file: HeldFile, linked: Linked | None, refusal: ResileError | N
         return ReadFile(file.name, ageings=reduce_ageing_records(file, linked=linked))
     except ResileError as error:
         no_ageing = refusal is not None and isinstance(error, FileFormatError)
-        return _read_table(file, refusal if no_ageing else error)
+        return ReadFile(file.name, refusal=refusal if no_ageing else error)
 
 
-def _read_table(file: HeldFile, refusal: ResileError | None) -> ReadFile:
+def _read_table(
+    file: HeldFile, refusal: ResileError | None, layout: Layout | None, condition: Condition
+) -> ReadFile:
     """Read a table of results; where it is none either, the first refusal stands."""
-    if not file.name.casefold().endswith(".toml"):
-        try:
-            return ReadFile(file.name, table=read_summary_table(file, sample=NO_SAMPLE))
-        except AmbiguousFileError as error:
-            return ReadFile(file.name, refusal=error)
-        except ResileError:
-            pass
+    told = None if condition is Condition.UNKNOWN else condition
+    try:
+        table = read_summary_table(file, layout=layout, sample=NO_SAMPLE, condition=told)
+        return ReadFile(file.name, table=table)
+    except AmbiguousFileError as error:
+        return ReadFile(file.name, refusal=error)
+    except ResileError:
+        pass
     return ReadFile(file.name, refusal=refusal)
 
 
@@ -280,12 +289,20 @@ def result_of(run: Run, *, key: str, sample: str, number: str, condition: Condit
 def result_of_table(table: SummaryTable, *, key: str, sample: str, source: str) -> Result:
     """Give the values of a table of results, ready to be kept; arguments as in `result_of`."""
     lines = tuple(
-        ResultLine(one.quantity, one.value, one.unit, one.temperature_c) for one in table.determinations
+        ResultLine(one.quantity, one.value, one.unit, one.temperature_c, condition=one.condition)
+        for one in table.determinations
     )
-    found = sorted(table.findings, key=lambda finding: _HEAVIEST_FIRST.index(finding.severity))
+    found = sorted(findings_of_table(table), key=lambda finding: _HEAVIEST_FIRST.index(finding.severity))
     return Result(
         run=key, sample=sample, lines=lines, **told_findings(found), software=__version__, input=source
     )
+
+
+def findings_of_table(table: SummaryTable) -> tuple[Finding, ...]:
+    """Give what is doubted of a table of results: rows that were not used, values that name no residue."""
+    unknown = sum(one.condition is Condition.UNKNOWN for one in table.determinations)
+    measure = Measure("values_without_residue", float(unknown), "", table.source.path)
+    return (*table.findings, *judge_measures([measure], load_finding_rules("record")))
 
 
 def told_findings(found: Sequence[Finding]) -> dict[str, Any]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from resile.errors import InputError
+from resile.errors import ConflictError, InputError
 from resile.readers.layout import Layout, layout_to_toml
 from resile.records.register import Actor, Conditioning, Kept, Run, Specimen
 from resile.storage.laboratory_record import LaboratoryRecord
@@ -83,7 +83,8 @@ def read_kept(reading: Reading, run: Run) -> ReadFile:
     """
     layout = with_settings(layout_of(reading, run.layout), sheet=run.sheet, temperature_c=run.temperature_c)
     lengths = {"plate_diameter_mm": run.plate_diameter_mm, "gap_mm": run.gap_mm}
-    return read_file(reading.file(run.file), run.file_name, layout=layout, lengths=lengths)
+    data = reading.file(run.file)
+    return read_file(data, run.file_name, layout=layout, lengths=lengths, condition=run.condition)
 
 
 def correct_run(
@@ -130,10 +131,13 @@ def correct_run(
         layout = told.layout or layout_of(reading, kept.value.layout)
     reason = _why(kept, told, reason)
     read = _read(data, kept.value.file_name, layout, belonging)
-    part = part_of(read, kept.value.part)
+    part = None if read.table else part_of(read, kept.value.part)
     with record.writing(by=actor.key, at=at) as book:
         if told.layout is not None:
             belonging = replace(belonging, layout=book.keep_file(layout_to_toml(told.layout).encode()))
+        if part is None:
+            refuse_stale(book.get(Run, key), seen)
+            return keep_parts(book, read, belonging, kept.value.file, [book.get(Run, key)], reason=reason)[0]
         return keep_part(
             book,
             part,
@@ -143,6 +147,21 @@ def correct_run(
             old=book.get(Run, key),
             reason=reason,
             seen=seen,
+        )
+
+
+def refuse_stale(kept: Kept[Run], seen: int | None) -> None:
+    """Refuse a correction of what somebody else corrected in between.
+
+    Raises
+    ------
+    ConflictError
+        The run stands at another revision than the one that was looked at.
+    """
+    if seen is not None and seen != kept.revision:
+        raise ConflictError(
+            f"{kept.key} was corrected in between (revision {kept.revision}, {seen} was looked at); look at "
+            "it again, then correct it"
         )
 
 
@@ -214,7 +233,14 @@ def attach_file(record: LaboratoryRecord, actor: Actor, at: str, file: str, told
 
 def _read(data: bytes, name: str, layout: Layout | None, belonging: Belonging) -> ReadFile:
     settled = with_settings(layout, sheet=belonging.sheet, temperature_c=belonging.temperature_c)
-    return read_file(data, name, layout=settled, lengths=belonging.lengths, instruments=belonging.plates)
+    return read_file(
+        data,
+        name,
+        layout=settled,
+        lengths=belonging.lengths,
+        instruments=belonging.plates,
+        condition=belonging.condition,
+    )
 
 
 def _why(kept: Kept[Run], told: RecordTold, reason: str) -> str:

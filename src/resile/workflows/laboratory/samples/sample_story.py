@@ -203,6 +203,8 @@ def value_words(line: ResultLine) -> str:
         for value, unit in ((line.stress_kpa, "kPa"), (line.temperature_c, "°C"))
         if value is not None
     ]
+    if line.condition not in (None, Condition.UNKNOWN):
+        where.append(CONDITION_WORDS[line.condition])
     words = f"{symbol_of(line.quantity)} {shown(line.value, line.quantity)} {line.unit}".strip()
     return f"{words} ({', '.join(where)})" if where else words
 

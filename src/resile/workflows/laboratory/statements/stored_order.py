@@ -8,10 +8,11 @@ from typing import TypeVar
 
 from resile.errors import InputError, ResileError
 from resile.judge.findings import judge_measures
+from resile.readers.layout import read_layout
 from resile.records.determination import Condition
 from resile.records.finding import Finding, Measure, Severity
 from resile.records.laboratory import Laboratory
-from resile.records.order import Instrument, OrderedRecord, OrderedSample, TestOrder
+from resile.records.order import Instrument, OrderedRecord, OrderedSample, OrderedTable, TestOrder
 from resile.records.reading import HeldFile
 from resile.records.register import (
     TYPED_RESULTS,
@@ -34,7 +35,7 @@ from resile.specifications.creep_recovery import load_finding_rules
 from resile.storage.reading import Reading
 from resile.workflows.laboratory.bench.heating import heat_findings, heat_findings_of_run
 from resile.workflows.laboratory.bench.house import settings_in_force
-from resile.workflows.laboratory.files.reading_files import AGEING, UNREAD
+from resile.workflows.laboratory.files.reading_files import AGEING, UNREAD, findings_of_table, read_file
 from resile.workflows.reducing.reduction import reduce_record
 
 Noun = TypeVar("Noun")
@@ -171,7 +172,7 @@ class _Gathered:
         self.number = number
         self.rules = load_finding_rules("record")
         self.records: list[OrderedRecord] = []
-        self.tables: list[HeldFile] = []
+        self.tables: list[OrderedTable] = []
         self.ageing: dict[Condition, HeldFile] = {}
         self.doubts: list[Finding] = []
         self.results: list[str] = []
@@ -183,7 +184,8 @@ class _Gathered:
         named = f"Run {kept.key} ({run.file_name}{f', {run.part}' if run.part else ''})"
         result = self.reading.find(Result, run=kept.key, order="seq", falling=True, limit=1)
         if run.test == TYPED_RESULTS:
-            self.tables.append(file)
+            self._take_table(run, file)
+            self.results += [f"{one.key}/{one.revision}" for one in result]
             self.doubts += self._doubt(run.verification, run.instrument)
             self._tell_once(heat_findings_of_run(self.reading, run))
             return
@@ -200,6 +202,13 @@ class _Gathered:
         self.records.append(record)
         self._tell_once(self._heat(run, weighty=False))
         self.results += [f"{one.key}/{one.revision}" for one in result]
+
+    def _take_table(self, run: Run, file: HeldFile) -> None:
+        layout = HeldFile("layout.toml", self.reading.file(run.layout)) if run.layout else None
+        self.tables.append(OrderedTable(file, run.condition, layout))
+        known = read_layout(layout) if layout else None
+        table = read_file(file.content, file.name, layout=known, condition=run.condition).table
+        self.doubts += () if table is None else findings_of_table(table)[len(table.findings) :]
 
     def _record(self, run: Run, file: HeldFile) -> OrderedRecord:
         specimen = _of(self.reading, Specimen, run.specimen)
@@ -281,8 +290,6 @@ def _of(reading: Reading, kind: type[Noun], key: str) -> Noun | None:
 
 
 def _readable(record: OrderedRecord) -> bool:
-    from resile.readers.layout import read_layout
-
     try:
         layout = read_layout(record.layout) if record.layout else None
         reduce_record(record.path, layout=layout, keep_signal=False, temperature_c=record.temperature_c)
