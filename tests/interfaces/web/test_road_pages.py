@@ -258,3 +258,24 @@ def test_a_new_table_of_a_range_is_a_revision_with_its_reason(client: TestClient
     assert client.get(f"{place}/files/{table.name}?revision=1").content == table.content, "byte for byte"
     assert client.get(f"{place}/files/{table.name}").content == dearer
     assert send(client, f"{place}/revise", files=files, reason="late", **named).status_code == 409
+
+
+@pytest.mark.parametrize("odd", ["²", "9" * 30, "-1", "x"])
+def test_an_address_with_a_number_that_cannot_be_is_no_fault_of_the_program(
+    client: TestClient, odd: str
+) -> None:
+    place = send(client, "/sites", files={"weather": sent(weather()["ambelund"])}, **ROAD).headers["location"]
+    for address in (f"{place}?revision={odd}", f"/audit?before={odd}", f"{add_range(client)}?revision={odd}"):
+        assert client.get(address).status_code == 200, address
+    assert client.get(f"/audit/{odd}").status_code == 404
+    assert client.get(f"/statements?page={odd}").status_code == 200
+
+
+def test_a_binder_tested_too_far_from_a_road_says_where_a_test_is_needed(client: TestClient) -> None:
+    add_roads(client)
+    key = add_range(client).rsplit("/", 1)[-1]
+    found = re.search(r'href="/sites/(W-\d+)">Sandmark toll gates', client.get("/sites").text)
+    assert found
+    refused = client.get(f"/predict?range={key}&binder=Quarnsk+Coil&site={found[1]}")
+    assert refused.status_code == 422
+    assert "Sandmark toll gates asks for 64.0 °C" in shown(refused.text)

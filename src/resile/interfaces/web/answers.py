@@ -14,7 +14,7 @@ from starlette.responses import HTMLResponse, JSONResponse, Response
 from resile.errors import ResileError, TooManyAttemptsError, answer_for
 from resile.interfaces.web.headers import protect
 from resile.interfaces.web.rendering import render
-from resile.interfaces.web.visit import Visit, sentence
+from resile.interfaces.web.visit import STALE_FORM, Visit, sentence
 from resile.records.register import Actor
 
 _LOG = logging.getLogger("resile.workbench")
@@ -48,6 +48,8 @@ def answer(request: Request, status: int, said: str, headers: Mapping[str, str] 
         problem = {"type": "about:blank", "title": title, "status": status, "detail": said or advice}
         return JSONResponse(problem, status, headers, media_type="application/problem+json")
     visit = Visit(request, _who(request, status), FormData())
+    if said.startswith(STALE_FORM):
+        advice = ""  # it says itself what to do; nobody has to permit anything
     page = render("error.html.j2", visit=visit, title=title, advice=advice, sentence=said, status=status)
     return HTMLResponse(page, status, headers)
 

@@ -47,7 +47,7 @@ class BodyLimit:
             await self.app(scope, receive, send)
             return
         stated = Headers(scope=scope).get("content-length", "0")
-        if stated.isdigit() and int(stated) > self.limit_bytes:
+        if stated.isascii() and stated.isdecimal() and int(stated) > self.limit_bytes:
             raise self._too_large()
         taken = 0
 

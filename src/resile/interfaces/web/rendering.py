@@ -32,6 +32,9 @@ def environment() -> jinja2.Environment:
     found.globals["page_columns"], found.globals["page_rows"] = page_columns, page_rows
     found.globals["every_row"] = every_row
     found.filters["symbols"] = symbols_as_html
+    found.filters["plainly"] = lambda value: (
+        {True: "yes", False: "no"}.get(value, value) if isinstance(value, bool) else value
+    )
     found.filters["grouped"] = lambda number: f"{number:,.0f}".replace(",", "\u202f")
     return found
 

@@ -40,6 +40,8 @@ from resile.interfaces.web.settings import WorkbenchSettings
 from resile.interfaces.web.visitor import Visitor
 from resile.records.register import Actor
 
+STALE_FORM = "This form was not made for this browser"
+_LONGEST_WHOLE = 10  # digits: above it the databases hold no such number
 _MOST_FILES, _MOST_FIELDS, _LARGEST_FIELD = 200, 5000, 4 * 1024 * 1024
 LOOKS = ("auto", "light", "dark")
 
@@ -187,6 +189,11 @@ class Visit:
         return JSONResponse(content, status_code=status)
 
 
+def whole(text: str) -> int | None:
+    """Read a small whole number of an address or a hidden field; None for anything else."""
+    return int(text) if text.isascii() and text.isdecimal() and len(text) < _LONGEST_WHOLE else None
+
+
 def saved_file(content: bytes, name: str, kind: str = "application/octet-stream") -> Response:
     """Answer with a file to be saved, never shown: what was uploaded shall not run in a page."""
     headers = {"content-disposition": f"attachment; filename*=UTF-8''{_quoted_name(name)}"}
@@ -264,7 +271,7 @@ def refuse_foreign_form(request: Request, form: Mapping[str, Any]) -> None:
     foreign = request.headers.get("sec-fetch-site", "same-origin") in ("cross-site", "same-site")
     if foreign or not isinstance(token, str) or not visitor.knows(token):
         raise PermissionRefusedError(
-            "this form was not made for this browser, or is older than the last sign-in; "
+            f"{STALE_FORM}, or is older than the last sign-in; "
             "go back, load the page again and send it once more"
         )
 

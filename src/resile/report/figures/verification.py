@@ -18,6 +18,7 @@ from resile.report.figures.style import (
 )
 
 _HEIGHT = 150
+_UPRIGHT = 6  # as many days can be read level beside each other
 
 
 def figure_verifications(verifications: Sequence[Verification]) -> Spec:
@@ -47,7 +48,12 @@ def figure_verifications(verifications: Sequence[Verification]) -> Spec:
         }
         for one in told
     ]
-    across: Spec = {"field": "day", "type": "ordinal", "axis": {"title": None, "labelAngle": -40}}
+    across: Spec = {
+        "field": "day",
+        "type": "ordinal",
+        "scale": {"paddingInner": 0, "paddingOuter": 0},
+        "axis": {"title": None, "labelAngle": 0 if len(points) <= _UPRIGHT else -40, "ticks": False},
+    }
     title = f"measured − reference, {unit}" if unit else "measured − reference"
     outcomes = ["passed", "failed"]
     failed = sum(not one.passed for one in told)

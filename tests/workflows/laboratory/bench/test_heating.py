@@ -190,7 +190,7 @@ def test_a_heating_that_cannot_be_is_refused(
 
 def test_a_customer_does_not_see_the_can_of_another(record: LaboratoryRecord) -> None:
     can = can_in(record, customer="K-000002")
-    reader = Actor("P-000003", "Kim", frozenset({"samples.see"}), "K-000001")
+    reader = Actor("P-000003", "Kim", frozenset({"samples.see", "runs.see"}), "K-000001")
     with pytest.raises(PermissionRefusedError, match="not one of yours"):
         can_sheet(record, reader, can)
 

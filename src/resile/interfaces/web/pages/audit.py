@@ -6,9 +6,9 @@ from urllib.parse import urlencode
 
 from starlette.responses import Response
 
-from resile.errors import InputError
+from resile.errors import InputError, RecordNotFoundError
 from resile.interfaces.web.jobs import Progress, jobs_of
-from resile.interfaces.web.visit import Visit, get, post
+from resile.interfaces.web.visit import Visit, get, post, whole
 from resile.workflows.laboratory.record.auditing import (
     Audit,
     LogFilter,
@@ -27,8 +27,7 @@ def log(visit: Visit) -> Response:
     """Show the log, the newest entry first."""
     given = {name: visit.text(name) for name in _FIELDS}
     wanted = LogFilter(key=given["key"], kind=given["kind"], by=given["by"], day=given["day"])
-    before = visit.text("before")
-    start = int(before) if before.isdecimal() else 0
+    start = whole(visit.text("before")) or 0
     page = show_log(visit.record, visit.actor, wanted, before=start)
     older = urlencode({name: text for name, text in given.items() if text} | {"before": page.older})
     last = last_outcome(visit.record.url, visit.actor, Audit)
@@ -37,7 +36,10 @@ def log(visit: Visit) -> Response:
 
 def entry(visit: Visit) -> Response:
     """Show one entry with what it changed."""
-    shown = show_entry(visit.record, visit.actor, int(visit.path("seq")))
+    place = whole(visit.path("seq"))
+    if place is None:
+        raise RecordNotFoundError(f"the log has no entry '{visit.path('seq')}'")
+    shown = show_entry(visit.record, visit.actor, place)
     history = show_key(visit.record, visit.actor, shown.entry.key)
     return visit.show("audit/entry.html.j2", shown=shown, history=history)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from starlette.responses import Response
 
 from resile.errors import InputError
-from resile.interfaces.web.visit import Visit, get
+from resile.interfaces.web.visit import Visit, get, whole
 from resile.records.determination import Condition
 from resile.workflows.laboratory.bench.bench_plan import bench_plan, bench_plan_pdf
 from resile.workflows.laboratory.bench.bench_questions import (
@@ -44,7 +44,7 @@ def labels(visit: Visit) -> Response:
         visit.text("sample"),
         site=site,
         stock=visit.text("stock"),
-        copies=int(copies) if copies.isdecimal() else 1,
+        copies=whole(copies) or 1,
     )
     return visit.show("bench/labels.html.j2", sheet=sheet)
 

@@ -8,7 +8,7 @@ from starlette.responses import Response
 
 from resile.errors import ResileError
 from resile.interfaces.web.spoken import spoken
-from resile.interfaces.web.visit import Visit, get, post, saved_file
+from resile.interfaces.web.visit import Visit, get, post, saved_file, whole
 from resile.records.reading import HeldFile
 from resile.workflows.laboratory.bench.hand_numbers import hand_number, hand_number_or_none, revision_seen
 from resile.workflows.laboratory.offer.matching import MatchQuestion, match_kept, predict_on_road
@@ -139,8 +139,7 @@ def _match_question(visit: Visit, wanted: str) -> MatchQuestion:
 
 
 def _revision(visit: Visit) -> int | None:
-    typed = visit.text("revision")
-    return int(typed) if typed.isdecimal() else None
+    return whole(visit.text("revision"))
 
 
 def _of_table(visit: Visit, **revised: Any) -> Any:

@@ -9,7 +9,7 @@ from urllib.parse import urlencode
 from starlette.responses import Response, StreamingResponse
 
 from resile.errors import InputError, ResileError
-from resile.interfaces.web.visit import Visit, get, post
+from resile.interfaces.web.visit import Visit, get, post, whole
 from resile.records.register import Asked, Can, Custody, SampleStage
 from resile.workflows.laboratory.samples.custody import EVENTS, keep_can, log_custody, split_sample
 from resile.workflows.laboratory.samples.receiving import Arrival, arrival_of, correct_sample, receive_sample
@@ -29,12 +29,11 @@ _TEXTS = tuple(one.name for one in fields(Arrival) if one.default == "")
 def samples(visit: Visit) -> Response:
     """List samples."""
     order, falling = visit.text("order", "received"), visit.text("up") == ""
-    number = visit.text("page", "1")
     page = page_of_samples(
         visit.record,
         visit.actor,
         _filter(visit),
-        page=int(number) if number.isdigit() and len(number) < 7 else 1,
+        page=whole(visit.text("page")) or 1,
         order=order,
         falling=falling,
     )

@@ -10,7 +10,7 @@ from starlette.responses import Response
 from resile.errors import ResileError
 from resile.interfaces.web.jobs import Progress, jobs_of
 from resile.interfaces.web.spoken import spoken
-from resile.interfaces.web.visit import Visit, get, post, saved_file
+from resile.interfaces.web.visit import Visit, get, post, saved_file, whole
 from resile.records.demand_request import DemandRequest
 from resile.records.reading import HeldFile
 from resile.workflows.laboratory.bench.hand_numbers import hand_number_or_none
@@ -73,9 +73,8 @@ def ask_site(visit: Visit) -> Response:
 
 def site(visit: Visit) -> Response:
     """Show what a road needs, with the reasons."""
-    key, revision = visit.path("key"), visit.text("revision")
-    chosen = int(revision) if revision.isdigit() else None
-    found = site_of(visit.record, visit.actor, key, chosen)
+    key = visit.path("key")
+    found = site_of(visit.record, visit.actor, key, whole(visit.text("revision")))
     supposed, refusal = _supposed(visit, found)
     values: dict[str, Any] = {
         "site": found,
@@ -109,7 +108,7 @@ def correction(visit: Visit) -> Response:
 
 def revise(visit: Visit) -> Response:
     """Work out anew what a road needs, and keep it as a revision."""
-    key, seen = visit.path("key"), visit.text("seen")
+    key = visit.path("key")
     try:
         question = _question(visit, site_of(visit.record, visit.actor, key).question)
         kept = revise_site(
@@ -119,7 +118,7 @@ def revise(visit: Visit) -> Response:
             key,
             question,
             reason=visit.text("reason"),
-            seen=int(seen) if seen.isdigit() else None,
+            seen=whole(visit.text("seen")),
         )
     except ResileError as error:
         return _revision_form(visit, spoken(error))

@@ -6,7 +6,7 @@ from starlette.responses import Response
 
 from resile.errors import InputError, ResileError
 from resile.interfaces.web.sample_cells import listed_cells, options
-from resile.interfaces.web.visit import Visit, get, post
+from resile.interfaces.web.visit import Visit, get, post, whole
 from resile.workflows.laboratory.files.kept_files import file_by_hash
 from resile.workflows.laboratory.statements.issuing import (
     draft_statement,
@@ -133,11 +133,11 @@ def _seal(visit: Visit) -> Seal | None:
 
 
 def _seen(visit: Visit) -> int | None:
-    return int(visit.text("seen")) if visit.text("seen").isdigit() else None
+    return whole(visit.text("seen"))
 
 
 def _page(visit: Visit) -> int:
-    return int(visit.text("page")) if visit.text("page").isdigit() else 1
+    return whole(visit.text("page")) or 1
 
 
 def _chosen(visit: Visit) -> dict[str, str]:

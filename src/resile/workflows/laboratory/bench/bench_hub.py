@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from resile.errors import RecordNotFoundError
+from resile.errors import InputError, RecordNotFoundError
 from resile.records.register import Actor, Kept, Sample
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.lists.heatings import OpenHeating, open_heatings
@@ -71,10 +71,12 @@ def sample_named(record: LaboratoryRecord, actor: Actor, sought: str) -> Kept[Sa
 
     Raises
     ------
-    RecordNotFoundError, PermissionRefusedError
-        Where there is none, or it is another customer's.
+    InputError, RecordNotFoundError, PermissionRefusedError
+        Where none is named, there is none, or it is another customer's.
     """
     require(actor, "runs.see")
+    if not sought:
+        raise InputError("no sample was named; open one on the page of the bench, then choose what to do")
     with record.reading() as reading:
         sample = _sought(reading, sought)
     if sample is None:

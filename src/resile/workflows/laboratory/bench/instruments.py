@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from itertools import groupby
@@ -21,6 +22,7 @@ from resile.storage.lists.equipment import (
 )
 from resile.storage.reading import Reading
 from resile.workflows.laboratory.access.permissions import require
+from resile.workflows.laboratory.samples.named import person_name
 
 _LISTED = 500
 """Results listed for review; the number of all is told beside them."""
@@ -87,6 +89,8 @@ class InstrumentSheet:
         The newest first.
     reviews : tuple of ReviewList
         One for each verification that failed.
+    persons : mapping of str to str
+        Names of those who kept them, by key.
     """
 
     instrument: Kept[Instrument]
@@ -94,6 +98,7 @@ class InstrumentSheet:
     due: str
     verifications: tuple[Kept[Verification], ...]
     reviews: tuple[ReviewList, ...]
+    persons: Mapping[str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -332,12 +337,14 @@ def instrument_sheet(record: LaboratoryRecord, actor: Actor, key: str, day: str)
         kept = reading.find(Verification, instrument=key, order="done")
         rows = verifications_until(reading, day, [key])
         reviews = [_review(reading, one, kept) for one in kept if not one.value.passed]
+        persons = {one.by: person_name(reading, one.by) for one in kept}
     return InstrumentSheet(
         instrument=instrument,
         state=judge_verifications(rows, day).value,
         due=earliest_due(rows),
         verifications=tuple(reversed(kept)),
         reviews=tuple(reversed(reviews)),
+        persons=persons,
     )
 
 

@@ -243,14 +243,20 @@ def predict_on_road(
     site = site_of(record, actor, site_key)
     demand = site.demand
     asked = dict.fromkeys(one for one in (demand.high.step_c, demand.high.design_c) if one is not None)
-    with from_outside():
-        prediction = predict_results(
-            found.determinations,
-            tuple(asked),
-            specification=demand.specification,
-            kind=kind or found.kind or None,
-            where=found.name,
-        )
+    try:
+        with from_outside():
+            prediction = predict_results(
+                found.determinations,
+                tuple(asked),
+                specification=demand.specification,
+                kind=kind or found.kind or None,
+                where=found.name,
+            )
+    except InputError as error:
+        heat = " or ".join(f"{one:.1f} °C" for one in asked)
+        raise InputError(
+            f"{error}. {demand.site.name} asks for {heat}: test the binder nearer to it"
+        ) from None
     invented = site.kept.value.invented or binders.kept.value.invented
     told = Prediction(prediction.samples, invented=invented)
     return RoadPrediction(
