@@ -97,6 +97,15 @@ def test_a_draft_is_looked_at_shut_off_from_the_workbench(client: TestClient, sa
     assert shown.headers["content-security-policy"].startswith("sandbox; default-src 'none'")
 
 
+def test_a_statement_is_traced_to_the_bytes(client: TestClient, sample: str) -> None:
+    address = drafted(client, sample)
+    assert f'href="{address}/trace"' in client.get(address).text
+    page = client.get(f"{address}/trace").text
+    assert "links hold." in page
+    with record_of(client).reading() as reading:
+        assert all(run.value.file in page for run in reading.find(Run, sample=sample.rpartition("/")[2]))
+
+
 def test_other_rules_are_a_question_until_fixed_with_a_reason(client: TestClient, sample: str) -> None:
     sheet = f"{sample}/grade"
     asked = {"decision_rule": "guard-band", "specification": "m332-2014", "seen": "1"}

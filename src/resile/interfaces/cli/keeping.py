@@ -95,6 +95,26 @@ def _print_entry(shown: ShownEntry, *, with_values: bool) -> None:
             typer.echo(f"    {change.name.replace('_', ' ')}: {was}{change.after!r}")
 
 
+def run_trace(where: str, statement: str, *, as_json: bool) -> None:
+    """Follow a statement to the bytes; exit code 1 where a link is broken."""
+    from resile.workflows.laboratory.access.permissions import one_person
+    from resile.workflows.laboratory.statements.tracing import trace_statement
+
+    with opened(where) as record:
+        found = trace_statement(record, one_person(), statement)
+    if as_json:
+        links = [asdict(link) for link in found.links]
+        emit_json({"statement": found.statement.value.number, "broken": found.broken, "links": links})
+    else:
+        for link in found.links:
+            typer.echo(f"{'    ' * link.depth}{link.name}: {link.told}")
+            typer.echo(f"{'    ' * link.depth}  {link.sha256} {link.broken or 'holds'}")
+        held = f"{len(found.links) - found.broken} of {len(found.links)} links hold"
+        typer.echo(f"{held}, from the statement to the bytes")
+    if found.broken:
+        raise typer.Exit(EXIT_DOES_NOT_COMPLY)
+
+
 def run_rebuild(where: str) -> None:
     """Make the current tables anew."""
     from resile.workflows.laboratory.access.permissions import one_person

@@ -54,6 +54,23 @@ def show(
 
 
 @audit.command()
+def trace(
+    statement: Annotated[
+        str, typer.Argument(help="Number or key of a statement.", metavar="STATEMENT", show_default=False)
+    ],
+    record: Record = "",
+    json: Json = False,
+) -> None:
+    """Follow a statement to its verdict, results, runs and files, and check every hash on the way.
+
+    Exit code 1 where a link does not hold.
+    """
+    from resile.interfaces.cli.keeping import run_trace
+
+    run_trace(record, statement, as_json=json)
+
+
+@audit.command()
 def rebuild(record: Record = "") -> None:
     """Make the current tables anew from the log, where an audit found them wrong."""
     from resile.interfaces.cli.keeping import run_rebuild

@@ -21,6 +21,7 @@ from resile.workflows.laboratory.statements.statements_seen import (
     statement_table,
     tell_statement,
 )
+from resile.workflows.laboratory.statements.tracing import trace_statement
 from resile.workflows.orders.pages import Seal
 from resile.workflows.orders.signing import seal_of_key
 
@@ -51,6 +52,13 @@ def statement_csv(visit: Visit) -> Response:
 def statement_page(visit: Visit) -> Response:
     """Show one statement."""
     return visit.show("statements/one.html.j2", told=_told(visit))
+
+
+def statement_trace(visit: Visit) -> Response:
+    """Show everything a statement rests on, down to the bytes, each hash checked."""
+    return visit.show(
+        "statements/trace.html.j2", trace=trace_statement(visit.record, visit.actor, visit.path("key"))
+    )
 
 
 def statement_download(visit: Visit) -> Response:
@@ -152,6 +160,7 @@ routes = [
     get("/statements", statement_list),
     get("/statements.csv", statement_csv),
     get("/statements/{key}", statement_page),
+    get("/statements/{key}/trace", statement_trace),
     get("/statements/{key}/view", statement_view),
     get("/statements/{key}/pages/{name}", statement_download),
     post("/samples/{key}/statements", statement_draft),

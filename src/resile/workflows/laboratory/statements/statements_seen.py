@@ -153,7 +153,7 @@ def tell_statement(record: LaboratoryRecord, actor: Actor, key: str) -> ToldStat
             person_name(reading, noun.releaser) if noun.releaser else "",
             reading.get(Statement, noun.replaces) if noun.replaces else None,
             reading.get(Statement, noun.replaced_by) if noun.replaced_by else None,
-            _log_stands(reading, noun.head),
+            log_stands(reading, noun.head),
             draft and actor.may("statements.release") and not own,
             noun.state in (StatementState.DRAFT, StatementState.ISSUED)
             and (actor.may("statements.release") or (draft and actor.may("statements.draft"))),
@@ -221,7 +221,8 @@ def _rows(
     return statement_rows(reading, wanted, order=column, falling=falling, limit=limit, offset=offset)
 
 
-def _log_stands(reading: Reading, head: str) -> bool | None:
+def log_stands(reading: Reading, head: str) -> bool | None:
+    """Tell whether the log still holds the head printed on a statement; None where none is printed."""
     if not head:
         return None
     seq, _, digest = head.partition(":")
