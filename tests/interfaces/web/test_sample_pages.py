@@ -87,6 +87,15 @@ def test_a_sample_is_graded_stated_replaced_and_withdrawn_by_forms(client: TestC
     send(client, f"{second}/withdraw", page=second, seen="2", reason="wrong customer")
     assert "Withdrawn, not valid" in client.get(second).text
     assert "wrong customer" in client.get(second).text
+    assert "<title>Statement 101-2 (withdrawn)" in client.get(second).text
+    for old, said in ((first, "101-2, issued"), (second, "wrong customer")):
+        name = "101-1.html" if old == first else "101-2.html"
+        issued = client.get(f"{old}/pages/{name}?as=issued").text
+        assert 'aria-label="Standing"' not in issued
+        for marked in (client.get(f"{old}/view").text, client.get(f"{old}/pages/{name}").text):
+            notice = marked.partition('aria-label="Standing"')[2].partition("</aside>")[0]
+            assert said in notice
+            assert marked.endswith(issued.partition("<body>")[2])
 
 
 def test_a_draft_is_looked_at_shut_off_from_the_workbench(client: TestClient, sample: str) -> None:

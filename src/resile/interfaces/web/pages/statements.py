@@ -17,6 +17,7 @@ from resile.workflows.laboratory.statements.statements_seen import (
     STATES,
     ToldStatement,
     list_statements,
+    standing_page,
     statement_file,
     statement_table,
     tell_statement,
@@ -63,7 +64,8 @@ def statement_trace(visit: Visit) -> Response:
 
 def statement_download(visit: Visit) -> Response:
     """Give a page of a statement as it was kept; one that no longer stands says so in its name."""
-    kept, content = statement_file(visit.record, visit.actor, visit.path("key"), visit.path("name"))
+    give = statement_file if visit.text("as") == "issued" else standing_page
+    kept, content = give(visit.record, visit.actor, visit.path("key"), visit.path("name"))
     name = visit.path("name")
     state = kept.value.state.value
     named = name if state == "issued" else f"{state.upper()}-{name}"
@@ -74,7 +76,7 @@ def statement_view(visit: Visit) -> Response:
     """Show the page of a statement as it was kept, shut off from the workbench."""
     told = _told(visit)
     name = next(one for one in told.kept.value.files if one.endswith(".html"))
-    _, content = statement_file(visit.record, visit.actor, visit.path("key"), name)
+    _, content = standing_page(visit.record, visit.actor, visit.path("key"), name)
     return Response(content, media_type=_TYPES["html"], headers={"Content-Security-Policy": _SHUT_OFF})
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from resile.errors import PermissionRefusedError, RecordNotFoundError
 from resile.records.register import Actor, Customer, Kept, Sample, Statement, StatementState
+from resile.report.standing import page_with_notice
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.lists.log import entry_at
 from resile.storage.lists.statements import (
@@ -23,6 +24,7 @@ from resile.workflows.laboratory.samples.named import person_name
 
 STATES = tuple(state.value for state in StatementState)
 _ON_A_PAGE = 50
+_GONE = (StatementState.REPLACED, StatementState.WITHDRAWN)
 _READ_FIRST = {"pdf": 0, "html": 1, "xlsx": 2, "json": 3}
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 _MOST_ROWS = 20_000
@@ -123,6 +125,33 @@ def statement_file(
         if name not in kept.value.files:
             raise RecordNotFoundError(f"statement {kept.value.number} has no page '{name}'")
         return kept, reading.file(kept.value.files[name])
+
+
+def standing_page(
+    record: LaboratoryRecord, actor: Actor, key: str, name: str
+) -> tuple[Kept[Statement], bytes]:
+    """Give a page of a statement as it is to be read: with a notice where it no longer stands.
+
+    Only a web page carries the notice inside; other files are given as they were issued, and those who give
+    them out say in their name what became of them. Arguments and errors as in `statement_file`.
+    """
+    kept, content = statement_file(record, actor, key, name)
+    if not name.endswith(".html") or kept.value.state not in _GONE or not was_issued(kept.value):
+        return kept, content
+    with record.reading() as reading:
+        return kept, page_with_notice(content, *_notice(reading, kept))
+
+
+def _notice(reading: Reading, kept: Kept[Statement]) -> tuple[str, list[str]]:
+    noun = kept.value
+    if noun.state is StatementState.WITHDRAWN:
+        headline, why = "Withdrawn: not valid", f"Reason: {noun.reason}"
+    else:
+        after = reading.get(Statement, noun.replaced_by).value
+        headline = "Replaced: no longer valid"
+        why = f"Statement {after.number}, issued {after.issued}, stands in its place. Reason: {after.reason}"
+    issued = f"Statement {noun.number} was issued on {noun.issued}; this was noted on {kept.at[:10]}."
+    return headline, [issued, why, "What follows is the page as it was issued, kept for the record."]
 
 
 def tell_statement(record: LaboratoryRecord, actor: Actor, key: str) -> ToldStatement:
