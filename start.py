@@ -91,7 +91,10 @@ def main(words: list[str]) -> None:
             call(PYTHON, "-m", "ruff", "format", "--check", ".")
             call(PYTHON, "-m", "ruff", "check", ".")
             call(PYTHON, "-m", "mypy")
-        call(PYTHON, "-m", "pytest", *words[1:])
+        side_by_side = (
+            [] if any(word.startswith("-n") for word in words) else ["-n", "auto", "--dist", "loadfile"]
+        )
+        call(PYTHON, "-m", "pytest", *side_by_side, *words[1:])
     elif task == "bench":
         call(PYTHON, "-m", "benchmarks", *words[1:])
     else:
