@@ -10,6 +10,7 @@ import shutil
 import socket
 import threading
 from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -80,26 +81,26 @@ def tab(context: BrowserContext) -> Iterator[Page]:
 Serve = Callable[..., str]
 
 
+@contextmanager
+def workbench(settings: WorkbenchSettings) -> Iterator[str]:
+    """Run a workbench on a free port; gives its address."""
+    listening = socket.create_server(("127.0.0.1", 0))
+    server = uvicorn.Server(uvicorn.Config(make_app(settings), log_level="warning", ws="none"))
+    thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
+    thread.start()
+    yield f"http://127.0.0.1:{listening.getsockname()[1]}"
+    server.should_exit = True
+    thread.join(10)
+    listening.close()
+
+
 @pytest.fixture
 def serve(tmp_path: Path) -> Iterator[Serve]:
     """Start workbenches, each on a free port; settings as arguments; gives the address."""
-    stops: list[Callable[[], None]] = []
+    with ExitStack() as running:
 
-    def start(**settings: Any) -> str:
-        chosen = WorkbenchSettings(**{"record": str(tmp_path / "laboratory.db"), **settings})
-        listening = socket.create_server(("127.0.0.1", 0))
-        server = uvicorn.Server(uvicorn.Config(make_app(chosen), log_level="warning", ws="none"))
-        thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
-        thread.start()
+        def start(**settings: Any) -> str:
+            chosen = WorkbenchSettings(**{"record": str(tmp_path / "laboratory.db"), **settings})
+            return running.enter_context(workbench(chosen))
 
-        def stop() -> None:
-            server.should_exit = True
-            thread.join(10)
-            listening.close()
-
-        stops.append(stop)
-        return f"http://127.0.0.1:{listening.getsockname()[1]}"
-
-    yield start
-    for stop in stops:
-        stop()
+        yield start

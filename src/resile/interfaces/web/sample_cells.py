@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from resile.workflows.laboratory.runs.run_view import CONDITION_WORDS
 from resile.workflows.laboratory.samples.sample_story import SampleStory
 from resile.workflows.laboratory.statements.statements_seen import ListedStatements
 
@@ -21,9 +22,11 @@ def ageing_cells(story: SampleStory) -> Cells:
     """Give the ageings of a sample."""
     return [
         [
-            one.value.condition.value.replace("_", " "),
+            CONDITION_WORDS[one.value.condition],
             one.value.happened[:10],
-            "" if one.value.mass_change_percent is None else f"{one.value.mass_change_percent:+.3f}",
+            ""
+            if one.value.mass_change_percent is None
+            else f"{one.value.mass_change_percent:+.3f}".replace("-", "−"),
             {"mark": one.value.worst} if one.value.worst else "none",
             {"text": one.value.file_name, "href": f"/files/{one.value.file}"} if one.value.file else "",
         ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Select, select, tuple_
+from sqlalchemy import Select, or_, select, tuple_
 
 from resile.storage.reading import Reading
 from resile.storage.shelves import BY_KIND
@@ -23,7 +23,8 @@ class RunsWanted:
     Attributes
     ----------
     test, worst, instrument, sample, specimen, file : str
-        What they must be of; empty for any. ``none`` as the worst means without a finding.
+        What they must be of; empty for any; a sample by key or number. ``none`` as the worst means without
+        a finding.
     customer : str
         Key of the customer whose samples alone are shown; empty for all.
     since, until : str
@@ -129,6 +130,9 @@ def _narrowed(query: Select[Any], wanted: RunsWanted) -> Select[Any]:
         value = getattr(wanted, name)
         if name == "worst" and value == "none":
             query = query.where(_RUN.c.worst == "", _RUN.c.reduced != "")
+        elif name == "sample" and value:
+            named = or_(_SAMPLE.c.key == value, _SAMPLE.c.number == value)
+            query = query.where(_RUN.c.sample.in_(select(_SAMPLE.c.key).where(named)))
         elif value:
             query = query.where(_RUN.c[name] == value)
     if wanted.customer:

@@ -32,6 +32,7 @@ from resile.workflows.laboratory.files.naming_columns import (
 from resile.workflows.laboratory.files.reading_files import check_file
 from resile.workflows.laboratory.files.reattaching import attach_file, read_again
 from resile.workflows.laboratory.files.remembering import remember_layout
+from resile.workflows.laboratory.runs.run_view import CONDITION_WORDS
 from resile.workflows.laboratory.samples.sample_search import find_samples, sample_named
 from resile.workflows.laboratory.samples.sample_story import value_words
 
@@ -140,7 +141,8 @@ def _lead(visit: Visit, kept: KeptRecord) -> Response:
 
 def _seen(visit: Visit) -> dict[str, Any]:
     seen = see_file(visit.record, visit.actor, visit.path("file"))
-    return {"seen": seen, "question": QUESTIONS.get(seen.question), **_offered(visit)}
+    question = QUESTIONS.get(seen.question)
+    return {"seen": seen, "question": question, "residues": CONDITION_WORDS, **_offered(visit)}
 
 
 def _offered(visit: Visit) -> dict[str, Any]:

@@ -10,7 +10,12 @@ from resile.errors import InputError, ResileError
 from resile.interfaces.web.sample_cells import ageing_cells, options, statement_cells
 from resile.interfaces.web.visit import Visit, get, post
 from resile.records.register import Asked
-from resile.workflows.laboratory.samples.sample_story import number_words, tell_sample, value_words
+from resile.workflows.laboratory.samples.sample_story import (
+    nearest_words,
+    number_words,
+    tell_sample,
+    value_words,
+)
 from resile.workflows.laboratory.statements.grade_sheet import grade_sheet, rules_offered, shown_lines
 from resile.workflows.laboratory.statements.grading import (
     choose_rules,
@@ -30,6 +35,7 @@ def sample_page(visit: Visit) -> Response:
         statement_cells=statement_cells(story),
         value_words=value_words,
         number_words=number_words,
+        nearest_words=nearest_words,
     )
 
 

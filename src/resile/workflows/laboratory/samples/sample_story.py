@@ -8,6 +8,7 @@ from typing import Any
 import orjson
 
 from resile.records.determination import Condition
+from resile.records.quantity import QUANTITIES
 from resile.records.register import (
     TYPED_RESULTS,
     Actor,
@@ -29,7 +30,7 @@ from resile.records.register import (
 )
 from resile.records.register import Instrument as KeptInstrument
 from resile.records.register.audit import FieldChange
-from resile.report.numbers import shown
+from resile.report.numbers import shown, shown_temperature
 from resile.report.words import CONDITION_WORDS, symbol_of
 from resile.storage.bodies import body_of
 from resile.storage.laboratory_record import LaboratoryRecord
@@ -198,15 +199,22 @@ def value_words(line: ResultLine) -> str:
     """Show one value of a result with its symbol, unit and circumstances."""
     if line.value is None:
         return ""
-    where = [
-        f"{value:g} {unit}"
-        for value, unit in ((line.stress_kpa, "kPa"), (line.temperature_c, "°C"))
-        if value is not None
-    ]
+    where = [f"{line.stress_kpa:g} kPa"] if line.stress_kpa is not None else []
+    where += [shown_temperature(line.temperature_c)] if line.temperature_c is not None else []
     if line.condition not in (None, Condition.UNKNOWN):
         where.append(CONDITION_WORDS[line.condition])
     words = f"{symbol_of(line.quantity)} {shown(line.value, line.quantity)} {line.unit}".strip()
     return f"{words} ({', '.join(where)})" if where else words
+
+
+def nearest_words(name: str) -> str:
+    """Show the name of a requirement by the symbol of its quantity."""
+    for bound in ("maximum", "minimum"):
+        quantity = name.removesuffix(f"_{bound}")
+        if quantity != name:
+            known = quantity in QUANTITIES
+            return f"{symbol_of(quantity) if known else quantity.replace('_', ' ')} ({bound})"
+    return name.replace("_", " ")
 
 
 def number_words(value: float) -> str:

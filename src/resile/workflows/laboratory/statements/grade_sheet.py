@@ -18,7 +18,7 @@ from resile.records.register import (
     StatementState,
     Verdict,
 )
-from resile.report.numbers import shown, shown_limit
+from resile.report.numbers import MINUS, shown, shown_limit
 from resile.report.words import CONDITION_WORDS, symbol_of
 from resile.specifications.load import load_specification
 from resile.specifications.search import files_of, name_in
@@ -149,7 +149,7 @@ def grade_sheet(record: LaboratoryRecord, actor: Actor, key: str) -> GradeSheet:
             asked,
             verdict,
             content,
-            shown_lines(content),
+            claimed_first(shown_lines(content), sample.value.claimed_grade),
             person_name(reading, verdict.by),
             reading.count(Verdict, sample=key) - 1,
             written.get(StatementState.ISSUED),
@@ -178,6 +178,11 @@ def shown_lines(content: Json) -> tuple[ShownLine, ...]:
     return tuple(_shown(label, line, found) for label, line in lines)
 
 
+def claimed_first(lines: tuple[ShownLine, ...], claimed: str) -> tuple[ShownLine, ...]:
+    """Put the requirements of the grade that is claimed before those of the others."""
+    return tuple(sorted(lines, key=lambda line: line.grade != claimed))
+
+
 def _shown(label: str, line: Json, found: dict[Any, Any]) -> ShownLine:
     quantity, unit = line["quantity"], line["unit"]
     doubt = found.get((quantity, line["condition"], line["temperature_c"]))
@@ -188,10 +193,10 @@ def _shown(label: str, line: Json, found: dict[Any, Any]) -> ShownLine:
         grade=label,
         requirement=symbol_of(quantity),
         condition=CONDITION_WORDS[line["condition"]],
-        at="" if line["temperature_c"] is None else f"{line['temperature_c']:g} °C",
+        at="" if line["temperature_c"] is None else f"{line['temperature_c']:g} °C".replace("-", MINUS),
         value="" if line["value"] is None else f"{shown(line['value'], quantity)} {unit}".strip(),
         limit=f"{sign} {shown_limit(line['limit'], quantity)} {unit}".strip(),
-        margin="" if near is None else f"{near:+.1f} r",
+        margin="" if near is None else f"{near:+.1f} r".replace("-", MINUS),
         uncertainty=""
         if doubt is None or doubt["expanded"] is None
         else f"± {shown(doubt['expanded'], quantity)}",
