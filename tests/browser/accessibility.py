@@ -10,12 +10,13 @@ _AXE = (Path(axe_core_python.__file__).parent / "axe.min.js").read_text(encoding
 
 
 def assert_accessible(tab: Page, *, rules: tuple[str, ...] = ()) -> None:
-    """Fail where axe-core finds anything serious or critical on the page shown; by some rules only, if told."""
+    """Fail where axe-core finds anything serious or critical on the page shown, by some rules or all."""
     only = f"runOnly: {list(rules)}, " if rules else ""
     session = tab.context.new_cdp_session(tab)
     session.send("Runtime.evaluate", {"expression": _AXE, "allowUnsafeEvalBlockedByCSP": True})
     ask = (
-        f"axe.run(document, {{{only}resultTypes: ['violations']}}).then(found => JSON.stringify(found.violations.map("
+        f"axe.run(document, {{{only}resultTypes: ['violations']}})"
+        ".then(found => JSON.stringify(found.violations.map("
         "one => [one.impact, one.id, one.nodes.slice(0, 3).map(node => node.html.slice(0, 160))])))"
     )
     told = session.send("Runtime.evaluate", {"expression": ask, "awaitPromise": True, "returnByValue": True})
