@@ -26,6 +26,7 @@ from resile.errors import FileFormatError
 from resile.readers.checked_toml import as_text, read_checked_toml
 from resile.readers.source_file import read_source
 from resile.records.laboratory import Laboratory
+from resile.records.reading import HeldFile
 
 if TYPE_CHECKING:
     from pydantic import BaseModel
@@ -70,7 +71,7 @@ def read_laboratory(path: Path) -> Laboratory:
     """
     content: Any
     content, source = read_checked_toml(path, _model(), "laboratory settings file")
-    logo, form = _read_logo(path.parent / content.logo) if content.logo else (b"", "")
+    logo, form = read_logo(path.parent / content.logo) if content.logo else (b"", "")
     return Laboratory(
         name=content.name,
         address=content.address,
@@ -103,7 +104,26 @@ def _model() -> type[BaseModel]:
     return LaboratoryTable
 
 
-def _read_logo(path: Path) -> tuple[bytes, str]:
+def read_logo(path: Path | HeldFile) -> tuple[bytes, str]:
+    """Read the logo of a laboratory and check that it can stand on a report.
+
+    Parameters
+    ----------
+    path : Path or HeldFile
+        The picture (.svg, .png), on the disk or in hand.
+
+    Returns
+    -------
+    tuple of (bytes, str)
+        The picture, and ``"svg"`` or ``"png"``.
+
+    Raises
+    ------
+    RecordNotFoundError
+        No such file.
+    FileFormatError
+        Too large, or not a plain SVG or PNG.
+    """
     data, _ = read_source(path, "logo (.svg, .png)", 10 * MAX_LOGO_BYTES)
     if len(data) > MAX_LOGO_BYTES:
         raise FileFormatError(
@@ -119,7 +139,7 @@ def _read_logo(path: Path) -> tuple[bytes, str]:
     raise FileFormatError(f"{path}: the logo is neither an SVG nor a PNG picture")
 
 
-def _check_png(path: Path, data: bytes) -> None:
+def _check_png(path: Path | HeldFile, data: bytes) -> None:
     """Walk through the blocks: a broken picture must be found here, not when a report is due."""
     place, kinds = len(_PNG), []
     while place + 12 <= len(data):
@@ -140,7 +160,7 @@ def _check_png(path: Path, data: bytes) -> None:
         raise FileFormatError(f"{path}: the logo is a broken PNG; save it anew")
 
 
-def _check_svg(path: Path, data: bytes) -> None:
+def _check_svg(path: Path | HeldFile, data: bytes) -> None:
     if b"<!DOCTYPE" in data or b"<!ENTITY" in data or b"<?xml-stylesheet" in data:
         raise FileFormatError(
             f"{path}: the logo declares a document type or style sheet; save it as a plain SVG"
@@ -155,7 +175,7 @@ def _check_svg(path: Path, data: bytes) -> None:
         _check_element(path, element)
 
 
-def _check_element(path: Path, element: Any) -> None:
+def _check_element(path: Path | HeldFile, element: Any) -> None:
     name = _bare(element.tag)
     refused = _REFUSED_ELEMENTS.get(name)
     if refused:

@@ -35,7 +35,11 @@ def html_page(document: ReportDocument) -> str:
     str
         HTML with its style sheet and its pictures inside; it needs no script and no network.
     """
-    return html_of_page(page_of(document), version=document.package_version, logo=_logo_address(document))
+    return html_of_page(
+        page_of(document),
+        version=document.package_version,
+        logo=logo_address(document.logo, document.logo_form),
+    )
 
 
 def html_of_page(page: Page, *, version: str = "", logo: str = "") -> str:
@@ -62,12 +66,23 @@ def html_of_page(page: Page, *, version: str = "", logo: str = "") -> str:
     return text
 
 
-def _logo_address(document: ReportDocument) -> str:
-    """Give the logo as an address that holds it; as a picture it runs nothing and fetches nothing."""
+def logo_address(logo: bytes, form: str) -> str:
+    """Give a logo as an address that holds it; as a picture it runs nothing and fetches nothing.
+
+    Parameters
+    ----------
+    logo : bytes
+        The picture; empty for none.
+    form : str
+        ``"svg"`` or ``"png"``.
+
+    Returns
+    -------
+    str
+        A ``data:`` address; empty for none.
+    """
     kinds = {"svg": "image/svg+xml", "png": "image/png"}
-    if not document.logo:
-        return ""
-    return f"data:{kinds[document.logo_form]};base64,{base64.b64encode(document.logo).decode()}"
+    return f"data:{kinds[form]};base64,{base64.b64encode(logo).decode()}" if logo else ""
 
 
 def dark_figures() -> str:

@@ -416,7 +416,7 @@ SHELVES: tuple[Shelf, ...] = (
         register.LaboratorySettings,
         current_table("settings"),
         "laboratory settings",
-        files=("settings_file",),
+        files=("logo",),
     ),
 )
 

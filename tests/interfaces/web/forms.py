@@ -15,7 +15,9 @@ def token_of(client: TestClient, page: str = "/") -> str:
     return found.group(1)
 
 
-def send(client: TestClient, address: str, *, page: str = "/", files: Any = None, **fields: Any) -> Response:
+def send(
+    client: TestClient, address: str, /, *, page: str = "/", files: Any = None, **fields: Any
+) -> Response:
     data = {"csrf": token_of(client, page), **fields}
     return client.post(address, data=data, files=files)
 

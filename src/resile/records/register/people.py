@@ -95,8 +95,8 @@ class LaboratorySettings:
     ----------
     name, address, contact, accreditation, place_of_work : str
         As they stand on statements.
-    settings_file : str
-        SHA-256 of the laboratory's settings file (TOML) with logo, where one is given.
+    logo : str
+        SHA-256 of the picture (SVG or PNG) at the head of statements, where one is given.
     four_eyes : bool
         True where a statement is released by another person than its author.
     specification, decision_rule, uncertainty_basis, retest_rule, budget : str
@@ -119,7 +119,7 @@ class LaboratorySettings:
     contact: str = ""
     accreditation: str = ""
     place_of_work: str = ""
-    settings_file: str = ""
+    logo: str = ""
     four_eyes: bool = False
     specification: str = ""
     decision_rule: str = ""

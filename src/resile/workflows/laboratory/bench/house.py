@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from resile.errors import InputError
+from resile.readers.laboratory import read_logo
 from resile.records.house_rule import HeatingRule, RetentionRule
+from resile.records.laboratory import Laboratory
+from resile.records.reading import HeldFile
 from resile.records.register import LaboratorySettings
 from resile.specifications.house_rules import load_heating_rule, load_retention_rule
 from resile.storage.reading import Reading
@@ -27,6 +30,24 @@ def settings_in_force(reading: Reading) -> LaboratorySettings:
     """
     kept = reading.find(LaboratorySettings, order="seq", falling=True, limit=1)
     return kept[0].value if kept else LaboratorySettings()
+
+
+def issuer_as_settled(reading: Reading, settings: LaboratorySettings) -> Laboratory | None:
+    """Give under whose name and logo statements are issued; None where the laboratory has no name yet.
+
+    Parameters
+    ----------
+    reading : Reading
+        The record, inside a transaction.
+    settings : LaboratorySettings
+        How the laboratory wants to work.
+    """
+    if not settings.name:
+        return None
+    logo, form = b"", ""
+    if settings.logo:
+        logo, form = read_logo(HeldFile("logo", reading.file(settings.logo)))
+    return Laboratory(settings.name, settings.address, settings.contact, settings.accreditation, logo, form)
 
 
 def heating_rule_in_force(reading: Reading) -> HeatingRule:

@@ -55,26 +55,55 @@ def next_statement_number(reading: Reading, at: str, sample: str) -> str:
     InputError
         The scheme has no place for the count.
     """
-    scheme = settings_in_force(reading).statement_numbers
-    if scheme:
-        return _next(
-            scheme, at, "statement_numbers", lambda before: statement_numbers_beginning(reading, before)
-        )
+    by_scheme = next_statement_by_scheme(reading, at)
+    if by_scheme:
+        return by_scheme
     number = reading.get(Sample, sample).value.number
     return f"{number}-{reading.count(Statement, sample=sample) + 1}"
 
 
-def _next(scheme: str, at: str, setting: str, taken: Callable[[str], list[str]]) -> str:
+def next_statement_by_scheme(reading: Reading, at: str) -> str:
+    """Give the next number of a statement by the laboratory's scheme; empty where it has none.
+
+    Parameters
+    ----------
+    reading, at
+        As in `next_statement_number`.
+    """
+    scheme = settings_in_force(reading).statement_numbers
+    if not scheme:
+        return ""
+    return _next(scheme, at, "statement_numbers", lambda before: statement_numbers_beginning(reading, before))
+
+
+def check_scheme(scheme: str, setting: str) -> re.Match[str]:
+    """Find the place of the count in a scheme.
+
+    Parameters
+    ----------
+    scheme : str
+        As settled, for example ``YYYY-NNNN``.
+    setting : str
+        Name of the setting, for the message.
+
+    Raises
+    ------
+    InputError
+        It has no place for the count, or several.
+    """
     counts = list(_COUNT.finditer(scheme))
     if len(counts) != 1:
         raise InputError(
             f"setting '{setting}': '{scheme}' is no scheme; one row of N for the count is needed, "
             "for example YYYY-NNNN"
         )
-    width = len(counts[0][0])
-    before, after = (
-        _with_year(part, at) for part in (scheme[: counts[0].start()], scheme[counts[0].end() :])
-    )
+    return counts[0]
+
+
+def _next(scheme: str, at: str, setting: str, taken: Callable[[str], list[str]]) -> str:
+    count = check_scheme(scheme, setting)
+    width = len(count[0])
+    before, after = (_with_year(part, at) for part in (scheme[: count.start()], scheme[count.end() :]))
     fitting = re.compile(re.escape(before) + r"(\d+)" + re.escape(after))
     found = (fitting.fullmatch(number) for number in taken(before))
     highest = max((int(match[1]) for match in found if match), default=0)

@@ -29,16 +29,13 @@ from resile.records.register import (
     Verdict,
 )
 from resile.records.register import Instrument as KeptInstrument
-from resile.records.register.audit import FieldChange
 from resile.report.numbers import shown, shown_temperature
 from resile.report.words import CONDITION_WORDS, symbol_of
-from resile.storage.bodies import body_of
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.reading import Reading
 from resile.workflows.laboratory.access.permissions import require, require_sight
 from resile.workflows.laboratory.bench.house import settings_in_force
-from resile.workflows.laboratory.record.auditing import changes_between
-from resile.workflows.laboratory.samples.named import person_name
+from resile.workflows.laboratory.record.told_changes import ToldChange, told_changes
 from resile.workflows.laboratory.samples.sample_waits import next_step, what_waits
 from resile.workflows.laboratory.statements.grading import latest_verdict
 from resile.workflows.laboratory.statements.statements_seen import was_issued
@@ -100,15 +97,6 @@ class Strip:
 
 
 @dataclass(frozen=True, slots=True)
-class ToldRevision:
-    """One revision of the sample: who, when, why, and what changed."""
-
-    kept: Kept[Sample]
-    by: str
-    changes: tuple[FieldChange, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class SampleStory:
     """All that is kept of a sample, in the order in which it happened.
 
@@ -135,7 +123,7 @@ class SampleStory:
     verdict: Kept[Verdict] | None = None
     content: dict[str, Any] | None = None
     statements: tuple[Kept[Statement], ...] = ()
-    revisions: tuple[ToldRevision, ...] = ()
+    revisions: tuple[ToldChange, ...] = ()
     waiting: tuple[tuple[str, str, str], ...] = ()
     agreed: tuple[tuple[str, str], ...] = ()
     next_step: tuple[str, str] = ("", "")
@@ -188,7 +176,7 @@ def tell_sample(record: LaboratoryRecord, actor: Actor, key: str) -> SampleStory
             verdict=verdict,
             content=content,
             statements=statements,
-            revisions=_revisions(reading, key),
+            revisions=told_changes(reading, Sample, key),
             waiting=tuple(what_waits(sample, runs, ageings, verdict, statements, content)),
             next_step=next_step(sample, runs, ageings, verdict, statements),
             agreed=_agreed(noun, settings_in_force(reading)),
@@ -253,15 +241,6 @@ def _strip(name: str, unit: str, values: list[float]) -> Strip:
         for place, value in enumerate(values)
     )
     return Strip(name, unit, points, values[0], values[-1])
-
-
-def _revisions(reading: Reading, key: str) -> tuple[ToldRevision, ...]:
-    history = reading.history(Sample, key)
-    told = []
-    for before, now in zip([None, *history], history, strict=False):
-        changes = () if before is None else tuple(changes_between(body_of(before.value), body_of(now.value)))
-        told.append(ToldRevision(now, person_name(reading, now.by), changes))
-    return tuple(reversed(told))
 
 
 def _agreed(sample: Sample, settings: LaboratorySettings) -> tuple[tuple[str, str], ...]:

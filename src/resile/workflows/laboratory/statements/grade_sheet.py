@@ -112,6 +112,7 @@ class RulesOffered:
     retest_rules: tuple[str, ...]
     price_rules: tuple[str, ...]
     bases: tuple[str, ...] = BASES
+    budgets: tuple[str, ...] = ()
 
 
 def grade_sheet(record: LaboratoryRecord, actor: Actor, key: str) -> GradeSheet:
@@ -163,7 +164,11 @@ def grade_sheet(record: LaboratoryRecord, actor: Actor, key: str) -> GradeSheet:
 def rules_offered() -> RulesOffered:
     """Name the rules that can be chosen."""
     return RulesOffered(
-        _names("limits"), _names("decision_rules"), _names("retest_rules"), _names("price_rules")
+        _names("limits"),
+        _names("decision_rules"),
+        _names("retest_rules"),
+        _names("price_rules"),
+        budgets=_names("budgets"),
     )
 
 

@@ -164,7 +164,7 @@ def choose_rules(
         sample = reading.get(Sample, key)
         settings = settings_in_force(reading)
     changed = replace(sample.value, asked=asked)
-    _check_rules(asked_of(changed, settings), f"sample {sample.value.number}")
+    check_rules(asked_of(changed, settings), f"sample {sample.value.number}")
     with record.writing(by=actor.key, at=at) as book:
         return book.keep(changed, key=key, seen=seen, reason=reason)
 
@@ -222,7 +222,16 @@ def report_of_stored(stored: StoredOrder, at: str) -> OrderReport:
         )
 
 
-def _check_rules(asked: Asked, place: str) -> None:
+def check_rules(asked: Asked, place: str) -> None:
+    """Refuse rules that are not there, or do not fit together.
+
+    Parameters
+    ----------
+    asked : Asked
+        By name.
+    place : str
+        Where they stand, for the message.
+    """
     from resile.records.order import OrderedSample, TestOrder
 
     order = TestOrder(

@@ -34,7 +34,7 @@ from resile.report.words import CONDITION_WORDS
 from resile.specifications.creep_recovery import load_finding_rules
 from resile.storage.reading import Reading
 from resile.workflows.laboratory.bench.heating import heat_findings, heat_findings_of_run
-from resile.workflows.laboratory.bench.house import settings_in_force
+from resile.workflows.laboratory.bench.house import issuer_as_settled, settings_in_force
 from resile.workflows.laboratory.files.reading_files import AGEING, UNREAD, findings_of_table, read_file
 from resile.workflows.reducing.reduction import reduce_record
 
@@ -160,8 +160,7 @@ def stored_order(
         notes=(sample.value.note,) if sample.value.note else (),
         doubts=tuple(gathered.doubts),
     )
-    issuer = Laboratory(settings.name, settings.address, settings.contact, settings.accreditation)
-    return StoredOrder(sample, order, tuple(gathered.results), issuer if settings.name else None, settings)
+    return StoredOrder(sample, order, tuple(gathered.results), issuer_as_settled(reading, settings), settings)
 
 
 class _Gathered:
