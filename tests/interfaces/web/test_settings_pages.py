@@ -45,7 +45,7 @@ def test_statements_drafted_from_now_on_carry_name_and_logo_and_issued_ones_stay
         **LAB,
     )
     assert answer.status_code == 303, answer.text
-    second = issue(client, sample, reason="new name")
+    second = issue(client, sample, why="new name")
     page = pages_of(client, second)["html"]
     assert base64.b64encode(LOGO) in page
     assert b"Works laboratory (invented)" in page
@@ -57,6 +57,7 @@ def issue(client: TestClient, sample: str, **words: str) -> str:
     sheet = f"/samples/{sample}/grade"
     assert send(client, sheet, page=sheet).status_code == 303
     statement = send(client, f"/samples/{sample}/statements", page=sheet, **words).headers["location"]
+    assert statement.startswith("/statements/"), client.get(sheet).text
     assert send(client, f"{statement}/release", page=statement, seen="1").status_code == 303
     return statement.removeprefix("/statements/")
 

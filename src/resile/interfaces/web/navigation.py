@@ -17,11 +17,14 @@ class Place:
         What it says and where it leads.
     permission : str
         What one must be allowed to do to be shown it; empty for everybody.
+    also : tuple of str
+        Further addresses that lie in it.
     """
 
     label: str
     address: str
     permission: str = ""
+    also: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +63,7 @@ GROUPS = (
     Group(
         "Laboratory",
         (
+            Place("Products & customers", "/products", "runs.see", also=("/customers", "/tanks")),
             Place("Instruments", "/instruments", "equipment.write"),
             Place("Retention", "/retention", "retention.write"),
             Place("People", "/people", "people.write"),
@@ -80,4 +84,7 @@ def served(router: Router, address: str) -> bool:
 
 def is_here(place: Place, path: str) -> bool:
     """Tell whether a path lies in a place."""
-    return path == place.address or (place.address != "/" and path.startswith(f"{place.address}/"))
+    return any(
+        path == address or (address != "/" and path.startswith(f"{address}/"))
+        for address in (place.address, *place.also)
+    )

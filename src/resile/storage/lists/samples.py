@@ -58,8 +58,8 @@ class SampleFilter:
     ----------
     words : str
         Words that number, lot, claimed grade, label, product or customer must hold, all of them.
-    stage, product, customer : str
-        Stage; keys of product and customer.
+    stage, product, customer, tank : str
+        Stage; keys of product, customer and tank.
     received_from, received_until : str
         First and last day of receipt, ISO 8601.
     """
@@ -70,6 +70,7 @@ class SampleFilter:
     customer: str = ""
     received_from: str = ""
     received_until: str = ""
+    tank: str = ""
 
 
 def count_samples(reading: Reading, wanted: SampleFilter) -> int:
@@ -188,7 +189,7 @@ def _conditions(wanted: SampleFilter) -> list[ColumnElement[bool]]:
     columns = _SAMPLE.c
     chosen = [
         columns[name] == value
-        for name in ("stage", "product", "customer")
+        for name in ("stage", "product", "customer", "tank")
         if (value := getattr(wanted, name))
     ]
     if wanted.received_from:

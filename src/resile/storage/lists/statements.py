@@ -46,12 +46,16 @@ class StatementFilter:
         Part of the number of the statement or its sample.
     issued_only : bool
         True to leave out drafts and those given up before issue.
+    product, tank : str
+        Keys of the product and the tank that the sample is of.
     """
 
     state: str = ""
     customer: str = ""
     words: str = ""
     issued_only: bool = False
+    product: str = ""
+    tank: str = ""
 
 
 def statement_rows(
@@ -98,6 +102,7 @@ def _conditions(wanted: StatementFilter) -> list[ColumnElement[bool]]:
         found.append(_STATEMENT.c.state == wanted.state)
     if wanted.customer:
         found.append(_STATEMENT.c.customer == wanted.customer)
+    found += [_SAMPLE.c[name] == key for name in ("product", "tank") if (key := getattr(wanted, name))]
     if wanted.issued_only:
         found.append(_STATEMENT.c.issued != "")
     if wanted.words:

@@ -21,7 +21,7 @@ from resile.workflows.laboratory.samples.sample_search import (
     samples_as_csv,
 )
 
-_FILTERS = ("words", "stage", "product", "customer", "received_from", "received_until")
+_FILTERS = ("words", "stage", "product", "customer", "received_from", "received_until", "tank")
 _STAGES = [("", "any stage"), *((one.value, one.value) for one in SampleStage)]
 _TEXTS = tuple(one.name for one in fields(Arrival) if one.default == "")
 
