@@ -144,7 +144,7 @@ SHELVES: tuple[Shelf, ...] = (
             "sample",
             _word("number"),
             _key("product"),
-            _key("tank", index=False),
+            _key("tank"),
             _word("lot"),
             _word("claimed_grade"),
             _word("received"),

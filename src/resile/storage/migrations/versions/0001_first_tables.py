@@ -341,6 +341,7 @@ def upgrade() -> None:
     op.create_index(op.f("ix_sample_parent"), "sample", ["parent"], unique=False)
     op.create_index(op.f("ix_sample_product"), "sample", ["product"], unique=False)
     op.create_index("ix_sample_received", "sample", ["received", "key"], unique=False)
+    op.create_index(op.f("ix_sample_tank"), "sample", ["tank"], unique=False)
     op.create_index("ix_sample_stage_received", "sample", ["stage", "received", "key"], unique=False)
     op.create_table(
         "settings",
