@@ -37,9 +37,13 @@ FLAGS = [
 ]
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def chromium() -> Iterator[Browser]:
-    """The browser of this computer; skipped where there is none, unless one is required."""
+    """The browser of this computer; skipped where there is none, unless one is required.
+
+    For one module at a time: Playwright keeps an event loop running in this thread for as long as it is open,
+    and what other tests sign needs one of its own.
+    """
     if BROWSER is None:
         if REQUIRED:
             pytest.fail("a browser is required here, and none is installed")

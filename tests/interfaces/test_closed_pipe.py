@@ -52,7 +52,7 @@ CALLS = (
     "recompute --all --record here.db",
     "backup again.backup --record here.db",
     "restore here.backup --record restored.db",
-    "export again --record here.db",
+    "export exported_again --record here.db",
     "import exported --record imported.db",
 )
 

@@ -10,7 +10,16 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from resile.errors import InputError, RecordNotFoundError, ResileError
-from resile.records.register import Actor, Kept, Result, Run, Sample, Statement, Verdict
+from resile.records.register import (
+    TYPED_RESULTS,
+    Actor,
+    Kept,
+    Result,
+    Run,
+    Sample,
+    Statement,
+    Verdict,
+)
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.reading import Reading, kind_of_key
 from resile.version import __version__
@@ -19,9 +28,11 @@ from resile.workflows.laboratory.files.keeping_runs import source_of
 from resile.workflows.laboratory.files.reading_files import (
     AGEING,
     UNREAD,
+    ReadFile,
     read_file,
     refused_result,
     result_of,
+    result_of_table,
 )
 from resile.workflows.laboratory.record.result_differences import ResultDifference, differences
 from resile.workflows.laboratory.record.version_changes import NumberThatChanged, numbers_changed_since
@@ -269,6 +280,8 @@ def _result_today(reading: Reading, run: Run, kept: Result, number: str) -> Resu
         reading.file(sha256)  # a damaged one is told as such, even where a process remembers its run
     if run.test in (UNREAD, AGEING):
         return _waiting_today(reading, run, kept)
+    if run.test == TYPED_RESULTS:
+        return _table_today(reading, run, kept)
     try:
         reduced = reduced_run(reading, run)
     except ResileError as error:
@@ -282,16 +295,31 @@ def _waiting_today(reading: Reading, run: Run, kept: Result) -> Result:
     """Try again a file that could not be read, or that waits for its sample."""
     if not kept.findings:  # it waited, and became the ageing record of a sample
         return kept
-    lengths = {"plate_diameter_mm": run.plate_diameter_mm, "gap_mm": run.gap_mm}
-    read = read_file(
-        reading.file(run.file), run.file_name, layout=layout_of_run(reading, run), lengths=lengths
-    )
+    read = _read_today(reading, run)
     if read.parts:
         raise InputError(
             f"{run.file_name}: it could not be read when it was kept, and today's program reads "
             f"{len(read.parts)} run(s) in it; keep the file again, and its values are there"
         )
     return refused_result(kept.run, kept.sample, read.refusal, source_of(run))
+
+
+def _table_today(reading: Reading, run: Run, kept: Result) -> Result:
+    """Read a table of results again."""
+    read = _read_today(reading, run)
+    if read.table is None:
+        return refused_result(kept.run, kept.sample, read.refusal, source_of(run))
+    return result_of_table(read.table, key=kept.run, sample=kept.sample, source=source_of(run))
+
+
+def _read_today(reading: Reading, run: Run) -> ReadFile:
+    return read_file(
+        reading.file(run.file),
+        run.file_name,
+        layout=layout_of_run(reading, run),
+        lengths={"plate_diameter_mm": run.plate_diameter_mm, "gap_mm": run.gap_mm},
+        condition=run.condition,
+    )
 
 
 def _verdicts_on(reading: Reading, stored: Kept[Result]) -> tuple[str, ...]:
