@@ -1,6 +1,6 @@
 """Fill a record, serve it, let people work on it, and print what they waited for.
 
-    python -m benchmarks.load                               SQLite, 100,000 samples, 50 people, 3 minutes
+    python -m benchmarks.load                               SQLite, 100,000 samples, 50 people, 2 minutes
     python -m benchmarks.load --postgresql                  the same on a private PostgreSQL cluster
     python -m benchmarks.load --url postgresql://...        on a record of yours, filled where empty
     python -m benchmarks.load --samples 1000 --minutes 0.5  a small one, to try it
@@ -68,7 +68,7 @@ def _asked() -> argparse.Namespace:
     parser = argparse.ArgumentParser(prog="python -m benchmarks.load")
     parser.add_argument("--samples", type=int, default=100_000)
     parser.add_argument("--people", type=int, default=50)
-    parser.add_argument("--minutes", type=float, default=3.0)
+    parser.add_argument("--minutes", type=float, default=2.0)
     parser.add_argument("--drops", type=float, default=20.0, help="record files a minute, of all people")
     parser.add_argument("--workers", type=int, default=2, help="processes of the server")
     parser.add_argument("--postgresql", action="store_true")

@@ -16,7 +16,7 @@ THINKING_S = 4.0
 VISITS: tuple[tuple[str, str, int], ...] = (
     ("Today", "/", 15),
     ("list of samples", "/samples", 10),
-    ("list of samples, searched", "/samples?search={number}", 8),
+    ("list of samples, searched", "/samples?words={number}", 8),
     ("list of samples, far page", "/samples?stage=stated&page=400", 3),
     ("sample", "/samples/{sample}", 20),
     ("list of runs", "/runs?worst=caution", 8),
