@@ -207,3 +207,9 @@ def test_a_page_opens_no_file_of_this_computer(client: TestClient, tmp_path: Pat
     answer = client.get("/reads")
     assert answer.status_code == 422
     assert "1;2" not in answer.text
+
+
+def test_a_refusal_names_a_file_as_it_came(client: TestClient) -> None:
+    told = client.post("/api/v1/records", files={"file": ("x.exe", b"MZ\x00\x00")}).json()
+    assert told["detail"].startswith("x.exe: ")
+    assert client.get("/api/v1/samples/S-000001").json()["detail"].startswith("The record holds no sample")

@@ -213,9 +213,10 @@ def own_address(address: str) -> str:
 
 
 def sentence(text: str) -> str:
-    """Begin with a capital and end with a full stop."""
+    """Begin with a capital and end with a full stop; the name of a file stays as it came."""
     ended = text if text.endswith((".", "?", "!")) else f"{text}."
-    return ended[:1].upper() + ended[1:]
+    begins_with_name = "." in ended.partition(" ")[0].rstrip(".")
+    return ended if begins_with_name else ended[:1].upper() + ended[1:]
 
 
 def _plain_name(name: str) -> str:
