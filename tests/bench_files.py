@@ -6,8 +6,8 @@ import io
 import numpy as np
 
 from binders import PROGRAMME
-from resile.compute.rheology.simulation import Sampling, simulate_creep_recovery
-from resile.compute.rheology.viscoelastic_models import BurgersModel, KelvinElement
+from resile.compute.rheology.models.simulation import Sampling, simulate_creep_recovery
+from resile.compute.rheology.models.viscoelastic_models import BurgersModel, KelvinElement
 
 BINDER = {
     0.1: BurgersModel(1.4, 25.0, (KelvinElement(1.5, 0.9),)),

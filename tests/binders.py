@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from hypothesis import strategies as st
 
-from resile.compute.rheology.simulation import Sampling
-from resile.compute.rheology.viscoelastic_models import BurgersModel, KelvinElement
+from resile.compute.rheology.models.simulation import Sampling
+from resile.compute.rheology.models.viscoelastic_models import BurgersModel, KelvinElement
 from resile.records.creep_recovery import CreepRecoveryProgramme
 
 # AASHTO R 92 section 4.2 [read]; windows of extrapolation from memory of TP 70-09, section 8.

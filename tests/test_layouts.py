@@ -7,8 +7,8 @@ import openpyxl
 import pytest
 
 from layouts import Layout, print_column, printed_error, render_layout
-from resile.compute.rheology.simulation import simulate_creep_recovery
-from resile.compute.rheology.viscoelastic_models import newtonian
+from resile.compute.rheology.models.simulation import simulate_creep_recovery
+from resile.compute.rheology.models.viscoelastic_models import newtonian
 from resile.records.creep_recovery import CreepRecoveryProgramme
 
 PROGRAMME = CreepRecoveryProgramme("constructed", 1.0, 9.0, (0.1, 3.2), 10, 5.0, 0.05, 0.30)

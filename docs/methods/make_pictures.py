@@ -12,9 +12,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from resile.compute.rheology.creep_recovery import reduce_creep_recovery
-from resile.compute.rheology.simulation import simulate_creep_recovery
-from resile.compute.rheology.viscoelastic_models import BurgersModel, KelvinElement
+from resile.compute.rheology.creep.creep_recovery import reduce_creep_recovery
+from resile.compute.rheology.models.simulation import simulate_creep_recovery
+from resile.compute.rheology.models.viscoelastic_models import BurgersModel, KelvinElement
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.reading import ReadingAccount, SourceFile
 from resile.records.signal import Signal
@@ -56,9 +56,9 @@ def cycle_picture() -> str:
 
 def other_pictures() -> dict[str, str]:
     """Give pictures of the other tests, of an invented binder, as SVG by name."""
-    from resile.compute.rheology.bending_beam import reduce_stiffness
-    from resile.compute.rheology.oscillation import reduce_oscillation
-    from resile.compute.rheology.viscosity_temperature import reduce_viscosity
+    from resile.compute.rheology.beam.bending_beam import reduce_stiffness
+    from resile.compute.rheology.oscillation.oscillation import reduce_oscillation
+    from resile.compute.rheology.viscosity.viscosity_temperature import reduce_viscosity
     from resile.report.figures import figure_beams, figure_oscillation, figure_viscosity
     from resile.report.render import render_svg
 

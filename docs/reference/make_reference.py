@@ -93,9 +93,9 @@ def cell(text: str | None) -> str:
 
 def json_example() -> str:
     """Give what ``resile reduce --json`` prints for the exact Burgers case, shortened for the page."""
-    from resile.compute.rheology.creep_recovery import reduce_creep_recovery
-    from resile.compute.rheology.simulation import simulate_creep_recovery
-    from resile.compute.rheology.viscoelastic_models import BurgersModel, KelvinElement
+    from resile.compute.rheology.creep.creep_recovery import reduce_creep_recovery
+    from resile.compute.rheology.models.simulation import simulate_creep_recovery
+    from resile.compute.rheology.models.viscoelastic_models import BurgersModel, KelvinElement
     from resile.judge.findings import judge_measures
     from resile.report.machine.records import run_to_json
     from resile.specifications.creep_recovery import load_finding_rules, load_programme

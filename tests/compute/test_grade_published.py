@@ -9,18 +9,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from resile.compute.rheology import (
-    beam_quality,
-    beam_stiffness,
-    bending_beam,
-    grade_test_simulation,
-    linear_range,
-    master_curve,
-    oscillation,
-    oscillation_quality,
-    penetration,
-    viscosity_temperature,
-)
+from resile.compute.rheology.beam import beam_quality, beam_stiffness, bending_beam
+from resile.compute.rheology.models import grade_test_simulation, master_curve
+from resile.compute.rheology.oscillation import linear_range, oscillation, oscillation_quality
+from resile.compute.rheology.viscosity import penetration, viscosity_temperature
 from resile.compute.statistics import (
     critical_difference,
     critical_temperature,

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 import resile
-from resile.compute.rheology.simulation import simulate_creep_recovery
-from resile.compute.rheology.viscoelastic_models import BurgersModel, KelvinElement
+from resile.compute.rheology.models.simulation import simulate_creep_recovery
+from resile.compute.rheology.models.viscoelastic_models import BurgersModel, KelvinElement
 from resile.specifications.creep_recovery import load_programme
 
 RUN_KEYS = [

@@ -3,9 +3,9 @@
 from dataclasses import replace
 from typing import TypeVar
 
-from resile.compute.rheology.bending_beam import reduce_stiffness, summarise_beams
-from resile.compute.rheology.oscillation import reduce_oscillation
-from resile.compute.rheology.viscosity_temperature import reduce_viscosity
+from resile.compute.rheology.beam.bending_beam import reduce_stiffness, summarise_beams
+from resile.compute.rheology.oscillation.oscillation import reduce_oscillation
+from resile.compute.rheology.viscosity.viscosity_temperature import reduce_viscosity
 from resile.records.bending_beam import BeamRun
 from resile.records.determination import Condition
 from resile.records.oscillation import OscillationRun

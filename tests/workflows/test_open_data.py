@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from resile.compute.rheology.oscillation import loss_modulus, rutting_parameter, storage_modulus
+from resile.compute.rheology.oscillation.oscillation import loss_modulus, rutting_parameter, storage_modulus
 from resile.records.quantity import QUANTITIES
 from resile.workflows.judging.grading import agree, grade_table
 from resile.workflows.judging.reported import ReportedSheet, compare_tables

@@ -11,13 +11,13 @@ from hypothesis import strategies as st
 from binders import PROGRAMME, binders, samplings
 from drawn_layouts import text_layouts, workbook_layouts
 from layouts import GAP_MM, PLATE_DIAMETER_MM, Layout, prepare, printed_error, write_layout
-from resile.compute.rheology.simulation import (
+from resile.compute.rheology.models.simulation import (
     Imperfections,
     Sampling,
     model_cycles,
     simulate_creep_recovery,
 )
-from resile.compute.rheology.viscoelastic_models import Binder, BurgersModel, KelvinElement
+from resile.compute.rheology.models.viscoelastic_models import Binder, BurgersModel, KelvinElement
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.workflows.reducing.reduction import reduce_record
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 
-from resile.compute.rheology.temperature_line import (
+from resile.compute.rheology.temperature.temperature_line import (
     fit_temperature_line,
     line_from_prior,
     meeting_probability,

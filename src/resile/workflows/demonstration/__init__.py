@@ -1,7 +1,7 @@
 """The demonstration day: an invented laboratory, its samples, its test orders and its record files.
 
 `write_demonstration` puts the whole day into a folder. The records are computed from model binders: those of
-``binders.toml`` (`resile.compute.rheology.simulation`) and of ``grades.toml`` (`.master_curve` there).
+``binders.toml`` (`resile.compute.rheology.models.simulation`) and of ``grades.toml`` (`.master_curve` there).
 Orders, ageing records and the supplier's certificate stand ready as files under ``day``.
 Nothing was measured, and every file says so.
 """
@@ -21,8 +21,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from resile.compute.rheology.simulation import Imperfections, Sampling, simulate_creep_recovery
-from resile.compute.rheology.viscoelastic_models import BurgersModel, KelvinElement
+from resile.compute.rheology.models.simulation import Imperfections, Sampling, simulate_creep_recovery
+from resile.compute.rheology.models.viscoelastic_models import BurgersModel, KelvinElement
 from resile.errors import InputError
 from resile.records.creep_recovery import CreepRecoveryProgramme
 from resile.specifications.creep_recovery import load_programme

@@ -16,13 +16,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from resile.compute.rheology.grade_test_simulation import (
+from resile.compute.rheology.models.grade_test_simulation import (
     simulate_beam,
     simulate_oscillation,
     simulate_viscosity,
 )
-from resile.compute.rheology.master_curve import MasterCurve, modulus_and_phase
-from resile.compute.rheology.oscillation import target_strain
+from resile.compute.rheology.models.master_curve import MasterCurve, modulus_and_phase
+from resile.compute.rheology.oscillation.oscillation import target_strain
 from resile.records.bending_beam import BeamGeometry
 from resile.records.viscosity import ViscosityLine
 

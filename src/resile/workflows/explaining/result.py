@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from resile.compute.rheology.single_push import model_of_result, push_once
+from resile.compute.rheology.creep.single_push import model_of_result, push_once
 from resile.errors import MeasurementError
 from resile.readers.issued_report import read_issued_report
 from resile.records.determination import Condition

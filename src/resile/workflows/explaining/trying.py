@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from resile.compute.rheology.single_push import push_once, softened_model
-from resile.compute.rheology.viscoelastic_models import (
+from resile.compute.rheology.creep.single_push import push_once, softened_model
+from resile.compute.rheology.models.viscoelastic_models import (
     BurgersModel,
     KelvinElement,
     StressPulse,

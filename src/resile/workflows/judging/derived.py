@@ -38,7 +38,7 @@ def derived_numbers(results: Sequence[Result]) -> tuple[DerivedNumber, ...]:
 
 
 def _penetration_index(results: list[Result], condition: Condition) -> Iterator[DerivedNumber]:
-    from resile.compute.rheology.penetration import penetration_index_en12591
+    from resile.compute.rheology.viscosity.penetration import penetration_index_en12591
 
     values = {r.quantity: r.value for r in results if r.quantity in ("penetration", "softening_point")}
     penetration, point = values.get("penetration"), values.get("softening_point")
@@ -63,7 +63,7 @@ def _penetration_index(results: list[Result], condition: Condition) -> Iterator[
 
 
 def _working(results: list[Result], condition: Condition) -> Iterator[DerivedNumber]:
-    from resile.compute.rheology.viscosity_temperature import reduce_viscosity
+    from resile.compute.rheology.viscosity.viscosity_temperature import reduce_viscosity
 
     pairs = sorted(
         {

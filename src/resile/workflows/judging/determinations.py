@@ -143,7 +143,7 @@ def _tested(run: OscillationRun) -> list[OscillationPoint]:
     """Give the points measured at the strain of the test: a strain sweep is no row of replicates."""
     import numpy as np
 
-    from resile.compute.rheology.linear_range import nearest_target_strain
+    from resile.compute.rheology.oscillation.linear_range import nearest_target_strain
 
     columns = [
         [np.nan if value is None else value for value in values]

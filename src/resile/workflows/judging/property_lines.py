@@ -6,8 +6,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from resile.compute.rheology.recovery_line import fit_recovery_line
-from resile.compute.rheology.temperature_line import (
+from resile.compute.rheology.temperature.recovery_line import fit_recovery_line
+from resile.compute.rheology.temperature.temperature_line import (
     fit_temperature_line,
     line_from_prior,
     scatter_about_line,

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from resile.compute.rheology.creep_indices import CURVE_FROM_JNR, CURVE_TO_JNR, minimum_recovery_percent
+from resile.compute.rheology.creep.creep_indices import CURVE_FROM_JNR, CURVE_TO_JNR, minimum_recovery_percent
 from resile.errors import InputError
 from resile.readers.laboratory import read_laboratory
 from resile.records.ageing import AgeingRecord, LongTermAgeingRecord

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 
 from scipy import special
 
-from resile.compute.rheology.recovery_line import recovery_probability
-from resile.compute.rheology.temperature_line import meeting_probability
+from resile.compute.rheology.temperature.recovery_line import recovery_probability
+from resile.compute.rheology.temperature.temperature_line import meeting_probability
 from resile.judge.grade_lines import FAILED, judge_lines
 from resile.records.determination import Result
 from resile.records.prediction import Basis, ClassChance, ExpectedValue, LimitChance, Standing

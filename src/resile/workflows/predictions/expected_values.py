@@ -6,8 +6,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from resile.compute.rheology.recovery_line import predict_recovery
-from resile.compute.rheology.temperature_line import meeting_temperature, predict_value
+from resile.compute.rheology.temperature.recovery_line import predict_recovery
+from resile.compute.rheology.temperature.temperature_line import meeting_temperature, predict_value
 from resile.judge.conformity import meets
 from resile.judge.selection import limit_for, near
 from resile.judge.wording import temperature_words

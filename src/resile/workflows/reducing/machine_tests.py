@@ -65,7 +65,7 @@ def reduce_signal(signal: Signal, *, keep_signal: bool, temperature_c: float | N
 
 
 def _oscillation(signal: Signal, temperature_c: float | None) -> MachineRun:
-    from resile.compute.rheology.oscillation import reduce_oscillation
+    from resile.compute.rheology.oscillation.oscillation import reduce_oscillation
 
     columns = signal.columns
     return reduce_oscillation(
@@ -84,7 +84,7 @@ def _oscillation(signal: Signal, temperature_c: float | None) -> MachineRun:
 
 
 def _beam(signal: Signal, temperature_c: float | None) -> MachineRun:
-    from resile.compute.rheology.bending_beam import reduce_beam, reduce_stiffness
+    from resile.compute.rheology.beam.bending_beam import reduce_beam, reduce_stiffness
 
     columns = signal.columns
     measured = columns.get("temperature_c")
@@ -101,7 +101,7 @@ def _beam(signal: Signal, temperature_c: float | None) -> MachineRun:
 
 
 def _viscosity(signal: Signal, temperature_c: float | None) -> MachineRun:
-    from resile.compute.rheology.viscosity_temperature import reduce_viscosity
+    from resile.compute.rheology.viscosity.viscosity_temperature import reduce_viscosity
 
     columns = signal.columns
     return reduce_viscosity(

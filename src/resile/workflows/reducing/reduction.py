@@ -12,7 +12,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
-from resile.compute.rheology.creep_recovery import reduce_creep_recovery
+from resile.compute.rheology.creep.creep_recovery import reduce_creep_recovery
 from resile.errors import MeasurementError, ResileError, answer_for
 from resile.judge.findings import judge_measures
 from resile.readers.layout import Layout

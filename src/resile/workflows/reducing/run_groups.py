@@ -195,7 +195,7 @@ def _names(runs: Sequence[MachineRun]) -> Iterator[str]:
 
 
 def _replicates(runs: tuple[BeamRun, ...], sample: str) -> tuple[ReplicateBeams | None, tuple[Finding, ...]]:
-    from resile.compute.rheology.bending_beam import summarise_beams
+    from resile.compute.rheology.beam.bending_beam import summarise_beams
 
     if len(runs) < 2:
         return None, ()

@@ -1,0 +1,1 @@
+"""Stiffness and slope from the bending beam."""

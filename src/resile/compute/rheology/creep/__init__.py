@@ -1,0 +1,1 @@
+"""From the rows of a creep and recovery record to its results."""

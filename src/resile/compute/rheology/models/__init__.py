@@ -1,0 +1,1 @@
+"""Model binders, and records computed from them."""

@@ -1,0 +1,1 @@
+"""Modulus and phase angle from oscillation, and what is checked on them."""

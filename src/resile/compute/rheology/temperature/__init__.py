@@ -1,0 +1,1 @@
+"""How results change with temperature."""

@@ -1,0 +1,1 @@
+"""Viscosity over temperature, penetration and softening point."""

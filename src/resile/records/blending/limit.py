@@ -1,0 +1,57 @@
+"""One property of a blend, and the limit it has to keep."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from resile.records.determination import Condition
+
+
+@dataclass(frozen=True, slots=True)
+class Response:
+    """A property of a blend that trial blends are tested for.
+
+    Attributes
+    ----------
+    quantity : str
+        Name from the glossary.
+    condition : Condition
+        Residue it is tested on.
+    temperature_c : float or None
+        Test temperature [°C]; None where the property has none.
+    """
+
+    quantity: str
+    condition: Condition
+    temperature_c: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class BlendLimit:
+    """A limit that a recipe must keep.
+
+    Attributes
+    ----------
+    response : Response
+        What is limited.
+    bound : str
+        ``"maximum"`` or ``"minimum"``.
+    value : float
+        The limit, in the unit of the glossary.
+    title : str
+        Words for a person.
+    clause : str
+        Document, table and row; ``"own limit"`` where the book states it.
+    end : str
+        ``"high"``, ``"low"`` or ``"any"``: the end of the grade it belongs to.
+    absolute : bool
+        Compare the absolute value (mass change).
+    """
+
+    response: Response
+    bound: str
+    value: float
+    title: str = ""
+    clause: str = ""
+    end: str = "any"
+    absolute: bool = False

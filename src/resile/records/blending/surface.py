@@ -1,0 +1,92 @@
+"""A property over the shares of the components, fitted to trial blends, with its doubt."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from resile.records.blending.limit import Response
+
+Matrix = tuple[tuple[float, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SurfaceQuality:
+    """How well a surface meets the trials it was fitted to, and those it was not.
+
+    Attributes
+    ----------
+    trials : int
+        Number of results used.
+    degrees_of_freedom : float
+        Results less coefficients (effective number for a smooth residual).
+    residual_standard : float
+        Standard deviation about the surface, on the scale of the fit.
+    left_out_standard : float or None
+        Root mean square of the errors for each blend when it was left out; None with too few blends.
+    left_out : tuple of float
+        These errors, observed less predicted, in the order of the trials.
+    """
+
+    trials: int
+    degrees_of_freedom: float
+    residual_standard: float
+    left_out_standard: float | None = None
+    left_out: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Surface:
+    """A property of a blend as a function of the shares: a mean, a covariance, a scatter.
+
+    The mean at shares x is ``terms(x) @ coefficients``, plus, where `kernel_variance` is above zero, a smooth
+    residual (Gaussian process) pinned to the trials. The doubt of the mean is a covariance over any two
+    recipes; `batch_standard` is what one batch scatters about it, `test_standard` what one test adds.
+
+    Attributes
+    ----------
+    response : Response
+        What it predicts.
+    components : tuple of str
+        Names, in the order of the shares.
+    scale : str
+        ``"logarithm"`` (natural) or ``"value"``: scale of the mean, covariance and scatter.
+    form : str
+        ``"rule"``, ``"linear"``, ``"quadratic"``, ``"special"`` or ``"smooth residual"``.
+    rule : str
+        Mixing rule that the fit starts from; empty for none.
+    terms : tuple of tuple of int
+        Components multiplied in each term: ``(0,)`` is x0, ``(0, 2)`` is x0·x2.
+    coefficients : tuple of float
+        One for each term, on the scale of the fit.
+    covariance : tuple of tuple of float
+        Covariance of the coefficients (all uncertainty of the mean where there is no smooth residual).
+    test_standard, batch_standard : float
+        Scatter of one test, and of one batch about the surface, on the scale of the fit.
+    points : tuple of tuple of float
+        Shares of the trials used, as ratios.
+    observed : tuple of float
+        Their results on the scale of the fit.
+    kernel_variance, kernel_length : float
+        Of the smooth residual; 0 where there is none.
+    quality : SurfaceQuality or None
+        How well it fits.
+    source : str
+        Where form and rule come from.
+    """
+
+    response: Response
+    components: tuple[str, ...]
+    scale: str
+    form: str
+    rule: str
+    terms: tuple[tuple[int, ...], ...]
+    coefficients: tuple[float, ...]
+    covariance: Matrix
+    test_standard: float = 0.0
+    batch_standard: float = 0.0
+    points: Matrix = field(default=(), repr=False)
+    observed: tuple[float, ...] = field(default=(), repr=False)
+    kernel_variance: float = 0.0
+    kernel_length: float = 0.0
+    quality: SurfaceQuality | None = None
+    source: str = ""
