@@ -71,10 +71,11 @@ def app_from_environment() -> Starlette:
 
 
 def gathered_routes() -> list[BaseRoute]:
-    """Collect the routes of all modules under ``pages``."""
+    """Collect the routes of all modules in the folders under ``pages``."""
     found: list[BaseRoute] = []
-    for module in sorted(pkgutil.iter_modules(pages.__path__), key=lambda module: module.name):
-        found += importlib.import_module(f"{pages.__name__}.{module.name}").routes
+    modules = (one for one in pkgutil.walk_packages(pages.__path__, f"{pages.__name__}.") if not one.ispkg)
+    for module in sorted(modules, key=lambda module: module.name):
+        found += importlib.import_module(module.name).routes
     return found
 
 

@@ -1,1 +1,1 @@
-"""One module a family of pages; each has ``routes``."""
+"""Pages by topic: each folder holds modules that each have ``routes``."""

@@ -7,7 +7,7 @@ from typing import Any
 from starlette.responses import Response
 
 from resile.errors import RecordNotFoundError, ResileError
-from resile.interfaces.web.pages.accounts import refuse_mistyped
+from resile.interfaces.web.pages.access.accounts import refuse_mistyped
 from resile.interfaces.web.visit import Visit, get, post
 from resile.records.register import Person
 from resile.workflows.laboratory.access.inviting import (

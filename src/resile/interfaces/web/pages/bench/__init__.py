@@ -1,0 +1,1 @@
+"""Pages at the bench: what to test next, ageing, readings, instruments, labels, retention."""

@@ -1,0 +1,1 @@
+"""Pages on files that go into the record."""

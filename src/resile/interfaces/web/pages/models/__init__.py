@@ -1,0 +1,1 @@
+"""Pages on models of one binder: creep recovery, master curve, damage, traffic."""

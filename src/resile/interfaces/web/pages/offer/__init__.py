@@ -1,0 +1,1 @@
+"""Pages on what roads need and what is on offer: sites, ranges, receipts."""

@@ -1,0 +1,1 @@
+"""Pages on the record as a whole: first page, audit, recomputing, long work, settings."""

@@ -1,0 +1,1 @@
+"""Pages on runs: seen, compared, corrected."""

@@ -1,0 +1,1 @@
+"""Pages on samples and whose they are."""

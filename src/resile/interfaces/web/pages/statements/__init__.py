@@ -1,0 +1,1 @@
+"""Pages on statements: graded, issued, traced."""
