@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 
 from resile.compute.rheology.beam import beam_quality, beam_stiffness, bending_beam
-from resile.compute.rheology.models import grade_test_simulation, master_curve
+from resile.compute.rheology.master_curve import model_binder
+from resile.compute.rheology.models import grade_test_simulation
 from resile.compute.rheology.oscillation import linear_range, oscillation, oscillation_quality
 from resile.compute.rheology.viscosity import penetration, viscosity_temperature
 from resile.compute.statistics import (
@@ -294,22 +295,22 @@ def inconsistent(inputs: Inputs) -> dict[str, float]:
 
 
 # Trade notes, section 4.1: Gg 1 GPa, R 2, crossover 10 rad/s; shift WLF(19, 92) from 0 °C.
-CURVE = master_curve.MasterCurve(2.0, 10.0, 0.0, 0.0)
+BINDER = model_binder.ModelBinder(2.0, 10.0, 0.0, 0.0)
 
 
 def curve_numbers(inputs: Inputs) -> dict[str, float]:
-    modulus, phase = master_curve.modulus_and_phase(CURVE, **inputs)
+    modulus, phase = model_binder.modulus_and_phase(BINDER, **inputs)
     return {"modulus": float(modulus), "phase": float(phase)}
 
 
 def sweep_numbers(inputs: Inputs) -> dict[str, float]:
-    record = grade_test_simulation.simulate_oscillation(CURVE, **inputs)
+    record = grade_test_simulation.simulate_oscillation(BINDER, **inputs)
     return {name: float(values[0]) for name, values in record.items()}
 
 
 def beam_record(inputs: Inputs) -> dict[str, float]:
     geometry = BeamGeometry(*(inputs[name] for name in ("span_mm", "width_mm", "thickness_mm")))
-    record = grade_test_simulation.simulate_beam(CURVE, inputs["temperature_c"], geometry=geometry)
+    record = grade_test_simulation.simulate_beam(BINDER, inputs["temperature_c"], geometry=geometry)
     loaded_since = record["time_s"] - grade_test_simulation.BEFORE_LOAD_S
     row = int(np.argmin(np.abs(loaded_since - inputs["at_loading_time_s"])))
     return {
@@ -358,7 +359,7 @@ ADAPTERS: dict[str, Callable[[Inputs], Any]] = {
     "all_below_probability": lambda i: whole_grade.all_below_probability(**i, rng=rng())[0],
     "whole_grade_probability": grade_numbers,
     "modulus_and_phase": curve_numbers,
-    "bending_stiffness_mpa": lambda i: master_curve.bending_stiffness_mpa(CURVE, **i),
+    "bending_stiffness_mpa": lambda i: model_binder.bending_stiffness_mpa(BINDER, **i),
     "simulate_oscillation": sweep_numbers,
     "simulate_beam": beam_record,
     "simulate_viscosity": viscosity_record,

@@ -16,12 +16,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from resile.compute.rheology.master_curve.model_binder import ModelBinder, modulus_and_phase
 from resile.compute.rheology.models.grade_test_simulation import (
     simulate_beam,
     simulate_oscillation,
     simulate_viscosity,
 )
-from resile.compute.rheology.models.master_curve import MasterCurve, modulus_and_phase
 from resile.compute.rheology.oscillation.oscillation import target_strain
 from resile.records.bending_beam import BeamGeometry
 from resile.records.viscosity import ViscosityLine
@@ -121,7 +121,7 @@ def _measure(record: Mapping[str, Any], binder: Mapping[str, Any]) -> Columns:
             generator=generator,
         )
     state = binder[record["residue"]]
-    curve = MasterCurve(
+    curve = ModelBinder(
         rheological_index=state["index"],
         crossover_frequency_rad_s=10.0 ** state["log_crossover"],
         reference_c=state["defining_c"],
@@ -143,7 +143,7 @@ def _measure(record: Mapping[str, Any], binder: Mapping[str, Any]) -> Columns:
         curve,
         temperatures,
         strain=np.round(target_strain(modulus), 4),
-        frequency_rad_s=GRADE_FREQUENCY_RAD_S,
+        angular_frequency_rad_s=GRADE_FREQUENCY_RAD_S,
         plate_diameter_mm=record["plate_diameter_mm"],
         gap_mm=record["gap_mm"],
         generator=generator,

@@ -12,7 +12,11 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from resile.compute.rheology.models.master_curve import MasterCurve, bending_stiffness_mpa, modulus_and_phase
+from resile.compute.rheology.master_curve.model_binder import (
+    ModelBinder,
+    bending_stiffness_mpa,
+    modulus_and_phase,
+)
 from resile.compute.rheology.viscosity.viscosity_temperature import viscosity_at
 from resile.errors import InputError
 from resile.records.bending_beam import BeamGeometry
@@ -33,13 +37,13 @@ _LOAD_NOISE_MN, _DEFLECTION_NOISE_MM, _VISCOSITY_NOISE = 0.8, 2e-4, 0.004
 
 
 def simulate_oscillation(
-    curve: MasterCurve,
+    curve: ModelBinder,
     temperature_c: ArrayLike,
     *,
     strain: ArrayLike,
     plate_diameter_mm: float,
     gap_mm: float,
-    frequency_rad_s: float = 10.0,
+    angular_frequency_rad_s: float = 10.0,
     specimen_factor: float = 1.0,
     generator: np.random.Generator | None = None,
 ) -> dict[str, Floats]:
@@ -47,7 +51,7 @@ def simulate_oscillation(
 
     Parameters
     ----------
-    curve : MasterCurve
+    curve : ModelBinder
         The model binder in its state of ageing.
     temperature_c : array_like of float, shape (n,)
         Temperatures of the sweep [°C].
@@ -55,7 +59,7 @@ def simulate_oscillation(
         Amplitude of the shear strain (ratio).
     plate_diameter_mm, gap_mm : float
         Plates [mm].
-    frequency_rad_s : float
+    angular_frequency_rad_s : float
         Angular frequency [rad/s].
     specimen_factor : float
         Modulus of this specimen in multiples of the model's.
@@ -74,14 +78,14 @@ def simulate_oscillation(
     carries its noise, the modulus does not follow it.
     """
     temperature = np.atleast_1d(np.asarray(temperature_c, dtype=float))
-    modulus, phase = modulus_and_phase(curve, temperature, frequency_rad_s)
+    modulus, phase = modulus_and_phase(curve, temperature, angular_frequency_rad_s)
     modulus = modulus * specimen_factor * (1.0 + _noise(generator, _MODULUS_NOISE, temperature.shape))
     phase = np.clip(phase + _noise(generator, _PHASE_NOISE_DEG, temperature.shape), 0.0, 90.0)
     amplitude = np.broadcast_to(np.asarray(strain, dtype=float), temperature.shape)
     radius_m, stress_kpa = plate_diameter_mm / 2000.0, modulus * amplitude
     return {
         "temperature_c": temperature + _noise(generator, _TEMPERATURE_NOISE_C, temperature.shape),
-        "angular_frequency_rad_s": np.full_like(temperature, frequency_rad_s),
+        "angular_frequency_rad_s": np.full_like(temperature, angular_frequency_rad_s),
         "complex_modulus": modulus,
         "phase_angle": phase,
         "strain": amplitude,
@@ -92,7 +96,7 @@ def simulate_oscillation(
 
 
 def simulate_beam(
-    curve: MasterCurve,
+    curve: ModelBinder,
     temperature_c: float,
     *,
     geometry: BeamGeometry,
@@ -103,7 +107,7 @@ def simulate_beam(
 
     Parameters
     ----------
-    curve : MasterCurve
+    curve : ModelBinder
         The model binder in its state of ageing.
     temperature_c : float
         Temperature of the bath [°C].

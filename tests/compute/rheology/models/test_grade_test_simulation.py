@@ -8,12 +8,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from resile.compute.rheology.beam.bending_beam import reduce_beam
+from resile.compute.rheology.master_curve.model_binder import (
+    ModelBinder,
+    bending_stiffness_mpa,
+    modulus_and_phase,
+)
 from resile.compute.rheology.models.grade_test_simulation import (
     simulate_beam,
     simulate_oscillation,
     simulate_viscosity,
 )
-from resile.compute.rheology.models.master_curve import MasterCurve, bending_stiffness_mpa, modulus_and_phase
 from resile.compute.rheology.oscillation.oscillation import reduce_oscillation
 from resile.compute.rheology.oscillation.parallel_plates import complex_modulus_from_torque
 from resile.compute.rheology.viscosity.viscosity_temperature import reduce_viscosity
@@ -22,7 +26,7 @@ from resile.records.bending_beam import BeamGeometry
 from resile.records.viscosity import ViscosityLine
 
 CURVES = st.builds(
-    MasterCurve,
+    ModelBinder,
     st.floats(1.0, 3.0),
     st.floats(1e-4, 1e2),
     st.just(-5.0),
@@ -35,7 +39,7 @@ NOMINAL = BeamGeometry(102.0, 12.7, 6.35)
 
 @given(CURVES, st.floats(-30.0, 90.0), st.floats(1e-2, 1e2))
 def test_the_slope_of_the_modulus_is_the_phase_angle_over_90(
-    curve: MasterCurve, temperature: float, frequency: float
+    curve: ModelBinder, temperature: float, frequency: float
 ) -> None:
     # Exact for the model: trade notes, section 4, after Christensen and Anderson.
     step = 1e-4
@@ -45,14 +49,14 @@ def test_the_slope_of_the_modulus_is_the_phase_angle_over_90(
 
 
 @given(CURVES, st.floats(-30.0, 80.0))
-def test_modulus_falls_and_phase_angle_rises_with_temperature(curve: MasterCurve, temperature: float) -> None:
+def test_modulus_falls_and_phase_angle_rises_with_temperature(curve: ModelBinder, temperature: float) -> None:
     modulus, phase = modulus_and_phase(curve, [temperature, temperature + 6.0], 10.0)
     assert modulus[0] > modulus[1]
     assert phase[0] < phase[1]
 
 
 @given(CURVES, st.floats(-30.0, 0.0))
-def test_a_beam_gives_the_index_of_its_binder_back(curve: MasterCurve, temperature: float) -> None:
+def test_a_beam_gives_the_index_of_its_binder_back(curve: ModelBinder, temperature: float) -> None:
     # R = log10(2) log10(S/3000)/log10(1 - m), S in MPa: NCHRP Report 982, from memory (high); exact here.
     stiffness = float(bending_stiffness_mpa(curve, temperature, 60.0))
     m = float(modulus_and_phase(curve, temperature, 1 / 60.0)[1]) / 90.0
@@ -61,7 +65,7 @@ def test_a_beam_gives_the_index_of_its_binder_back(curve: MasterCurve, temperatu
 
 
 def test_exact_records_are_reduced_to_the_model_again() -> None:
-    curve = MasterCurve(2.15, 10**-2.8, -4.0, -4.0, 18.0, 100.0)
+    curve = ModelBinder(2.15, 10**-2.8, -4.0, -4.0, 18.0, 100.0)
     sweep = simulate_oscillation(curve, [22.0, 25.0], strain=0.01, plate_diameter_mm=8.0, gap_mm=2.0)
     modulus, phase = modulus_and_phase(curve, [22.0, 25.0], 10.0)
     run = reduce_oscillation(sweep["temperature_c"], sweep["complex_modulus"], sweep["phase_angle"])
@@ -89,7 +93,7 @@ def test_exact_records_are_reduced_to_the_model_again() -> None:
 
 
 def test_noise_comes_from_the_generator_alone() -> None:
-    curve = MasterCurve(2.0, 1.0, 0.0, 0.0)
+    curve = ModelBinder(2.0, 1.0, 0.0, 0.0)
     first, second = (
         simulate_beam(curve, -12.0, geometry=NOMINAL, generator=np.random.default_rng(5)) for _ in range(2)
     )
@@ -100,6 +104,6 @@ def test_noise_comes_from_the_generator_alone() -> None:
 
 def test_a_model_that_is_none_and_a_torque_beyond_full_scale_are_refused() -> None:
     with pytest.raises(InputError, match="rheological_index is 0"):
-        MasterCurve(0.0, 1.0, 0.0, 0.0)
+        ModelBinder(0.0, 1.0, 0.0, 0.0)
     with pytest.raises(InputError, match="at most 100 %"):
         simulate_viscosity(ViscosityLine(10.98, -3.68), 135.0, full_scale_pa_s=0.1)
