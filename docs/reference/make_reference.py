@@ -151,12 +151,14 @@ def keys_page(kind: str, title: str, opening: str) -> str:
             continue
         used = [key for key, entry in schema["properties"].items() if name in json.dumps(entry)]
         used += [
-            f"{one.removesuffix('Table').casefold()}.{key}"
+            f"{one.removesuffix('Table').removesuffix('Model').casefold()}.{key}"
             for one, other in schema["$defs"].items()
             for key, entry in other.get("properties", {}).items()
             if f'/{name}"' in json.dumps(entry)
         ]
-        lines += [f"## {' and '.join(f'`[[{key}]]`' for key in used)}", "", *keys_table(part)]
+        single = [key for key in used if schema["properties"].get(key, {}).get("$ref", "").endswith(name)]
+        heads = [f"`[{key}]`" if key in single else f"`[[{key}]]`" for key in used]
+        lines += [f"## {' and '.join(heads)}", "", *keys_table(part)]
     return "\n".join(lines)
 
 
@@ -184,6 +186,19 @@ KEY_PAGES = {
         "Residues, tests, tolerances and hazards for `resile plan` and `resile form`: a file under "
         "`specifications/plans`, or one of your own (`--book FILE`). Made from the program by "
         "`python docs/reference/make_reference.py`.",
+    ),
+    "blend-books.md": (
+        "blend-book",
+        "Blend books",
+        "Components, trial blends and what the blend is for: one TOML file, and tables beside it, for "
+        "`resile blend`. `resile blend start` writes one to begin from. Made from the program by `python "
+        "docs/reference/make_reference.py`. Unknown keys are refused, with the nearest known one; "
+        "everything that is wrong is told at once.\n\nA **table of shares** has one trial blend a row, "
+        "and a column for each component, headed with its name: percent by mass, ratios (`[ratio]`) or "
+        "masses (`[g]`, `[kg]`), which are divided by their sum. Shares that miss 100 % by more than 0.2 "
+        "are refused. `hot storage h` and `hot storage °C` may stand beside them. **Results** are any "
+        "[table of results](tables.md), matched by the names of blends and components; both may stand in "
+        "one table, or on sheets of one workbook.",
     ),
 }
 

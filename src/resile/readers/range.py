@@ -20,9 +20,9 @@ from resile.readers.grids.vocabulary import fold
 from resile.readers.named_rows import NamedRow, read_named_rows
 from resile.readers.source_file import file_beside
 from resile.readers.summary_table import read_summary_table
-from resile.records.determination import Condition, Determination
+from resile.readers.typed_results import result_model, typed_determination
+from resile.records.determination import Determination
 from resile.records.finding import Finding
-from resile.records.quantity import QUANTITIES, RESULT_QUANTITIES
 from resile.records.range import Binder, BinderRange
 from resile.records.reading import HeldFile, SourceFile
 from resile.records.summary import SummaryTable
@@ -180,7 +180,8 @@ def _from_toml(path: Path | HeldFile) -> BinderRange:
     for number, one in enumerate(model.binder, 1):  # type: ignore[attr-defined]
         place = f"binder {number} ({one.name})"
         typed = tuple(
-            _typed(one.name, row, source, f"{place}, result {n}") for n, row in enumerate(one.result, 1)
+            typed_determination(one.name, row, source, f"{place}, result {n}")
+            for n, row in enumerate(one.result, 1)
         )
         binders.append(
             Binder(
@@ -198,22 +199,6 @@ def _from_toml(path: Path | HeldFile) -> BinderRange:
     )
 
 
-def _typed(name: str, row: BaseModel, source: SourceFile, place: str) -> Determination:
-    values = row.model_dump()
-    return Determination(
-        sample=name,
-        condition=values["condition"],
-        temperature_c=values["temperature_c"],
-        quantity=values["quantity"],
-        value=values["value"],
-        unit=QUANTITIES[values["quantity"]].unit,
-        text=f"{values['value']:g}",
-        replicate=values["replicate"],
-        source=source,
-        place=place,
-    )
-
-
 @cache
 def range_model() -> type[BaseModel]:
     """Give the model of a list of binders in TOML.
@@ -225,30 +210,15 @@ def range_model() -> type[BaseModel]:
     """
     from typing import Annotated
 
-    from pydantic import BaseModel, ConfigDict, Field, FiniteFloat, field_validator
+    from pydantic import BaseModel, ConfigDict, Field, FiniteFloat
 
+    ResultModel = result_model()  # noqa: N806
     NotNegative = Annotated[FiniteFloat, Field(ge=0)]  # noqa: N806
 
     class Strict(BaseModel):
         """Refuses keys it does not know."""
 
         model_config = ConfigDict(extra="forbid")
-
-    class ResultModel(Strict):
-        """One ``[[binder.result]]``."""
-
-        quantity: str
-        value: FiniteFloat
-        condition: Condition = Condition.ORIGINAL
-        temperature_c: FiniteFloat | None = None
-        replicate: str = ""
-
-        @field_validator("quantity")
-        @classmethod
-        def _known(cls, value: str) -> str:
-            if value not in RESULT_QUANTITIES or value == "traffic_class":
-                raise ValueError(f"{value!r} is no quantity of the glossary, such as jnr_3.2 or m_value")
-            return value
 
     class BinderModel(Strict):
         """One ``[[binder]]``."""
@@ -260,7 +230,7 @@ def range_model() -> type[BaseModel]:
         remark: str = ""
         results: str = ""
         sample: str = ""
-        result: list[ResultModel] = Field(default_factory=list)
+        result: list[ResultModel] = Field(default_factory=list)  # type: ignore[valid-type]
 
     class RangeModel(Strict):
         """A list of binders."""

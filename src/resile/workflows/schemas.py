@@ -21,6 +21,7 @@ from resile.records import (
     traffic_rule,
 )
 from resile.records import range as binder_range
+from resile.records.blending import book, limit
 
 Json = dict[str, Any]
 
@@ -52,6 +53,14 @@ _RECORDS: dict[str, tuple[type, ...]] = {
     "binder-kind": (slope_prior.BinderKind, slope_prior.PublishedSlope),
     "traffic-rule": (traffic_rule.TrafficRule, traffic_rule.TrafficBand),
     "range": (binder_range.BinderRange, binder_range.Binder, determination.Determination),
+    "blend-book": (
+        book.BlendBook,
+        book.Component,
+        book.TrialBlend,
+        book.BlendAim,
+        limit.BlendLimit,
+        determination.Determination,
+    ),
     "ageing-record": (ageing.AgeingRecord, ageing.LongTermAgeingRecord, ageing.Bottle, ageing.Pan),
 }
 _ALIASES = {"class": "classes", "requirement": "requirements", "test": "methods", "caution": "cautions"}
@@ -64,6 +73,9 @@ _ALIASES |= {
     "slope": "slopes",
     "band": "bands",
     "binder": "binders",
+    "component": "components",
+    "trial": "trials",
+    "limit": "limits",
 }
 KINDS = tuple(_RECORDS)
 
@@ -75,7 +87,7 @@ def schema_of(kind: str) -> Json:
     ----------
     kind : str
         ``specification``, ``bench-book``, ``laboratory``, ``order``, ``certificate``, ``price-rule``,
-        ``binder-kind``, ``traffic-rule``, ``range`` or ``ageing-record``.
+        ``binder-kind``, ``traffic-rule``, ``range``, ``blend-book`` or ``ageing-record``.
 
     Returns
     -------
@@ -100,7 +112,7 @@ def schema_of(kind: str) -> Json:
         for key, entry in part.get("properties", {}).items():
             entry.pop("title", None)
             said = _said(words, name, key)
-            if said:
+            if said and "description" not in entry:
                 entry["description"] = said
     return {"$schema": _DIALECT, "title": f"resile {kind.replace('-', ' ')}", **schema}
 
@@ -110,6 +122,7 @@ def _models() -> dict[str, Callable[[], Any]]:
     from resile.readers import laboratory as laboratory_reader
     from resile.readers import order as order_reader
     from resile.readers.ageing.ageing_toml import ageing_model
+    from resile.readers.blends.model import blend_book_model
     from resile.readers.range import range_model
     from resile.specifications import plans, schema, schema_prices, schema_site, schema_slopes
 
@@ -123,6 +136,7 @@ def _models() -> dict[str, Callable[[], Any]]:
         "binder-kind": lambda: schema_slopes.BinderKindModel,
         "traffic-rule": lambda: schema_site.TrafficRuleModel,
         "range": range_model,
+        "blend-book": blend_book_model,
         "ageing-record": ageing_model,
     }
 
@@ -141,6 +155,6 @@ def _words_of(records: tuple[type, ...]) -> dict[str, dict[str, str]]:
 def _said(words: dict[str, dict[str, str]], model: str, key: str) -> str:
     """Give the words for a key: of the record its model becomes, else of any that has such a key."""
     stem = model.removesuffix("Model").removesuffix("Table").casefold()
-    name = _ALIASES.get(key, key)
     own = sorted(words, key=lambda record: stem not in record.casefold())
-    return next((words[record][name] for record in own if name in words[record]), "")
+    named = [(record, name) for name in (key, _ALIASES.get(key, key)) for record in own]
+    return next((words[record][name] for record, name in named if name in words[record]), "")

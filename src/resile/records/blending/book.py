@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from resile.errors import InputError
 from resile.records.blending.limit import BlendLimit
+from resile.records.demand_request import DemandRequest
 from resile.records.determination import Determination
 from resile.records.finding import Finding
 from resile.records.reading import SourceFile
@@ -117,6 +118,8 @@ class BlendAim:
         Step of the plant's scales [kg].
     storage_h, storage_c : float or None
         Hot storage expected before use: time [h] and temperature [°C].
+    demand : DemandRequest or None
+        The site whose grade is to be worked out; None where the grade is stated.
     """
 
     specification: str = ""
@@ -133,6 +136,7 @@ class BlendAim:
     increment_kg: float = 10.0
     storage_h: float | None = None
     storage_c: float | None = None
+    demand: DemandRequest | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,6 +163,8 @@ class BlendBook:
         How it was read.
     findings : tuple of Finding
         What could not be used.
+    invented : bool
+        Whether components and results are made up; said on every page.
     """
 
     title: str
@@ -170,3 +176,4 @@ class BlendBook:
     sources: tuple[SourceFile, ...] = ()
     remarks: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
+    invented: bool = False
