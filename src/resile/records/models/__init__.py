@@ -1,0 +1,1 @@
+"""What was found about the material behind a test: models, curves, spectra."""
