@@ -220,6 +220,7 @@ def test_what_is_not_released_is_later_than_every_version() -> None:
     assert numbers_changed_since("") == numbers_changed_since("0.0.9") == all_number_changes()
 
 
+@pytest.mark.nightly
 def test_the_whole_invented_laboratory_is_the_same(tmp_path: Path) -> None:
     record = LaboratoryRecord.open(tmp_path / "record.db")
     load_demonstration(record, SOMEBODY, AT)

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import orjson
@@ -49,6 +50,14 @@ def record(record_url: str) -> Iterator[LaboratoryRecord]:
     opened.close()
 
 
+@pytest.fixture
+def plain_record(tmp_path: Path) -> Iterator[LaboratoryRecord]:
+    """Give a record in a file, for what is the same on every database: words and pages."""
+    opened = LaboratoryRecord.open(tmp_path / "record.db")
+    yield opened
+    opened.close()
+
+
 def graded(record: LaboratoryRecord, folder: str = "101-plain", **settings: Any) -> str:
     key = keep_order(record, folder, **settings)
     grade_stored_sample(record, one_person(), AT, key)
@@ -70,22 +79,22 @@ def revise(record: LaboratoryRecord, key: str, **changes: Any) -> None:
         book.keep(replace(book.get(Sample, key).value, **changes), key=key, reason="corrected")
 
 
-def test_a_draft_says_so_and_the_issued_pages_do_not(record: LaboratoryRecord) -> None:
-    sample = graded(record)
-    draft = draft_statement(record, AUTHOR, AT, sample)
+def test_a_draft_says_so_and_the_issued_pages_do_not(plain_record: LaboratoryRecord) -> None:
+    sample = graded(plain_record)
+    draft = draft_statement(plain_record, AUTHOR, AT, sample)
     assert (draft.value.number, draft.value.state) == ("101-1", StatementState.DRAFT)
-    assert b"DRAFT, not issued" in statement_file(record, AUTHOR, draft.key, "101-1.html")[1]
-    kept = release_statement(record, RELEASER, AT, draft.key)
+    assert b"DRAFT, not issued" in statement_file(plain_record, AUTHOR, draft.key, "101-1.html")[1]
+    kept = release_statement(plain_record, RELEASER, AT, draft.key)
     assert (kept.value.state, kept.value.issued, kept.value.releaser) == (
         StatementState.ISSUED,
         "2026-05-13",
         "P-000012",
     )
     assert {"101-1.html", "101-1.pdf", "101-1.xlsx", "101-1.json"} <= set(kept.value.files)
-    page = statement_file(record, RELEASER, draft.key, "101-1.html")[1].decode()
+    page = statement_file(plain_record, RELEASER, draft.key, "101-1.html")[1].decode()
     assert "DRAFT" not in page
     assert "P. Quillsedge" in page
-    with record.reading() as reading:
+    with plain_record.reading() as reading:
         table = BY_KIND["sample"].table
         assert reading.rows(table.select().where(table.c.key == sample))[0].stage == SampleStage.STATED
 
@@ -103,16 +112,16 @@ def test_the_head_of_the_log_stands_on_the_statement_and_is_verified(record: Lab
     assert verify_record(record, one_person(), head=f"{seq}:{'0' * 64}").faults
 
 
-def test_the_author_may_not_release_where_four_eyes_are_wanted(record: LaboratoryRecord) -> None:
-    draft = draft_statement(record, AUTHOR, AT, graded(record, four_eyes=True))
+def test_the_author_may_not_release_where_four_eyes_are_wanted(plain_record: LaboratoryRecord) -> None:
+    draft = draft_statement(plain_record, AUTHOR, AT, graded(plain_record, four_eyes=True))
     with pytest.raises(PermissionRefusedError, match="another person releases it"):
-        release_statement(record, AUTHOR, AT, draft.key)
-    assert release_statement(record, RELEASER, AT, draft.key).value.state is StatementState.ISSUED
+        release_statement(plain_record, AUTHOR, AT, draft.key)
+    assert release_statement(plain_record, RELEASER, AT, draft.key).value.state is StatementState.ISSUED
 
 
-def test_the_author_may_release_where_two_eyes_are_enough(record: LaboratoryRecord) -> None:
-    draft = draft_statement(record, AUTHOR, AT, graded(record))
-    assert release_statement(record, AUTHOR, AT, draft.key).value.releaser == AUTHOR.key
+def test_the_author_may_release_where_two_eyes_are_enough(plain_record: LaboratoryRecord) -> None:
+    draft = draft_statement(plain_record, AUTHOR, AT, graded(plain_record))
+    assert release_statement(plain_record, AUTHOR, AT, draft.key).value.releaser == AUTHOR.key
 
 
 def test_a_replacement_names_what_changed_and_the_old_one_keeps_its_bytes(record: LaboratoryRecord) -> None:
@@ -134,34 +143,34 @@ def test_a_replacement_names_what_changed_and_the_old_one_keeps_its_bytes(record
     assert content["document"]["revision"]["reason"] == "seal was misread"
 
 
-def test_a_sample_changed_since_its_verdict_is_not_stated(record: LaboratoryRecord) -> None:
-    sample = graded(record)
-    draft = draft_statement(record, AUTHOR, AT, sample)
-    revise(record, sample, asked=Asked(decision_rule="guard-band", specification="m332-2014"))
+def test_a_sample_changed_since_its_verdict_is_not_stated(plain_record: LaboratoryRecord) -> None:
+    sample = graded(plain_record)
+    draft = draft_statement(plain_record, AUTHOR, AT, sample)
+    revise(plain_record, sample, asked=Asked(decision_rule="guard-band", specification="m332-2014"))
     with pytest.raises(ConflictError, match="grade it again"):
-        release_statement(record, RELEASER, AT, draft.key)
-    assert state_of(record, draft.key).state is StatementState.DRAFT
+        release_statement(plain_record, RELEASER, AT, draft.key)
+    assert state_of(plain_record, draft.key).state is StatementState.DRAFT
 
 
-def test_what_cannot_be_is_refused(record: LaboratoryRecord) -> None:
-    sample = keep_order(record, "101-plain")
+def test_what_cannot_be_is_refused(plain_record: LaboratoryRecord) -> None:
+    sample = keep_order(plain_record, "101-plain")
     with pytest.raises(InputError, match="has not been graded"):
-        draft_statement(record, AUTHOR, AT, sample)
-    grade_stored_sample(record, one_person(), AT, sample)
-    draft = draft_statement(record, AUTHOR, AT, sample)
+        draft_statement(plain_record, AUTHOR, AT, sample)
+    grade_stored_sample(plain_record, one_person(), AT, sample)
+    draft = draft_statement(plain_record, AUTHOR, AT, sample)
     with pytest.raises(ConflictError, match="is a draft on this sample already"):
-        draft_statement(record, AUTHOR, AT, sample)
+        draft_statement(plain_record, AUTHOR, AT, sample)
     with pytest.raises(PermissionRefusedError):
-        draft_statement(record, RELEASER, AT, sample)
-    release_statement(record, RELEASER, AT, draft.key)
+        draft_statement(plain_record, RELEASER, AT, sample)
+    release_statement(plain_record, RELEASER, AT, draft.key)
     with pytest.raises(ConflictError, match="is issued: it cannot be released"):
-        release_statement(record, RELEASER, AT, draft.key)
+        release_statement(plain_record, RELEASER, AT, draft.key)
     with pytest.raises(InputError, match="say why"):
-        withdraw_statement(record, RELEASER, AT, draft.key, reason=" ")
-    withdraw_statement(record, RELEASER, AT, draft.key, reason="wrong sample")
+        withdraw_statement(plain_record, RELEASER, AT, draft.key, reason=" ")
+    withdraw_statement(plain_record, RELEASER, AT, draft.key, reason="wrong sample")
     with pytest.raises(ConflictError, match="is withdrawn"):
-        withdraw_statement(record, RELEASER, AT, draft.key, reason="again")
-    gone = state_of(record, draft.key)
+        withdraw_statement(plain_record, RELEASER, AT, draft.key, reason="again")
+    gone = state_of(plain_record, draft.key)
     assert (gone.state, gone.reason) == (StatementState.WITHDRAWN, "wrong sample")
 
 
@@ -185,11 +194,11 @@ def test_a_customer_sees_own_issued_statements_alone(record: LaboratoryRecord) -
         statement_file(record, CUSTOMER, draft.key, "../101-1.pdf")
 
 
-def test_numbers_follow_the_scheme_of_the_laboratory(record: LaboratoryRecord) -> None:
-    sample = graded(record, statement_numbers="CYY-NNN")
-    assert state_of(record, issued(record, sample)).number == "C26-001"
-    assert state_of(record, issued(record, sample, reason="again")).number == "C26-002"
-    with record.reading() as reading:
+def test_numbers_follow_the_scheme_of_the_laboratory(plain_record: LaboratoryRecord) -> None:
+    sample = graded(plain_record, statement_numbers="CYY-NNN")
+    assert state_of(plain_record, issued(plain_record, sample)).number == "C26-001"
+    assert state_of(plain_record, issued(plain_record, sample, reason="again")).number == "C26-002"
+    with plain_record.reading() as reading:
         assert reading.count(LaboratorySettings) == 1
 
 
@@ -202,14 +211,16 @@ def test_one_who_did_not_sign_in_releases_nothing_where_four_eyes_are_wanted(
     assert state_of(record, draft.key).state is StatementState.DRAFT
 
 
-def test_a_can_that_stood_too_long_in_the_oven_is_told_once_on_the_verdict(record: LaboratoryRecord) -> None:
-    sample = keep_order(record, "101-plain")
-    can = keep_can(record, one_person(), AT, Can(sample=sample, name="tin 1"))
+def test_a_can_that_stood_too_long_in_the_oven_is_told_once_on_the_verdict(
+    plain_record: LaboratoryRecord,
+) -> None:
+    sample = keep_order(plain_record, "101-plain")
+    can = keep_can(plain_record, one_person(), AT, Can(sample=sample, name="tin 1"))
     heating = Heating(
         can=can.key, sample="", started="2026-05-10T08:00:00Z", temperature_c=150.0, duration_min=200.0
     )
-    keep_heating(record, one_person(), AT, heating)
-    graded_now = grade_stored_sample(record, one_person(), AT, sample)
+    keep_heating(plain_record, one_person(), AT, heating)
+    graded_now = grade_stored_sample(plain_record, one_person(), AT, sample)
     told = [f for f in graded_now.report.statement.findings if "tin 1" in f.message]
     assert len(told) == 1
     assert (told[0].severity, told[0].value, told[0].limit) == (Severity.CAUTION, 200.0, 120.0)
