@@ -110,6 +110,13 @@ _OTHER_RESULTS = (
     Quantity("density", "ρ", "kg/m³", "density", "EN 15326, from memory (medium)"),
     Quantity("penetration", "pen", "0.1 mm", "penetration at 25 °C", "EN 1426"),
     Quantity("softening_point", "T(R&B)", "°C", "softening point, ring and ball", "EN 1427"),
+    Quantity(
+        "storage_softening_difference_c",
+        "ΔT(R&B)",
+        "°C",
+        "softening point after hot storage in a tube, top less bottom",
+        "EN 13399, from memory (high)",
+    ),
     Quantity("elastic_recovery_percent", "ER", "%", "elastic recovery in the ductilometer", "AASHTO T 301"),
 )
 

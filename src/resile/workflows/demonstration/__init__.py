@@ -26,6 +26,7 @@ from resile.compute.rheology.models.viscoelastic_models import BurgersModel, Kel
 from resile.errors import InputError
 from resile.records.creep_recovery import CreepRecoveryProgramme
 from resile.specifications.creep_recovery import load_programme
+from resile.workflows.demonstration.blends import blend_files
 from resile.workflows.demonstration.grade_records import grade_files
 from resile.workflows.demonstration.roads import weather_files
 
@@ -77,6 +78,7 @@ def write_demonstration(folder: Path) -> list[Path]:
         **_record_files(load_programme()),
         **grade_files(LABORATORY, INVENTED),
         **weather_files(INVENTED),
+        **blend_files(INVENTED),
     }
     paths = []
     try:
