@@ -357,6 +357,14 @@ SHELVES: tuple[Shelf, ...] = (
         files=("file", "beside"),
     ),
     Shelf(
+        "blend",
+        "F",
+        register.BlendBookRecord,
+        current_table("blend", _word("name"), _word("grade"), _key("site"), _truth("invented")),
+        "blend book",
+        files=("file", "beside"),
+    ),
+    Shelf(
         "layout",
         "L",
         register.SavedLayout,

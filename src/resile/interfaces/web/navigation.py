@@ -58,7 +58,11 @@ GROUPS = (
     ),
     Group(
         "Roads",
-        (Place("Sites", "/sites", "sites.see"), Place("Range", "/range", "offer.see")),
+        (
+            Place("Sites", "/sites", "sites.see"),
+            Place("Range", "/range", "offer.see"),
+            Place("Blends", "/blends", "offer.see"),
+        ),
     ),
     Group(
         "Laboratory",

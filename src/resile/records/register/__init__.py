@@ -9,7 +9,7 @@ means "not given".
 from resile.records.register.bench import Can, Conditioning, Custody, Heating, Specimen
 from resile.records.register.equipment import Instrument, Verification, VerificationState
 from resile.records.register.kept import Entry, Kept
-from resile.records.register.offer import RangeRecord, SavedLayout, SiteRecord
+from resile.records.register.offer import BlendBookRecord, RangeRecord, SavedLayout, SiteRecord
 from resile.records.register.people import Actor, Customer, LaboratorySettings, Person
 from resile.records.register.results import (
     TYPED_RESULTS,
@@ -26,6 +26,7 @@ __all__ = [
     "TYPED_RESULTS",
     "Actor",
     "Asked",
+    "BlendBookRecord",
     "Can",
     "Conditioning",
     "Custody",

@@ -85,6 +85,44 @@ class RangeRecord:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BlendBookRecord:
+    """A blend book: components, trial blends and what the blend has to satisfy, as it was given or typed.
+
+    Attributes
+    ----------
+    name : str
+        Name of the book.
+    file, file_name : str
+        SHA-256 and name of the book.
+    beside : dict of str to str
+        Name of each table that the book names, and its SHA-256.
+    grade : str
+        Grade that is aimed at; empty where only limits of one's own hold.
+    site : str
+        Key of the road it is for; empty where it is for none of the record.
+    components : tuple of str
+        Names of the components.
+    trials : int
+        How many trial blends it holds.
+    note : str
+        What else is to be known.
+    invented : bool
+        True for a book of the demonstration.
+    """
+
+    name: str
+    file: str
+    file_name: str
+    beside: dict[str, str] = field(default_factory=dict)
+    grade: str = ""
+    site: str = ""
+    components: tuple[str, ...] = ()
+    trials: int = 0
+    note: str = ""
+    invented: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SavedLayout:
     """How files of one kind are read, remembered.
 

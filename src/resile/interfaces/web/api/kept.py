@@ -34,6 +34,7 @@ KINDS: dict[str, tuple[type[Any], tuple[str, ...]]] = {
     "tanks": (register.Tank, ("product",)),
     "sites": (register.SiteRecord, ("name", "customer")),
     "ranges": (register.RangeRecord, ("name",)),
+    "blends": (register.BlendBookRecord, ("name", "site")),
 }
 """Address, class of the noun, and the columns by which a page can be chosen."""
 

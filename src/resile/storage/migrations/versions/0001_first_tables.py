@@ -117,6 +117,19 @@ def upgrade() -> None:
     )
     op.create_index(op.f("ix_token_person"), "token", ["person"], unique=False)
     op.create_table(
+        "blend",
+        sa.Column("key", _line(16), nullable=False),
+        sa.Column("revision", sa.Integer(), nullable=False),
+        sa.Column("seq", sa.BigInteger().with_variant(sa.Integer(), "sqlite"), nullable=False),
+        sa.Column("name", _line(200), nullable=False),
+        sa.Column("grade", _line(200), nullable=False),
+        sa.Column("site", _line(16), nullable=False),
+        sa.Column("invented", sa.Boolean(), nullable=False),
+        sa.ForeignKeyConstraint(["seq"], ["entry.seq"], name=op.f("fk_blend_seq")),
+        sa.PrimaryKeyConstraint("key", name=op.f("pk_blend")),
+    )
+    op.create_index(op.f("ix_blend_site"), "blend", ["site"], unique=False)
+    op.create_table(
         "can",
         sa.Column("key", _line(16), nullable=False),
         sa.Column("revision", sa.Integer(), nullable=False),

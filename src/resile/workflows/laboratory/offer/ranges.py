@@ -16,6 +16,7 @@ from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.reading import Reading
 from resile.workflows.laboratory.access.permissions import require
 from resile.workflows.laboratory.samples.named import name_of, sample_key
+from resile.workflows.toml_text import toml_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,8 +172,7 @@ def keep_range_of_samples(
         keys = [sample_key(reading, one.sample) for one in offered]
         invented = all(reading.get(Sample, key).value.invented for key in keys)
     heads = {"title": name.strip() or "Graded samples", "currency": currency}
-    text = "".join(f"{key} = {_toml(value)}\n" for key, value in heads.items()) + "".join(blocks)
-    table = HeldFile("range.toml", text.encode())
+    table = HeldFile("range.toml", toml_text({**heads, "binder": blocks}).encode())
     return keep_range(record, actor, at, table, name=name, note=note, invented=invented)
 
 
@@ -238,29 +238,27 @@ def _told_apart(reading: Reading, offered: Sequence[OfferedSample]) -> list[Offe
     ]
 
 
-def _binder_of(reading: Reading, offered: OfferedSample) -> str:
-    """Write one binder, with the results its newest verdict judged."""
+def _binder_of(reading: Reading, offered: OfferedSample) -> dict[str, Any]:
+    """Give one binder as a table of the list, with the results its newest verdict judged."""
     sample = reading.get(Sample, sample_key(reading, offered.sample))
     number = sample.value.number
     verdicts = reading.find(Verdict, sample=sample.key, order="seq", falling=True, limit=1)
     if not verdicts or not verdicts[0].value.file:
         raise InputError(f"sample {number} has not been graded; grade it, then put it into a range")
     results = _statement(json.loads(reading.file(verdicts[0].value.file)))["results"]
-    heads: dict[str, Any] = {
+    return {
         "name": offered.name,
         "kind": offered.kind,
         "price_per_tonne": offered.price_per_tonne,
         "stock_t": offered.stock_t,
         "remark": f"Sample {number}, as judged in {verdicts[0].key}"
         + (" (invented for demonstration)" if sample.value.invented else ""),
+        "result": [
+            {name: one[name] for name in ("quantity", "value", "condition", "temperature_c")}
+            for one in results
+            if one["value"] is not None and _wanted(one["quantity"])
+        ],
     }
-    lines = ["\n[[binder]]\n", *_keys(heads)]
-    for result in results:
-        if result["value"] is None or not _wanted(result["quantity"]):
-            continue
-        given = {name: result[name] for name in ("quantity", "value", "condition", "temperature_c")}
-        lines += ["\n[[binder.result]]\n", *_keys(given)]
-    return "".join(lines)
 
 
 def _statement(content: Mapping[str, Any]) -> Mapping[str, Any]:
@@ -273,11 +271,3 @@ def _wanted(quantity: str) -> bool:
     from resile.records.quantity import RESULT_QUANTITIES
 
     return quantity in RESULT_QUANTITIES and quantity != "traffic_class"
-
-
-def _keys(values: Mapping[str, Any]) -> list[str]:
-    return [f"{name} = {_toml(value)}\n" for name, value in values.items() if value is not None]
-
-
-def _toml(value: str | float) -> str:
-    return json.dumps(value) if isinstance(value, str) else repr(float(value))

@@ -19,6 +19,7 @@ _NEEDED: dict[type[Any], str] = {
     register.Statement: "statements.see",
     register.SiteRecord: "offer.see",
     register.RangeRecord: "offer.see",
+    register.BlendBookRecord: "offer.see",
     register.Person: "people.write",
     register.LaboratorySettings: "settings.write",
 }

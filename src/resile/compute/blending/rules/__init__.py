@@ -1,1 +1,0 @@
-"""Mixing rules by name, reclaimed binder, recycling agents, polymer and hot storage."""

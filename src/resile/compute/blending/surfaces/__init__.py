@@ -1,1 +1,0 @@
-"""A property over the shares of the components, fitted to trial blends."""

@@ -1,0 +1,1 @@
+"""Pages on blend books: kept and typed, tried, designed with."""

@@ -1,0 +1,1 @@
+"""Blend books of the record: kept, typed, tried, designed with."""
