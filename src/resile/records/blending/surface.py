@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 from resile.records.blending.limit import Response
@@ -24,7 +25,9 @@ class SurfaceQuality:
     left_out_standard : float or None
         Root mean square of the errors for each blend when it was left out; None with too few blends.
     left_out : tuple of float
-        These errors, observed less predicted, in the order of the trials.
+        These errors, observed less predicted, in the order of the blends.
+    candidates : tuple of tuple of str and float
+        Forms that were compared, each with its left-out standard, where a choice was made.
     """
 
     trials: int
@@ -32,15 +35,17 @@ class SurfaceQuality:
     residual_standard: float
     left_out_standard: float | None = None
     left_out: tuple[float, ...] = ()
+    candidates: tuple[tuple[str, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Surface:
     """A property of a blend as a function of the shares: a mean, a covariance, a scatter.
 
-    The mean at shares x is ``terms(x) @ coefficients``, plus, where `kernel_variance` is above zero, a smooth
-    residual (Gaussian process) pinned to the trials. The doubt of the mean is a covariance over any two
-    recipes; `batch_standard` is what one batch scatters about it, `test_standard` what one test adds.
+    The mean at shares x is that of the rule, where one is named, plus ``terms(x) @ coefficients``, plus,
+    where `kernel_variance` is above zero, a smooth residual (Gaussian process) pinned to the trials. The
+    doubt of the mean is a covariance over any two recipes; `batch_standard` is what one batch scatters
+    about it, `test_standard` what one test adds. Intervals are Student's t with `degrees_of_freedom`.
 
     Attributes
     ----------
@@ -51,23 +56,34 @@ class Surface:
     scale : str
         ``"logarithm"`` (natural) or ``"value"``: scale of the mean, covariance and scatter.
     form : str
-        ``"rule"``, ``"linear"``, ``"quadratic"``, ``"special"`` or ``"smooth residual"``.
+        ``"rule"``, ``"linear"``, ``"quadratic"``, ``"special"``, ``"smooth residual"``,
+        ``"recovery curve"``.
     rule : str
         Mixing rule that the fit starts from; empty for none.
     terms : tuple of tuple of int
         Components multiplied in each term: ``(0,)`` is x0, ``(0, 2)`` is x0·x2.
     coefficients : tuple of float
-        One for each term, on the scale of the fit.
+        One for each term, on the scale of the fit; of a recovery curve its plateau, middle and width [%].
     covariance : tuple of tuple of float
         Covariance of the coefficients (all uncertainty of the mean where there is no smooth residual).
     test_standard, batch_standard : float
-        Scatter of one test, and of one batch about the surface, on the scale of the fit.
+        Scatter of one test, and of one batch about the surface, on the scale of the fit. Where neither the
+        scatter of the test nor repeats are known, that of the batch holds both.
+    degrees_of_freedom : float
+        Of the scatter, for Student's t; infinite where the scatter was given.
+    component_values : tuple of float
+        Of each component alone, in the unit of the glossary, where a rule is named; of a recovery curve the
+        polymer in each component [%].
     points : tuple of tuple of float
-        Shares of the trials used, as ratios.
+        Shares of the batches used, as ratios.
     observed : tuple of float
-        Their results on the scale of the fit.
-    kernel_variance, kernel_length : float
-        Of the smooth residual; 0 where there is none.
+        Their mean results on the scale of the fit.
+    point_standards : tuple of float
+        Scatter of these means about the surface, on the scale of the fit.
+    kernel_variance : float
+        Variance of the smooth residual; 0 where there is none.
+    kernel_lengths : tuple of float
+        Its length along each share; empty where there is none.
     quality : SurfaceQuality or None
         How well it fits.
     source : str
@@ -84,9 +100,12 @@ class Surface:
     covariance: Matrix
     test_standard: float = 0.0
     batch_standard: float = 0.0
+    degrees_of_freedom: float = math.inf
+    component_values: tuple[float, ...] = ()
     points: Matrix = field(default=(), repr=False)
     observed: tuple[float, ...] = field(default=(), repr=False)
+    point_standards: tuple[float, ...] = field(default=(), repr=False)
     kernel_variance: float = 0.0
-    kernel_length: float = 0.0
+    kernel_lengths: tuple[float, ...] = ()
     quality: SurfaceQuality | None = None
     source: str = ""

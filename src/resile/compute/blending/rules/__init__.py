@@ -1,0 +1,1 @@
+"""Mixing rules by name, reclaimed binder, recycling agents, polymer and hot storage."""

@@ -1,0 +1,1 @@
+"""A property over the shares of the components, fitted to trial blends."""
