@@ -1,0 +1,1 @@
+"""Damage of a binder under a rising strain amplitude."""
