@@ -81,8 +81,27 @@ def other_pictures() -> dict[str, str]:
         "beam": figure_beams(beams, ["specimen 1", "specimen 2"]),
         "viscosity": figure_viscosity(reduce_viscosity([135.0, 165.0], [0.400, 0.110])),
         "prediction": prediction_picture(),
+        "amplitude_sweep": amplitude_sweep_picture(),
     }
     return {name: render_svg(spec, prefix=name) for name, spec in specs.items()}
+
+
+def amplitude_sweep_picture() -> dict[str, Any]:
+    """Give the chart of an amplitude sweep of an invented damage law."""
+    import numpy as np
+
+    from resile.compute.rheology.damage.amplitude_sweep import AmplitudeRows, analyse_amplitude_sweep
+    from resile.compute.rheology.damage.damage_simulation import simulate_integrity
+    from resile.records.models.amplitude_sweep import ModulusSlope
+    from resile.report.figures.models.amplitude_sweep import figure_damage
+
+    time = np.arange(0.0, 165.0)
+    whole = simulate_integrity(time, exponent=1.8, loss_coefficient=0.075, loss_exponent=0.48)
+    strain = 0.001 + 0.299 * time / 310.0
+    modulus = 5200.0 * whole
+    rows = AmplitudeRows(time, strain, strain * modulus, modulus, np.full(time.size, 50.0), 10.0, 25.0)
+    slope = ModulusSlope(1 / 1.8, 0.0, 0.001, 12, 0.999)
+    return figure_damage(analyse_amplitude_sweep(rows, slope))
 
 
 def prediction_picture() -> dict[str, Any]:
@@ -220,6 +239,7 @@ TABLES = {
     "long_term_ageing.md": {"tolerances": long_term_tolerances},
     "across_tests.md": {"findings": across_table},
     "temperature_dependence.md": {"findings": prediction_findings},
+    "amplitude_sweep.md": {"findings": lambda: findings_table("amplitude_sweep")},
 }
 
 

@@ -33,6 +33,7 @@ from resile.records.signal import Signal
 
 Floats = NDArray[np.float64]
 _KPA_IN_MPA = 1000.0
+_SWEPT = 10.0
 _BESIDE_OSCILLATION = ("strain", "stress_kpa", "torque_nm", "angle_rad", "rutting_parameter")
 
 
@@ -75,7 +76,8 @@ def machine_signals(
     for part in _parts(table, rows):
         columns = {name: values[part.rows] for name, values in chosen.values.items()}
         columns |= {name: np.full(len(part.rows), value) for name, value in constants.items()}
-        columns, order, remarks = _in_order(columns)
+        # The rows of an oscillation test stand in the order of the test; its time may restart in each part.
+        columns, order, remarks = _as_they_stand(columns) if method == "oscillation" else _in_order(columns)
         kept = len(order)
         told = replace(
             account,
@@ -102,6 +104,8 @@ def _take_oscillation(
         if quantity not in chosen.values and table.columns_of(quantity):
             take(table, quantity, chosen, layout, path)
             _leave_out_gaps(quantity, chosen)
+    if _strain_is_swept(chosen):
+        _take_time(table, chosen, layout, path)
     constants = {}
     for quantity in ("plate_diameter_mm", "gap_mm"):
         try:
@@ -110,6 +114,24 @@ def _take_oscillation(
             continue  # only needed where torque and angle make the modulus
         chosen.remarks.append(f"{quantity.removesuffix('_mm')} {constants[quantity]:g} mm ({origin})")
     return table, constants
+
+
+def _strain_is_swept(chosen: ChosenColumns) -> bool:
+    """Tell whether the strain spans a decade: damage grows with time, so the time of the rows counts."""
+    strain = np.abs(chosen.values.get("strain", np.empty(0)))
+    strain = strain[np.isfinite(strain) & (strain > 0.0)]
+    return bool(strain.size) and float(strain.max()) >= _SWEPT * float(strain.min())
+
+
+def _take_time(table: Table, chosen: ChosenColumns, layout: Layout, path: str) -> None:
+    """Take the time beside an oscillation test, where it can be told; a doubt about it stops nothing."""
+    try:
+        take(table, "time_s", chosen, layout, path)
+    except (AmbiguousFileError, FileFormatError) as error:
+        chosen.taken.pop("time_s", None)
+        chosen.remarks.append(f"the time was not taken: {error}")
+        return
+    _leave_out_gaps("time_s", chosen)
 
 
 def _take_beam(
@@ -222,6 +244,12 @@ def _condition(table: Table, part: Part) -> dict[str, str]:
         if column.texts:
             conditions.append(read_condition(column.texts[int(part.rows[0])])[0])
     return {"condition": str(conditions[-1])} if conditions else {}
+
+
+def _as_they_stand(
+    columns: dict[str, Floats],
+) -> tuple[dict[str, Floats], NDArray[np.int64], tuple[str, ...]]:
+    return columns, np.arange(len(next(iter(columns.values())))), ()
 
 
 def _in_order(columns: dict[str, Floats]) -> tuple[dict[str, Floats], NDArray[np.int64], tuple[str, ...]]:

@@ -30,6 +30,8 @@ LOSS_AT_FAILURE = 0.35
 """Share of the initial modulus lost at failure in the older rule: TP 101-12, from memory (high)."""
 SWEEP_S = 310.0
 """Length of the amplitude part, 3100 cycles at 10 Hz: TP 101-14, from memory (high)."""
+SWEPT_STRAIN = 0.299
+"""Rise of the strain over that length, from 0.1 to 30 % [ratio]: as above."""
 _KPA_IN_MPA = 1000.0
 _SAME_FREQUENCY = 1.02
 _RISE_OF_A_SWEEP = 10.0
@@ -108,17 +110,17 @@ def part_amplitude_sweep(
 
 
 def nominal_sweep_time(strain: ArrayLike) -> Floats:
-    """Give the time of each row of a linear sweep of the usual length, where the record has none.
+    """Give the time of each row of a sweep of the usual length, where the record has none.
 
     Parameters
     ----------
     strain : array_like of float, shape (n,)
-        Strain amplitude, rising from row to row.
+        Strain amplitude [ratio], rising from row to row.
 
     Returns
     -------
     ndarray of float, shape (n,)
-        Time since the first row [s]; 310 s at the last.
+        Time since the first row [s].
 
     Raises
     ------
@@ -127,11 +129,12 @@ def nominal_sweep_time(strain: ArrayLike) -> Floats:
 
     Notes
     -----
-    The strain rises in a straight line over 310 s (TP 101-14, from memory, high).
+    The strain rises in a straight line from 0.1 to 30 % over 310 s (TP 101-14, from memory, high); a sweep
+    that ended early is given the same rate.
 
     Examples
     --------
-    >>> nominal_sweep_time([0.001, 0.1505, 0.3]).tolist()
+    >>> [round(t, 3) for t in nominal_sweep_time([0.001, 0.1505, 0.3]).tolist()]
     [0.0, 155.0, 310.0]
     """
     amplitude = np.asarray(strain, dtype=float)
@@ -140,7 +143,7 @@ def nominal_sweep_time(strain: ArrayLike) -> Floats:
             "amplitude sweep: the record has no time and its strain does not rise from row to row; "
             "a column with the time in s is needed"
         )
-    return np.asarray(SWEEP_S * (amplitude - amplitude[0]) / (amplitude[-1] - amplitude[0]))
+    return np.asarray(SWEEP_S * (amplitude - amplitude[0]) / SWEPT_STRAIN)
 
 
 def analyse_amplitude_sweep(

@@ -67,4 +67,4 @@ def simulate_integrity(
         strain = first_strain_percent + rate * time
         work = (strain**power - first_strain_percent**power) / (power * rate)
     damage = (k * (math.pi * loss_coefficient * loss_exponent) ** exponent * work) ** (1.0 / k)
-    return np.maximum(1.0 - loss_coefficient * damage**loss_exponent, 0.0)
+    return np.asarray(np.maximum(1.0 - loss_coefficient * damage**loss_exponent, 0.0))

@@ -184,11 +184,11 @@ def gathered_rows(integrity: ArrayLike) -> NDArray[np.int64]:
 
     Notes
     -----
-    A group is closed when its mean lies below that of the one before by five times the scatter of such a mean,
-    s/sqrt(rows). s is taken from the second differences, which a smooth curve hardly has: their variance is
-    6 s², their median square 0.455 of it. A rule of our own: on simulated sweeps with 0.3 % of scatter it
-    keeps the cycles to failure within a tenth, where the plain sum loses a fifth at one row a second and
-    three quarters at ten.
+    A group is closed when its mean lies below that of the one before by five times the scatter of such a
+    mean, s/sqrt(rows). s is taken from the second differences, which a smooth curve hardly has: their
+    variance is 6 s², their median square 0.455 of it. A rule of our own: on simulated sweeps with 0.3 % of
+    scatter it keeps the cycles to failure within a tenth, where the plain sum loses a fifth at one row a
+    second and three quarters at ten.
     """
     whole = np.asarray(integrity, dtype=float)
     if whole.ndim != 1 or not whole.size or not np.isfinite(whole).all():
@@ -278,7 +278,9 @@ def fit_integrity(damage: ArrayLike, integrity: ArrayLike, *, initial: float = 1
     spread = float(np.sum(away**2))
     exponent = float(np.sum(away * y) / spread) if spread > 0.0 else 0.0
     if exponent <= 0.0:
-        raise MeasurementError("amplitude sweep: the modulus does not fall with damage; nothing can be fitted")
+        raise MeasurementError(
+            "amplitude sweep: the modulus does not fall with damage; nothing can be fitted"
+        )
     residuals = y - y.mean() - exponent * away
     total = float(np.sum(residuals**2))
     effective = max(3.0, count * _independent_share(residuals, total))
@@ -395,13 +397,13 @@ def fatigue_coefficient(
     )
     k = 1.0 + (1.0 - c2) * alpha
     if np.any(k <= 0.0):
-        raise MeasurementError(f"fatigue law: k = 1 + (1 - C2) alpha is {np.min(k):.3g}, above zero is needed")
+        raise MeasurementError(
+            f"fatigue law: k = 1 + (1 - C2) alpha is {np.min(k):.3g}, above zero is needed"
+        )
     return np.asarray(f * df**k / (k * (math.pi * initial * c1 * c2) ** alpha))
 
 
-def fatigue_life(
-    strain_percent: ArrayLike, *, coefficient_a: ArrayLike, exponent_b: ArrayLike
-) -> Floats:
+def fatigue_life(strain_percent: ArrayLike, *, coefficient_a: ArrayLike, exponent_b: ArrayLike) -> Floats:
     """Give the cycles to failure at a strain amplitude.
 
     Parameters

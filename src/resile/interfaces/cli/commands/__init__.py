@@ -13,6 +13,7 @@ from resile.interfaces.cli.commands.choices import match
 from resile.interfaces.cli.commands.ingesting import keep, receive
 from resile.interfaces.cli.commands.keeping import audit, backup, export, import_, recompute, restore
 from resile.interfaces.cli.commands.leaflets import leaflet
+from resile.interfaces.cli.commands.models import model
 from resile.interfaces.cli.commands.plans import form, plan
 from resile.interfaces.cli.commands.predictions import predict
 from resile.interfaces.cli.commands.records import ageing, read, reduce
@@ -83,5 +84,6 @@ COMMANDS = (
 for command in COMMANDS:
     app.command(command.__name__.rstrip("_"))(command)
 
+app.add_typer(model)
 app.add_typer(sample)
 app.add_typer(audit)

@@ -1,0 +1,58 @@
+"""The commands on models of one binder."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any, Protocol
+
+import typer
+
+from resile.interfaces.cli.judging import date_of_issue
+from resile.interfaces.cli.showing import emit_json, show
+
+
+class ModelReport(Protocol):
+    """What every model gives: JSON, a sheet, a page."""
+
+    def to_json(self) -> Any:
+        """Give it for machines."""
+
+    def to_terminal(self) -> Any:
+        """Give it as a readable sheet."""
+
+    def write(self, targets: Sequence[str | Path], *, date: str) -> list[Path]:
+        """Write its page."""
+
+
+def show_model(report: ModelReport, *, pages: Sequence[Path], date: str | None, as_json: bool) -> None:
+    """Write the pages that were named, and show the rest on the terminal or as JSON."""
+    written = report.write(pages, date=date_of_issue(date)) if pages else []
+    emit_json(report.to_json()) if as_json else show(report.to_terminal())
+    for path in written:
+        typer.echo(f"written: {path}", err=as_json)
+
+
+def run_damage(
+    file: Path,
+    *,
+    convention: str,
+    slope: float | None,
+    strains: Sequence[float] | None,
+    pages: Sequence[Path],
+    date: str | None,
+    how: dict[str, Any],
+    as_json: bool,
+) -> None:
+    """Analyse amplitude sweeps and show them."""
+    from resile.workflows.modelling.damage import analyse_damage
+    from resile.workflows.reducing.reading import choose_layout
+
+    report = analyse_damage(
+        file,
+        layout=choose_layout(how),
+        convention=convention,
+        slope=slope,
+        at_strain_percent=strains,
+    )
+    show_model(report, pages=pages, date=date, as_json=as_json)

@@ -1,0 +1,1 @@
+"""Models of one binder as plain data for machines."""

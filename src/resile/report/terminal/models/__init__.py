@@ -1,0 +1,1 @@
+"""Models of one binder as sheets in the terminal."""
