@@ -112,6 +112,37 @@ def slope_phase_misfit_deg(
     return np.asarray(90.0 * slope - angle)
 
 
+def sweep_slope_misfits_deg(
+    angular_frequency_rad_s: ArrayLike, complex_modulus: ArrayLike, phase_angle_deg: ArrayLike
+) -> Floats:
+    """Give the departures of the phase angle from the slope of the modulus within one sweep.
+
+    Parameters
+    ----------
+    angular_frequency_rad_s, complex_modulus, phase_angle_deg : array_like of float, shape (n,)
+        As in `slope_phase_misfit_deg`, in any order; of rows at one frequency the first counts.
+
+    Returns
+    -------
+    ndarray of float, shape (m,)
+        Departures [°] by rising frequency, without the two ends, whose slopes are one-sided; empty where
+        there are fewer than five frequencies or one is not a number.
+
+    Raises
+    ------
+    MeasurementError
+        Where a modulus or a frequency is not above zero.
+    """
+    w, g, d = (
+        np.asarray(a, dtype=float) for a in (angular_frequency_rad_s, complex_modulus, phase_angle_deg)
+    )
+    order = np.argsort(w, kind="stable")
+    order = order[np.concatenate(([True], np.diff(w[order]) > 0.0))]
+    if len(order) < 5 or not np.isfinite(w).all():
+        return np.empty(0)
+    return slope_phase_misfit_deg(w[order], g[order], d[order])[1:-1]
+
+
 def oscillation_measures(
     temperature_c: ArrayLike,
     complex_modulus: ArrayLike,
@@ -222,7 +253,8 @@ def _order(t: Floats, g: Floats, d: Floats, columns: Mapping[str, Floats]) -> It
     yield from _largest(
         "modulus_fall_with_frequency_percent", [(_rise(-w[s], g[s]), f"{t[s][0]:g} °C") for s in sweeps]
     )
-    misfits = [(_misfit(w[s], g[s], d[s]), f"{t[s][0]:g} °C") for s in sweeps]
+    found = [(np.abs(sweep_slope_misfits_deg(w[s], g[s], d[s])), f"{t[s][0]:g} °C") for s in sweeps]
+    misfits = [(float(off.max()) if len(off) else None, where) for off, where in found]
     yield from _largest("slope_phase_misfit_deg", misfits, "°")
 
 
@@ -233,15 +265,6 @@ def _rise(place: Floats, g: Floats) -> float | None:
     if not apart.any():
         return None
     return float(max(0.0, 100.0 * (np.exp(np.diff(np.log(g[order]))[apart].max()) - 1.0)))
-
-
-def _misfit(w: Floats, g: Floats, d: Floats) -> float | None:
-    order = np.argsort(w, kind="stable")
-    order = order[np.concatenate(([True], np.diff(w[order]) > 0.0))]
-    if len(order) < 5 or not np.isfinite(w).all():
-        return None
-    # The ends have one-sided slopes and are left out.
-    return float(np.abs(slope_phase_misfit_deg(w[order], g[order], d[order])[1:-1]).max())
 
 
 def _groups(keys: Floats) -> list[NDArray[np.int64]]:
