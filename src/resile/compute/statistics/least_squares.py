@@ -28,6 +28,7 @@ def fit_least_squares(
     lower: ArrayLike | None = None,
     upper: ArrayLike | None = None,
     known_scatter: bool = False,
+    tolerance: float = 1e-15,
 ) -> LeastSquaresFit:
     """Fit the parameters of a model so that the sum of squared residuals is least.
 
@@ -44,6 +45,9 @@ def fit_least_squares(
     known_scatter : bool
         True where each residual was divided by its known standard deviation: the standard errors then do not
         take the scatter from the fit itself.
+    tolerance : float
+        Relative change of the sum and of the parameters at which a search stops; a rougher one where many
+        starts are only sounded.
 
     Returns
     -------
@@ -62,13 +66,13 @@ def fit_least_squares(
     reflective trust region of Branch, Coleman and Li; bounded problems by the latter alone. Parameters are
     scaled by the columns of the Jacobian. The end is polished by Gauss-Newton steps for as long as they
     shrink and the sum does not rise. Covariance ``s² (J'J)^-1`` over the parameters that sit on no bound, by
-    singular values of the scaled Jacobian, ``s² = sum/(n - p)`` (1 for a known scatter). It is linear theory:
-    with strong curvature the intervals are rough.
+    singular values of the scaled Jacobian, ``s² = sum/(n - p)`` (1 for a known scatter). It is linear
+    theory: with strong curvature the intervals are rough.
 
     References
     ----------
-    Moré 1978, Lecture Notes in Mathematics 630, 105; Branch, Coleman and Li 1999, SIAM J. Sci. Comput. 21, 1;
-    both as in ``scipy.optimize.least_squares``. Reference problems: NIST StRD, nonlinear regression.
+    Moré 1978, Lecture Notes in Mathematics 630, 105; Branch, Coleman and Li 1999, SIAM J. Sci. Comput.
+    21, 1; both as in ``scipy.optimize.least_squares``. Reference problems: NIST StRD, nonlinear regression.
 
     Examples
     --------
@@ -78,7 +82,7 @@ def fit_least_squares(
     [2.0, 0.693147]
     """
     begins = np.atleast_2d(np.asarray(starts, dtype=float))
-    problem = LeastSquaresProblem(residuals, jacobian, *_checked_bounds(begins, lower, upper))
+    problem = LeastSquaresProblem(residuals, jacobian, *_checked_bounds(begins, lower, upper), tolerance)
     usable = _usable_starts(problem, begins)
     with np.errstate(all="ignore"):
         ends = [problem.search(start) for start in usable]
@@ -86,8 +90,8 @@ def fit_least_squares(
         best = int(np.argmin(sums))
         values = problem.polished(ends[best][0])
         misfit, slopes = problem.misfit(values), problem.slopes(values)
-    nothing = _SAME_SUM * float(np.sum(problem.misfit(usable[best]) ** 2))
-    agreeing = int(np.sum(sums <= sums[best] * (1.0 + _AGREE) + nothing))
+    nothing = max(_SAME_SUM, (10.0 * tolerance) ** 2) * float(np.sum(problem.misfit(usable[best]) ** 2))
+    agreeing = int(np.sum(sums <= sums[best] * (1.0 + max(_AGREE, 10.0 * tolerance)) + nothing))
     return _described(
         problem, values, misfit, slopes, (len(begins), agreeing), ends[best][1], known_scatter=known_scatter
     )
@@ -260,7 +264,7 @@ def _inverse_information(slopes: Floats) -> Floats:
     silent = scale == 0.0
     scale = np.where(silent, 1.0, scale)
     _, singular, rows = np.linalg.svd(slopes / scale, full_matrices=False)
-    smallest = singular[0] * max(slopes.shape) * np.finfo(float).eps
+    smallest = max(singular[0] * max(slopes.shape) * np.finfo(float).eps, np.finfo(float).tiny ** 0.5)
     inverse = (rows.T / np.maximum(singular, smallest) ** 2) @ rows
     result = inverse / np.outer(scale, scale)
     result[silent, silent] = np.inf

@@ -13,7 +13,6 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Model = Callable[[Floats], Floats]
 
-_STOP = 1e-15  # relative change of sum and parameters at which a search stops: as far as doubles carry it
 _EVALUATIONS = 4000
 _ON_BOUND = 1e-7  # share of the span (or of the size) within which a parameter sits on its bound
 _IMPOSSIBLE = 1e100  # stands for a residual that cannot be computed: any step there is refused
@@ -33,12 +32,15 @@ class LeastSquaresProblem:
         Parameters to derivatives, shape (n, p); None for numerical ones.
     lower, upper : ndarray of float, shape (p,)
         Bounds; infinite for none.
+    tolerance : float
+        Relative change of sum and parameters at which a search stops.
     """
 
     residuals: Model
     jacobian: Model | None
     lower: Floats
     upper: Floats
+    tolerance: float = 1e-15
 
     @property
     def bounded(self) -> bool:
@@ -71,9 +73,9 @@ class LeastSquaresProblem:
         settings: dict[str, Any] = {
             "jac": self.slopes,
             "x_scale": "jac",
-            "ftol": _STOP,
-            "xtol": _STOP,
-            "gtol": _STOP,
+            "ftol": self.tolerance,
+            "xtol": self.tolerance,
+            "gtol": self.tolerance,
             "max_nfev": _EVALUATIONS,
         }
         if self.bounded:

@@ -8,8 +8,9 @@ from typing import Any, Protocol
 
 import typer
 
+from resile.errors import InputError
 from resile.interfaces.cli.judging import date_of_issue
-from resile.interfaces.cli.showing import emit_json, show
+from resile.interfaces.cli.showing import emit_json, follow, show
 
 
 class ModelReport(Protocol):
@@ -30,6 +31,47 @@ def show_model(report: ModelReport, *, pages: Sequence[Path], date: str | None, 
     written = report.write(pages, date=date_of_issue(date)) if pages else []
     emit_json(report.to_json()) if as_json else show(report.to_terminal())
     for path in written:
+        typer.echo(f"written: {path}", err=as_json)
+
+
+def run_model_creep(
+    files: Sequence[Path],
+    *,
+    how: dict[str, Any],
+    as_json: bool,
+    pages: Sequence[Path],
+    jobs: int,
+    date: str | None,
+    **asked: Any,
+) -> None:
+    """Fit files one after another; good ones are shown even where others are refused."""
+    from resile.workflows.files import record_files
+    from resile.workflows.modelling.creep_model import model_creep_records, write_creep_models
+    from resile.workflows.reducing.reading import choose_layout
+    from resile.workflows.reducing.reduction import refusal_json
+
+    day, paths = date_of_issue(date), record_files(files)
+    models = list(
+        follow(
+            model_creep_records(paths, layout=choose_layout(how), jobs=jobs, keep_rows=bool(pages), **asked),
+            total=len(paths),
+        )
+    )
+    good = [one for one in models if one.error is None]
+    refused = [(one.path, one.error) for one in models if one.error is not None]
+    if not good:
+        for _, error in refused[:-1]:
+            typer.echo(f"resile: {error}", err=True)
+        raise refused[-1][1] if refused else InputError("nothing to fit")
+    if as_json:
+        errors = [refusal_json(path, error) for path, error in refused]
+        emit_json({"models": [fit for one in good for fit in one.to_json()], "errors": errors})
+    else:
+        for one in good:
+            show(one.to_terminal())
+    for _, error in refused:
+        typer.echo(f"resile: {error}", err=True)
+    for path in write_creep_models(good, pages, date=day) if pages else ():
         typer.echo(f"written: {path}", err=as_json)
 
 

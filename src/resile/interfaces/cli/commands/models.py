@@ -6,6 +6,7 @@ from typing import Annotated, Any
 import typer
 
 from resile.interfaces.cli.commands.options import Json
+from resile.interfaces.cli.commands.records import Records
 from resile.interfaces.cli.layout_options import with_layout_options
 
 Pages = Annotated[
@@ -26,6 +27,50 @@ model = typer.Typer(
     no_args_is_help=True,
     help="Fit models to the tests of one binder, and say what follows from them.",
 )
+
+
+@model.command("creep")
+@with_layout_options
+def creep(
+    files: Records,
+    how: dict[str, Any],
+    kind: Annotated[
+        str,
+        typer.Option(
+            help="chosen (Kelvin elements by an information criterion), burgers, kelvin or fractional."
+        ),
+    ] = "chosen",
+    elements: Annotated[
+        int | None,
+        typer.Option(
+            min=1, max=8, help="Kelvin elements; with chosen, the most that are tried.", show_default=False
+        ),
+    ] = None,
+    probability: Annotated[
+        float, typer.Option(min=0.5, max=0.999, help="Probability of the intervals.")
+    ] = 0.95,
+    json: Json = False,
+    page: Pages = None,
+    date: Day = None,
+    jobs: Annotated[int, typer.Option(min=1, help="Processes to share many files among.")] = 1,
+) -> None:
+    """Fit springs and dashpots to creep-recovery records: which part of Jnr is flow, which still recovers.
+
+    All cycles are fitted at once, with what earlier pushes left.
+    """
+    from resile.interfaces.cli.modelling import run_model_creep
+
+    run_model_creep(
+        files,
+        how=how,
+        as_json=json,
+        pages=page or [],
+        jobs=jobs,
+        date=date,
+        kind=kind,
+        elements=elements,
+        probability=probability,
+    )
 
 
 @model.command("damage")
