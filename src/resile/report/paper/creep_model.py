@@ -18,6 +18,7 @@ KIND_WORDS = {
     CreepModelKind.FRACTIONAL: "fractional model",
 }
 _UNKNOWN = "not known"
+_ALL_PERCENT = 99.95  # would be shown as 100.0 %
 
 
 def creep_model_page(fits: Sequence[CreepModelFit], *, date: str, package_version: str = "") -> Page:
@@ -49,7 +50,7 @@ def creep_model_page(fits: Sequence[CreepModelFit], *, date: str, package_versio
         sample=name,
         laboratory="",
         banner="",
-        identity=(("Runs", joined([model_name(fit) for fit in fits])), ("Date", date)),
+        identity=(("Runs", joined([model_name(fit, folder=several) for fit in fits])), ("Date", date)),
         answer=answer_of(fits[0]) if not several else f"{len(fits)} runs were fitted; each stands below.",
         answer_more=("A model describes this record; it does not replace the result of the test.",),
         sections=(*sections, _basis(fits, package_version), caution_section()),
@@ -57,9 +58,10 @@ def creep_model_page(fits: Sequence[CreepModelFit], *, date: str, package_versio
     )
 
 
-def model_name(fit: CreepModelFit) -> str:
-    """Give a run its name: its label, else its file."""
-    file = fit.source.path.replace("\\", "/").rpartition("/")[2] if fit.source else ""
+def model_name(fit: CreepModelFit, *, folder: bool = False) -> str:
+    """Give a run its name: its file, with the folder where files of several may be alike, and its label."""
+    parts = fit.source.path.replace("\\", "/").split("/") if fit.source else [""]
+    file = "/".join(parts[-2:] if folder else parts[-1:])
     return ", ".join(part for part in (file, fit.label) if part) or "the run"
 
 
@@ -80,7 +82,7 @@ def model_sections(fit: CreepModelFit, place: int = 1, *, several: bool = False)
     list of Section
         For page and workbench.
     """
-    name = f"{model_name(fit)}: " if several else ""
+    name = f"{model_name(fit, folder=True)}: " if several else ""
     key = f"model-{place}"
     findings = tuple(finding_entry(one) for one in heaviest_first(fit.findings))
     return [
@@ -97,7 +99,12 @@ def model_sections(fit: CreepModelFit, place: int = 1, *, several: bool = False)
             ),
             tables=(splits_table(fit),),
         ),
-        Section(key=f"{key}-findings", title=f"{name}Findings", findings=findings),
+        Section(
+            key=f"{key}-findings",
+            title=f"{name}Findings",
+            paragraphs=() if findings else ("None: no check raised a doubt.",),
+            findings=findings,
+        ),
         Section(
             key=f"{key}-parameters",
             title=f"{name}Springs and dashpots",
@@ -134,6 +141,8 @@ def _split_words(split: JnrSplit) -> str:
     if whole <= 0.0:
         return f"nothing is left at {split.stress_kpa:g} kPa"
     share = 100.0 * split.flow / whole
+    if share > _ALL_PERCENT:
+        return f"practically all is viscous flow at {split.stress_kpa:g} kPa"
     return (
         f"{shown(share, 'percent_recovery_3.2')} % is viscous flow at {split.stress_kpa:g} kPa and "
         f"{shown(100.0 - share, 'percent_recovery_3.2')} % is recovery still under way"
@@ -231,13 +240,14 @@ def tried_table(fit: CreepModelFit) -> Table | None:
     """Give the numbers of elements that were tried; None where the number was given."""
     if not fit.tried:
         return None
-    best = min(value for _, value in fit.tried)
+    best, kept = min(value for _, value in fit.tried), len(fit.model.retardation_times_s)
     return Table(
         caption="Numbers of Kelvin elements that were tried",
         columns=(Column("Elements", RIGHT), Column("Information criterion above the best", RIGHT)),
         rows=tuple((str(count), fixed(value - best, 1)) for count, value in fit.tried),
-        note="Akaike's criterion, corrected for the number of data; the smallest was kept.",
-        strong=tuple(place for place, (_, value) in enumerate(fit.tried) if value == best),
+        note="Akaike's criterion, corrected for the number of data; kept are the fewest elements within 10 of "
+        "the best.",
+        strong=tuple(place for place, (count, _) in enumerate(fit.tried) if count == kept),
     )
 
 

@@ -26,6 +26,9 @@ Floats = NDArray[np.float64]
 
 MOST_ELEMENTS = 8
 """More Kelvin elements than this are refused: a record of ten-second cycles tells no more apart."""
+NO_SUPPORT = 10.0
+"""More elements must lower the criterion by more than this to be kept: a model so far above the best one has
+essentially no support (Burnham and Anderson 2002, from memory, high)."""
 EXPONENTS = (0.02, 0.98)
 """Bounds of the exponent of a fractional element: at the ends it is the spring or the dashpot in the row."""
 _FASTEST, _SLOWEST = 0.25, 3.0  # bounds of retardation times, in shortest rows and in lengths of the record
@@ -131,7 +134,7 @@ def choose_creep_model(
     Returns
     -------
     CreepModelFit
-        The fit of the smallest criterion, with all that were tried.
+        The fit that is kept, with all that were tried.
 
     Raises
     ------
@@ -140,7 +143,8 @@ def choose_creep_model(
 
     Notes
     -----
-    The criterion counts a scatter for each level, none finer than `FINEST_PERCENT`. It ends where one more
+    Kept are the fewest elements whose criterion lies within `NO_SUPPORT` of the smallest. The criterion counts
+    a scatter for each level, none finer than `FINEST_PERCENT`. It ends where one more
     element makes it worse twice, or where an element of the fit carries no strain. Rows of one record hang
     together in time, so that the criterion leans towards more elements.
     """
@@ -159,7 +163,9 @@ def choose_creep_model(
         if len(fits) - best > 2 or max(fits[best].residual_percents) < FINEST_PERCENT:
             break
     tried = tuple((place + 1, fit.information) for place, fit in enumerate(fits))
-    return replace(fits[best], tried=tried)
+    enough = fits[best].information + NO_SUPPORT
+    kept = next(fit for fit in fits if fit.information <= enough)
+    return replace(kept, tried=tried)
 
 
 def _fitted(
