@@ -245,8 +245,8 @@ def tried_table(fit: CreepModelFit) -> Table | None:
         caption="Numbers of Kelvin elements that were tried",
         columns=(Column("Elements", RIGHT), Column("Information criterion above the best", RIGHT)),
         rows=tuple((str(count), fixed(value - best, 1)) for count, value in fit.tried),
-        note="Akaike's criterion, corrected for the number of data; kept are the fewest elements within 10 of "
-        "the best.",
+        note="Akaike's criterion, corrected for the number of data; kept are the fewest elements within "
+        "10 of the best.",
         strong=tuple(place for place, (count, _) in enumerate(fit.tried) if count == kept),
     )
 

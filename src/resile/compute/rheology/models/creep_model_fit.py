@@ -143,8 +143,8 @@ def choose_creep_model(
 
     Notes
     -----
-    Kept are the fewest elements whose criterion lies within `NO_SUPPORT` of the smallest. The criterion counts
-    a scatter for each level, none finer than `FINEST_PERCENT`. It ends where one more
+    Kept are the fewest elements whose criterion lies within `NO_SUPPORT` of the smallest. The criterion
+    counts a scatter for each level, none finer than `FINEST_PERCENT`. It ends where one more
     element makes it worse twice, or where an element of the fit carries no strain. Rows of one record hang
     together in time, so that the criterion leans towards more elements.
     """
