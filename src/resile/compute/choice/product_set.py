@@ -65,6 +65,8 @@ def cheapest_products(
     *,
     keeping_cost: float = 0.0,
     most_products: int | None = None,
+    uses: ArrayLike | None = None,
+    stock: ArrayLike | None = None,
     time_limit_s: float = TIME_LIMIT_S,
 ) -> ProductSet:
     """Find the set of products, and who gets which, of the least cost.
@@ -81,6 +83,10 @@ def cheapest_products(
         Cost of keeping one product, in the currency of the prices.
     most_products : int, optional
         At most so many.
+    uses : array_like of float, shape (b, k), optional
+        How much of each scarce material a tonne of each product takes.
+    stock : array_like of float, shape (k,), optional
+        How much of each there is; needed with `uses`, infinite where there is enough.
     time_limit_s : float
         As in `fewest_products` [s].
 
@@ -98,7 +104,8 @@ def cheapest_products(
     -----
     Minimise ``sum_b K x_b + sum_bd price_b amount_d y_bd`` with ``sum_b y_bd = 1`` for every demand that can
     be served, ``y_bd <= x_b``, x 0 or 1. The y need not be forced to 0 or 1: with the products fixed, the
-    cheapest one serves.
+    cheapest one serves. Only with a stock they are, as no demand is parted:
+    ``sum_bd uses_bk amount_d y_bd <= stock_k``.
     """
     table = _table(serves)
     cost, tonnes = np.asarray(price, dtype=float), np.asarray(amount, dtype=float)
@@ -114,8 +121,10 @@ def cheapest_products(
     value = np.concatenate(
         [np.full(products, float(keeping_cost)), cost[pairs[:, 0]] * tonnes[served][pairs[:, 1]]]
     )
+    rows = _assignment(pairs, products, demands, most_products)
+    scarce = _scarce(pairs, tonnes[served], products, uses, stock)
     found, gap, proven = _solve(
-        value, _assignment(pairs, products, demands, most_products), time_limit_s, whole=products
+        value, [*rows, *scarce], time_limit_s, whole=value.size if scarce else products
     )
     share = found[products:]
     product_of = np.full(table.shape[1], -1)
@@ -157,6 +166,28 @@ def _assignment(
         counted = np.concatenate([np.ones(products), np.zeros(count)])[None, :]
         rows.append((counted, 0.0, float(most)))
     return rows
+
+
+def _scarce(
+    pairs: NDArray[np.int64],
+    tonnes: Floats,
+    products: int,
+    uses: ArrayLike | None,
+    stock: ArrayLike | None,
+) -> list[tuple[Any, Any, Any]]:
+    """Give the constraints of the materials that are scarce."""
+    if uses is None:
+        return []
+    taken, there = np.asarray(uses, dtype=float), np.asarray(stock if stock is not None else (), dtype=float)
+    if taken.shape != (products, there.size) or np.any(taken < 0.0) or np.isnan(there).any():
+        raise MeasurementError("products: needed is one use a product and one stock for each scarce material")
+    limited = np.isfinite(there)
+    if not limited.any():
+        return []
+    per_pair = (taken[pairs[:, 0]] * tonnes[pairs[:, 1], None])[:, limited].T
+    return [
+        (np.concatenate([np.zeros((len(per_pair), products)), per_pair], axis=1), -np.inf, there[limited])
+    ]
 
 
 def _solve(

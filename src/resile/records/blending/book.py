@@ -120,6 +120,12 @@ class BlendAim:
         Hot storage expected before use: time [h] and temperature [°C].
     demand : DemandRequest or None
         The site whose grade is to be worked out; None where the grade is stated.
+    beyond_trials : bool
+        Allow recipes outside the trials; each such limit is then told as extrapolated.
+    acceptance_test : bool
+        Count the scatter of one acceptance test against the probability too.
+    dosing_standard_kg : float or None
+        Standard uncertainty of one weighing [kg]; a step of the scales either way, evenly, where not stated.
     """
 
     specification: str = ""
@@ -137,6 +143,9 @@ class BlendAim:
     storage_h: float | None = None
     storage_c: float | None = None
     demand: DemandRequest | None = None
+    beyond_trials: bool = False
+    acceptance_test: bool = False
+    dosing_standard_kg: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -43,9 +43,11 @@ class BlendLimit:
     clause : str
         Document, table and row; ``"own limit"`` where the book states it.
     end : str
-        ``"high"``, ``"low"`` or ``"any"``: the end of the grade it belongs to.
+        ``"high"``, ``"intermediate"``, ``"low"`` or ``"any"``: the part of the grade it belongs to.
     absolute : bool
         Compare the absolute value (mass change).
+    note : str
+        What must be known beside it: a waiver that depends on another result, a footnote.
     """
 
     response: Response
@@ -55,3 +57,4 @@ class BlendLimit:
     clause: str = ""
     end: str = "any"
     absolute: bool = False
+    note: str = ""

@@ -48,13 +48,22 @@ class DoseWindow:
     lowest_percent, highest_percent : float
         Ends of the window [%].
     ends_by : tuple of str
-        What ends it below and above: title of the limit, or ``"dosage bound"``.
+        What ends it below and above: title of the limit, ``"dosage bound"``, or ``"trials"`` where the blend
+        would leave the trials.
+    sure_lowest_percent, sure_highest_percent : float or None
+        Narrower window in which the whole grade keeps the probability asked for [%]; None where the recipe
+        itself does not reach it.
+    sure_ends_by : tuple of str
+        What ends it: the limit that is then the least sure.
     """
 
     component: str
     lowest_percent: float
     highest_percent: float
     ends_by: tuple[str, str] = ("", "")
+    sure_lowest_percent: float | None = None
+    sure_highest_percent: float | None = None
+    sure_ends_by: tuple[str, str] = ("", "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +107,10 @@ class Recipe:
         Dose windows, by component.
     batch : tuple of BatchLine
         The batch sheet, in the order of the components.
+    batch_probability : float or None
+        Probability of the whole grade for the batch as rounded to the steps of the plant.
+    limiting : tuple of str
+        Titles of the limits, the one that fails first in front.
     findings : tuple of Finding
         Doubts and cautions.
     """
@@ -110,6 +123,8 @@ class Recipe:
     untested: tuple[str, ...] = ()
     windows: tuple[DoseWindow, ...] = ()
     batch: tuple[BatchLine, ...] = field(default=())
+    batch_probability: float | None = None
+    limiting: tuple[str, ...] = ()
     findings: tuple[Finding, ...] = ()
 
 

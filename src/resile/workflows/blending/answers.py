@@ -1,0 +1,201 @@
+"""What came of a design, in sentences: recipe, price, probability, or which limits stand in the way."""
+
+from __future__ import annotations
+
+from resile.compute.blending.design.region import recipe_region
+from resile.judge.wording import limit_words, number_words
+from resile.records.blending.limit import BlendLimit
+from resile.records.blending.problem import Optimum
+from resile.records.blending.recipe import Recipe, RecipeLine
+from resile.records.quantity import QUANTITIES
+from resile.workflows.blending.framing import Frame
+
+_LEAST_PERCENT = 0.005
+_MOST_NAMED = 3
+
+
+def recipe_words(percent: dict[str, float]) -> str:
+    """Write a recipe, largest share first.
+
+    Parameters
+    ----------
+    percent : dict of str to float
+        Share of each component [%].
+
+    Returns
+    -------
+    str
+        For example ``"60.2 % Soft base, 25.1 % Hard base, 14.7 % Concentrate"``.
+    """
+    used = sorted(
+        ((share, name) for name, share in percent.items() if share >= _LEAST_PERCENT), key=lambda one: -one[0]
+    )
+    return ", ".join(
+        f"{share:.2f} % {name}" if share < 1.0 else f"{share:.1f} % {name}" for share, name in used
+    )
+
+
+def answer_words(frame: Frame, expected: Recipe | None, chosen: Recipe | None, nearest: Recipe | None) -> str:
+    """Say what came of a design.
+
+    Parameters
+    ----------
+    frame : Frame
+        What was asked.
+    expected, chosen, nearest : Recipe or None
+        As in `BlendDesign`.
+
+    Returns
+    -------
+    str
+        A few sentences.
+    """
+    wanted = f"{100.0 * frame.problem.probability:g} %"
+    what = frame.aim.grade or "the limits of the book"
+    if not frame.problem.limits:
+        return f"No trial tells of any limit of {what}: make and test trial blends first."
+    said = []
+    if chosen is not None:
+        price = _price(frame, chosen)
+        said.append(
+            f"{_OBJECTIVE[frame.problem.objective]} for {what}: {recipe_words(chosen.percent)}{price}. "
+            f"A batch keeps every limit that trials tell of with {_percent(chosen.probability)}; "
+            f"{wanted} were asked for."
+        )
+        if expected is not None and expected.cost_per_tonne is not None and chosen.cost_per_tonne is not None:
+            less = chosen.cost_per_tonne - expected.cost_per_tonne
+            if less > 0.005:
+                said.append(
+                    f"By expected values alone {less:.2f} {frame.book.currency}/t less would do, "
+                    f"with {_percent(expected.probability)} only."
+                )
+    elif nearest is not None:
+        said.append(_miss_words(frame, expected, nearest, wanted, what))
+    if frame.untested:
+        named = "; ".join(limit.title for limit in frame.untested)
+        said.append(f"No trial tells of {named}: to be tested before anything is promised.")
+    return " ".join(said)
+
+
+_OBJECTIVE = {
+    "cost": "The cheapest recipe",
+    "margin": "The surest recipe",
+    "fewest components": "The recipe with the fewest components",
+    "smallest change": "The recipe nearest to today's",
+}
+
+
+def conflict_words(frame: Frame, found: Optimum) -> str:
+    """Say which limits stand against one another at the nearest miss.
+
+    Parameters
+    ----------
+    frame : Frame
+        What was asked.
+    found : Optimum
+        The nearest miss by expected values.
+
+    Returns
+    -------
+    str
+        A clause without a full stop.
+    """
+    names = [f"'{frame.problem.limits[place].title}'" for place in found.conflicts]
+    if len(names) > 1:
+        return f"{', '.join(names[:-1])} and {names[-1]} stand against one another"
+    return f"{names[0]} stands against the bounds of the components" if names else "the bounds leave no room"
+
+
+def no_room_words(frame: Frame) -> str:
+    """Say what leaves no recipe at all: bounds, shares bounded together, or the trials.
+
+    Parameters
+    ----------
+    frame : Frame
+        What was asked.
+
+    Returns
+    -------
+    str
+        A sentence.
+    """
+    problem = frame.problem
+    if recipe_region(problem.lower, problem.upper) is None:
+        return (
+            f"{frame.book.title}: no recipe lies within the dosage bounds, stock and bans; widen them, or "
+            "make a smaller batch."
+        )
+    if problem.groups and recipe_region(problem.lower, problem.upper, groups=problem.groups) is None:
+        group = problem.groups[0]
+        return (
+            f"{frame.book.title}: no recipe within the dosage bounds has {100.0 * group.lowest:g} to "
+            f"{100.0 * group.highest:g} % {group.title}; widen one or the other."
+        )
+    return (
+        f"{frame.book.title}: no recipe within the dosage bounds lies within the trial blends; make trials "
+        "inside the bounds, or allow recipes beyond the trials."
+    )
+
+
+def _miss_words(frame: Frame, expected: Recipe | None, nearest: Recipe, wanted: str, what: str) -> str:
+    if expected is None:
+        missed = [
+            line
+            for line in nearest.lines
+            if line.margin_standards is not None and line.margin_standards < 0.0
+        ]
+        missed.sort(key=lambda line: line.margin_standards or 0.0)
+        told = "; ".join(_line_words(line) for line in missed[:_MOST_NAMED])
+        tight = sorted(
+            (line for line in nearest.lines if line.margin_standards is not None),
+            key=lambda line: line.margin_standards or 0.0,
+        )
+        worst = tight[0].margin_standards or 0.0
+        against = [f"'{line.limit.title}'" for line in tight if (line.margin_standards or 0.0) <= worst + 0.1]
+        conflict = (
+            f"{', '.join(against[:-1])} and {against[-1]} stand against one another"
+            if len(against) > 1
+            else f"{against[0]} cannot be reached within the bounds"
+        )
+        return (
+            f"No recipe within bounds and trials keeps every limit of {what}: {conflict}. The nearest miss "
+            f"is {recipe_words(nearest.percent)}: {told}."
+        )
+    limiting = " and ".join(f"'{title}'" for title in nearest.limiting[:2])
+    return (
+        f"No recipe within bounds and trials keeps every limit of {what} with {wanted}: the surest, "
+        f"{recipe_words(nearest.percent)}{_price(frame, nearest)}, reaches {_percent(nearest.probability)}; "
+        f"{limiting} stand first in its way. More trials near it, wider bounds or another component "
+        "would help."
+    )
+
+
+def _line_words(line: RecipeLine) -> str:
+    unit = QUANTITIES[line.limit.response.quantity].unit
+    value = line.value if line.value is not None else 0.0
+    side = "at most" if line.limit.bound == "maximum" else "at least"
+    gap = f" {unit}" if unit else ""
+    return (
+        f"{line.limit.title} would be {number_words(value, line.limit.value)}{gap} ({side} "
+        f"{limit_words(line.limit.value)}{gap})"
+    )
+
+
+def limit_sentence(limit: BlendLimit) -> str:
+    """Write a limit: title, side, number and unit."""
+    unit = QUANTITIES[limit.response.quantity].unit
+    side = "at most" if limit.bound == "maximum" else "at least"
+    return f"{limit.title} {side} {limit_words(limit.value)}{f' {unit}' if unit else ''}"
+
+
+def _price(frame: Frame, recipe: Recipe) -> str:
+    if recipe.cost_per_tonne is None:
+        return ""
+    return f", at {recipe.cost_per_tonne:.2f} {frame.book.currency}/t".replace(" /t", "/t")
+
+
+def _percent(probability: float | None) -> str:
+    if probability is None:
+        return "an unknown probability"
+    shown = 100.0 * probability
+    return f"{shown:.2f} %" if shown > 99.0 else f"{shown:.1f} %"
