@@ -77,7 +77,7 @@ class FittedCreepRecord:
             probability=self.probability,
             information=_information(squares, fit, len(record.levels_kpa)),
             residual_percents=roots,
-            splits=_splits(record, model, fit, bounds),
+            splits=_splits(record, model, fit, bounds, self.probability),
             measures=_measures(record, model, fit, percent, roots),
             series=CreepModelSeries(
                 record.time_s,
@@ -174,8 +174,11 @@ def _splits(
     model: CreepModel,
     fit: LeastSquaresFit,
     bounds: tuple[Floats, Floats],
+    probability: float,
 ) -> tuple[JnrSplit, ...]:
     """Part the Jnr of each level into flow, recovery still under way, and what earlier pushes give back."""
+    from scipy.special import stdtrit
+
     levels, fractional = len(record.levels_kpa), model.kind is CreepModelKind.FRACTIONAL
     values, covariance = np.array(fit.values), np.nan_to_num(np.array(fit.covariance), nan=0.0)
     count = len(model.compliances[0].delayed_compliance)
@@ -184,7 +187,7 @@ def _splits(
     alone = CreepHistory.of([cycle_s], [0.0], [1.0], creep_time_s=push_s, rise_s=record.rise_s)
     left, left_slope = (one[0, :, 0] for one in alone.delayed(values[:count], fractional=fractional))
     jnr = _modelled_jnr(record, values, count, fractional=fractional)
-    factor = _student(fit, bounds)
+    factor = float(stdtrit(fit.degrees_of_freedom, 0.5 + probability / 2.0))
     splits = []
     for place, stress in enumerate(record.levels_kpa):
         own = np.arange(len(values) - count * levels + place, len(values), levels)
@@ -208,16 +211,6 @@ def _splits(
             )
         )
     return tuple(splits)
-
-
-def _student(fit: LeastSquaresFit, bounds: tuple[Floats, Floats]) -> float:
-    """Give the factor between standard error and half of the interval."""
-    standards = np.array(fit.standards)
-    known = np.flatnonzero(standards > 0.0)
-    if not known.size:
-        return 0.0
-    place = known[0]
-    return float((bounds[1][place] - fit.values[place]) / standards[place])
 
 
 def _modelled_jnr(record: CreepRecord, values: Floats, count: int, *, fractional: bool) -> Floats:

@@ -289,6 +289,9 @@ def _all_together(projection: CreepProjection, curved: Floats, held: NDArray[np.
         if not below.size:
             return _widened(fit, everything, moving, len(projection.strain))
         everything[below], moving[below] = 0.0, False  # rounding took a compliance that is zero below it
+        alive = everything[places:].reshape(count, -1).any(axis=1)
+        if not alive.all():
+            return _all_together(projection, curved[alive], held[alive])
 
 
 def _widened(
