@@ -82,6 +82,7 @@ def other_pictures() -> dict[str, str]:
         "viscosity": figure_viscosity(reduce_viscosity([135.0, 165.0], [0.400, 0.110])),
         "prediction": prediction_picture(),
         "amplitude_sweep": amplitude_sweep_picture(),
+        **spectrum_pictures(),
     }
     return {name: render_svg(spec, prefix=name) for name, spec in specs.items()}
 
@@ -102,6 +103,36 @@ def amplitude_sweep_picture() -> dict[str, Any]:
     rows = AmplitudeRows(time, strain, strain * modulus, modulus, np.full(time.size, 50.0), 10.0, 25.0)
     slope = ModulusSlope(1 / 1.8, 0.0, 0.001, 12, 0.999)
     return figure_damage(analyse_amplitude_sweep(rows, slope))
+
+
+def spectrum_pictures() -> dict[str, dict[str, Any]]:
+    """Give spectrum, relaxation and creep, and Black diagram of an invented binder with invented scatter."""
+    import numpy as np
+
+    from resile.compute.rheology.master_curve.joint_fit import fit_master_curve
+    from resile.compute.rheology.master_curve.model_binder import ModelBinder, modulus_and_phase
+    from resile.report.figures.models.spectrum import (
+        figure_glover_rowe,
+        figure_relaxation_and_creep,
+        figure_spectrum,
+    )
+    from resile.workflows.modelling.derived import derive_from_curve
+
+    binder = ModelBinder(2.2, 1.0, reference_c=20.0, defining_c=-10.0, c1=18.0, c2=110.0)
+    grid = np.meshgrid([0.0, 10.0, 20.0, 30.0, 45.0, 60.0], 10.0 ** np.linspace(-1.0, 2.0, 13), indexing="ij")
+    temperature, frequency = (axis.ravel() for axis in grid)
+    modulus, phase = modulus_and_phase(binder, temperature, frequency)
+    noise = np.random.default_rng(7)
+    modulus = modulus * np.exp(0.02 * noise.standard_normal(len(modulus)))
+    phase = phase + 0.4 * noise.standard_normal(len(phase))
+    curve = fit_master_curve(temperature, frequency, modulus, phase, reference_c=20.0)
+    derivation = derive_from_curve(curve)
+    assert derivation.spectrum is not None
+    return {
+        "spectrum": figure_spectrum(derivation.spectrum),
+        "relaxation_and_creep": figure_relaxation_and_creep(derivation.responses, reference_c=20.0),
+        "glover_rowe": figure_glover_rowe(curve, derivation.readings[0]),
+    }
 
 
 def prediction_picture() -> dict[str, Any]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from resile.compute.rheology.master_curve.shifts import SHIFTS, free_log_shift, shift_slopes
 from resile.compute.rheology.master_curve.starting_values import neighbouring_shifts, starting_shift
@@ -55,12 +55,7 @@ class FittedShift:
             )
         if shift is not CurveShift.FREE:
             return cls(shift, rows, reference_c, np.eye(len(form.parameters)))
-        unit = np.eye(found)
-        at_reference = np.array(
-            [free_log_shift(reference_c, nodes_c=rows.nodes_c, log_shifts=one) for one in unit]
-        )
-        held = int(np.argmin(np.abs(rows.nodes_c - reference_c)))
-        return cls(shift, rows, reference_c, np.delete(unit - at_reference[None, :], held, axis=1))
+        return cls(shift, rows, reference_c, free_shift_spread(rows.nodes_c, reference_c=reference_c))
 
     @property
     def nodes_c(self) -> tuple[float, ...]:
@@ -110,6 +105,28 @@ class FittedShift:
                 names, values.tolist(), units, half.tolist(), places, strict=True
             )
         )
+
+
+def free_shift_spread(nodes_c: ArrayLike, *, reference_c: float) -> Floats:
+    """Give the free shifts out of the numbers that a fit moves: one fewer, because one is the reference.
+
+    Parameters
+    ----------
+    nodes_c : array_like of float, shape (k,)
+        Temperatures of the free shifts, rising [°C].
+    reference_c : float
+        Temperature of shift zero [°C].
+
+    Returns
+    -------
+    ndarray of float, shape (k, k - 1)
+        Shifts at the nodes by the numbers moved; whatever these are, the shift is zero at the reference.
+    """
+    nodes = np.asarray(nodes_c, dtype=float)
+    unit = np.eye(len(nodes))
+    at_reference = np.array([free_log_shift(reference_c, nodes_c=nodes, log_shifts=one) for one in unit])
+    held = int(np.argmin(np.abs(nodes - reference_c)))
+    return np.asarray(np.delete(unit - at_reference[None, :], held, axis=1))
 
 
 def with_interval(name: str, value: float, unit: str, half_width: float, where: str = "") -> ModelParameter:

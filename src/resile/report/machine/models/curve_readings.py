@@ -1,0 +1,27 @@
+"""What follows from a master curve, for machines."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import Any
+
+from resile.records.models.curve_reading import CurveDerivation
+
+
+def derivation_to_json(derivation: CurveDerivation) -> dict[str, Any]:
+    """Give readings, beams, spectrum, relaxation and creep at full precision.
+
+    Parameters
+    ----------
+    derivation : CurveDerivation
+        What follows from one curve.
+
+    Returns
+    -------
+    dict
+        Names as in the glossary; None where a number is not known.
+    """
+    content = asdict(derivation)
+    for row in (*content["readings"], *content["beams"]):
+        row["standing"] = str(row["standing"])
+    return content
