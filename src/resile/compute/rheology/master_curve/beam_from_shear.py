@@ -33,8 +33,8 @@ _GLASSY_DECADES, _LIQUID_DECADES = 9.0, 2.0
 """Decades of frequency above and below one over the time that the spectrum is taken from."""
 _PER_DECADE = 6
 _STIFFER_DECADES, _SOFTER_DECADES, _MOST_DECADES = 5.0, 9.0, 16.0
-"""Decades of time in which a beam is sought: before one over the highest reduced frequency measured, and after
-it at least and at most; between these, as far as was measured."""
+"""Decades of time in which a beam is sought: before one over the highest reduced frequency measured, and
+after it at least and at most; between these, as far as was measured."""
 
 
 def rheological_index_from_beam(
