@@ -18,6 +18,8 @@ STRAIN = "#1d4f72"
 STRESS = "#5a4a78"
 SPRINGS_BACK = "#1f6f6b"
 SPRINGS_BACK_TINT = "#dcebe9"
+SURE_TINT = "#b5d9d5"
+UNLIKELY_TINT = "#f3ede5"
 STAYS_BEHIND = "#934a1c"
 STAYS_BEHIND_TINT = "#f0dccd"
 PAPER = "#ffffff"
@@ -30,6 +32,8 @@ DARK: dict[str, str] = {
     STRESS: "#bfaee0",
     SPRINGS_BACK: "#7fcac3",
     SPRINGS_BACK_TINT: "#22403f",
+    SURE_TINT: "#2a625d",
+    UNLIKELY_TINT: "#2b2620",
     STAYS_BEHIND: "#e6a477",
     STAYS_BEHIND_TINT: "#4a3425",
     PAPER: "#171c1f",

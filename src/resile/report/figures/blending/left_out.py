@@ -1,0 +1,96 @@
+"""How well a surface meets blends that it was not fitted to."""
+
+from __future__ import annotations
+
+import math
+
+from resile.records.blending.surface import Surface
+from resile.report.blend_words import response_words, unit_of
+from resile.report.figures.style import (
+    MUTED,
+    SPRINGS_BACK_TINT,
+    STRAIN,
+    Spec,
+    chart,
+    decade_ticks,
+    empty_chart,
+    number_axis,
+    rows,
+)
+
+_SIDE = 220
+
+
+def figure_left_out(surface: Surface) -> Spec:
+    """Draw each result against what the surface says of that blend without it.
+
+    Parameters
+    ----------
+    surface : Surface
+        With its quality.
+
+    Returns
+    -------
+    dict
+        Dots on the slanting line are blends that were foreseen; the band is twice the error of left-out
+        blends.
+    """
+    quality = surface.quality
+    if quality is None or len(quality.left_out) != len(surface.observed) or not quality.left_out:
+        return empty_chart("Too few blends to leave one out.", width=_SIDE)
+    observed = list(surface.observed)
+    foreseen = [value - error for value, error in zip(observed, quality.left_out, strict=True)]
+    spread = 2.0 * (quality.left_out_standard or 0.0)
+    low, high = min(*observed, *foreseen), max(*observed, *foreseen)
+    room = 0.07 * (high - low) or 1.0
+    low, high = low - room, high + room
+    back = math.exp if surface.scale == "logarithm" else float
+    ends = (back(low), back(high))
+    unit = unit_of(surface.response)
+    scale: Spec = {"domain": list(ends), "nice": False, "zero": False}
+    ticks: Spec = {"tickCount": 5}
+    if surface.scale == "logarithm":
+        scale["type"], ticks = "log", {"values": decade_ticks(*ends)}
+    x = {
+        "field": "x",
+        "type": "quantitative",
+        "scale": scale,
+        "axis": number_axis(f"foreseen{f' ({unit})' if unit else ''}", **ticks),
+    }
+    y = {
+        "field": "y",
+        "type": "quantitative",
+        "scale": scale,
+        "axis": number_axis(f"tested{f' ({unit})' if unit else ''}", **ticks),
+    }
+    steps = [low + (high - low) * k / 40 for k in range(41)]
+    layers: list[Spec] = [
+        {
+            "data": rows(
+                x=[back(v) for v in steps],
+                y=[back(max(v - spread, low)) for v in steps],
+                y2=[back(min(v + spread, high)) for v in steps],
+            ),
+            "mark": {"type": "area", "color": SPRINGS_BACK_TINT},
+            "encoding": {"x": x, "y": y, "y2": {"field": "y2"}},
+        },
+        {
+            "data": rows(x=list(ends), y=list(ends)),
+            "mark": {"type": "line", "color": MUTED, "strokeWidth": 1},
+            "encoding": {"x": x, "y": y},
+        },
+        {
+            "data": rows(x=[back(v) for v in foreseen], y=[back(v) for v in observed]),
+            "mark": {"type": "point", "color": STRAIN, "filled": True, "size": 44, "opacity": 1},
+            "encoding": {"x": x, "y": y},
+        },
+    ]
+    worst = max(abs(error) for error in quality.left_out)
+    told = (
+        f"{100.0 * (math.exp(worst) - 1.0):.2g} %" if surface.scale == "logarithm" else f"{worst:.2g} {unit}"
+    )
+    return chart(
+        f"{response_words(surface.response)}: each trial against what the others foresee of it; the largest "
+        f"error is {told.strip()}.",
+        {"width": _SIDE, "height": _SIDE, "layer": layers},
+    )
