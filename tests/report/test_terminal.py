@@ -8,11 +8,24 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from example_blends import (
+    example_book,
+    example_design,
+    example_portfolio,
+    example_recipe,
+    example_trials,
+)
 from example_records import TABLE_8_2, example_ageing, example_run, example_statement
 
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.finding import Finding, Severity
 from resile.report.terminal import plain_text, render_ageing, render_run, render_statement
+from resile.report.terminal.blends import (
+    render_design,
+    render_next_trials,
+    render_portfolio,
+    render_recipe,
+)
 
 GOLDEN = Path(__file__).parent / "golden"
 SHEETS = {
@@ -20,6 +33,10 @@ SHEETS = {
     "run_without_doubt.txt": lambda: render_run(replace(example_run(), findings=())),
     "statement.txt": lambda: render_statement(example_statement(), determinations=True),
     "ageing.txt": lambda: render_ageing(example_ageing()),
+    "blend_design.txt": lambda: render_design(example_design(), full=True),
+    "blend_recipe.txt": lambda: render_recipe(example_book(invented=False), example_recipe()),
+    "blend_trials.txt": lambda: render_next_trials(example_book(), example_trials()),
+    "blend_portfolio.txt": lambda: render_portfolio(example_portfolio()),
 }
 
 

@@ -151,10 +151,13 @@ def blend_book_model() -> type[BaseModel]:
         reclaimed_at_least_percent: Percent | None = None
         reclaimed_at_most_percent: Percent | None = None
         today_percent: dict[str, float] = Field(default_factory=dict)
+        beyond_trials: bool = False
+        acceptance_test: bool = False
 
     class PlantModel(Closed):
         tank_kg: Positive = 20000.0
         increment_kg: Positive = Field(default=10.0, description="Step of the plant's scales [kg].")
+        dosing_standard_kg: Positive | None = None
         storage_h: NotNegative | None = None
         storage_c: Temperature | None = None
 

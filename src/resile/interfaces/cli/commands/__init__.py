@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from resile.interfaces.cli.commands.bench import due
+from resile.interfaces.cli.commands.blends import blend
 from resile.interfaces.cli.commands.certificates import certificate
 from resile.interfaces.cli.commands.choices import match
 from resile.interfaces.cli.commands.ingesting import keep, receive
@@ -85,5 +86,6 @@ for command in COMMANDS:
     app.command(command.__name__.rstrip("_"))(command)
 
 app.add_typer(model)
+app.add_typer(blend)
 app.add_typer(sample)
 app.add_typer(audit)

@@ -260,7 +260,7 @@ def _recipe(dose_percent: float, x: Spec) -> list[Spec]:
         },
         {
             "data": rows(dose=[dose_percent]),
-            "mark": text_mark("recipe", color=INK, align="left", dx=4, y=8, fontWeight=600),
+            "mark": text_mark("recipe", color=INK, align="left", dx=4, y=_HEIGHT - 8, fontWeight=600),
             "encoding": {"x": x},
         },
     ]

@@ -1,8 +1,9 @@
-"""How well a surface meets blends that it was not fitted to."""
+"""How well surfaces meet blends that they were not fitted to."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from resile.records.blending.surface import Surface
 from resile.report.blend_words import response_words, unit_of
@@ -21,13 +22,13 @@ from resile.report.figures.style import (
 _SIDE = 220
 
 
-def figure_left_out(surface: Surface) -> Spec:
-    """Draw each result against what the surface says of that blend without it.
+def figure_left_out(surfaces: Sequence[Surface]) -> Spec:
+    """Draw each result against what the surface says of that blend without it, property by property.
 
     Parameters
     ----------
-    surface : Surface
-        With its quality.
+    surfaces : sequence of Surface
+        With their quality; those with too few blends are left out.
 
     Returns
     -------
@@ -35,9 +36,32 @@ def figure_left_out(surface: Surface) -> Spec:
         Dots on the slanting line are blends that were foreseen; the band is twice the error of left-out
         blends.
     """
+    told = [one for one in surfaces if _is_told(one)]
+    if not told:
+        return empty_chart("Too few blends to leave one out.", width=2 * _SIDE)
+    panels = [_panel(one) for one in told]
+    words = "; ".join(f"{response_words(one.response)} {_worst(one)}" for one in told)
+    return chart(
+        f"Each trial against what the others foresee of it; largest errors: {words}.",
+        {"concat": panels, "columns": 2, "spacing": 26},
+    )
+
+
+def _is_told(surface: Surface) -> bool:
     quality = surface.quality
-    if quality is None or len(quality.left_out) != len(surface.observed) or not quality.left_out:
-        return empty_chart("Too few blends to leave one out.", width=_SIDE)
+    return quality is not None and 0 < len(quality.left_out) == len(surface.observed)
+
+
+def _worst(surface: Surface) -> str:
+    worst = max(abs(error) for error in surface.quality.left_out) if surface.quality else 0.0
+    if surface.scale == "logarithm":
+        return f"{100.0 * math.expm1(worst):.2g} %"
+    return f"{worst:.2g} {unit_of(surface.response)}".strip()
+
+
+def _panel(surface: Surface) -> Spec:
+    quality = surface.quality
+    assert quality is not None
     observed = list(surface.observed)
     foreseen = [value - error for value, error in zip(observed, quality.left_out, strict=True)]
     spread = 2.0 * (quality.left_out_standard or 0.0)
@@ -85,12 +109,5 @@ def figure_left_out(surface: Surface) -> Spec:
             "encoding": {"x": x, "y": y},
         },
     ]
-    worst = max(abs(error) for error in quality.left_out)
-    told = (
-        f"{100.0 * (math.exp(worst) - 1.0):.2g} %" if surface.scale == "logarithm" else f"{worst:.2g} {unit}"
-    )
-    return chart(
-        f"{response_words(surface.response)}: each trial against what the others foresee of it; the largest "
-        f"error is {told.strip()}.",
-        {"width": _SIDE, "height": _SIDE, "layer": layers},
-    )
+    title = {"text": response_words(surface.response), "fontSize": 12}
+    return {"width": _SIDE, "height": _SIDE, "title": title, "layer": layers}

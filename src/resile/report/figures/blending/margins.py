@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from resile.records.blending.recipe import Recipe, RecipeLine
+from resile.report.blend_words import at_words, short_limit
 from resile.report.figures.style import (
     INK,
     MUTED,
@@ -19,8 +20,7 @@ from resile.report.numbers import fixed, shown_probability
 
 _MOST = 6.0
 _ROW = 24
-_LABELS = 250
-_LETTERS = 46
+_LABELS = 215
 
 
 def figure_recipe_margins(recipe: Recipe) -> Spec:
@@ -103,10 +103,9 @@ def _margin(line: RecipeLine) -> float:
 
 
 def _names(lines: list[RecipeLine]) -> list[str]:
-    """Give the titles, cut to fit, each of them once."""
+    """Give short words for each limit, each of them once."""
     found: list[str] = []
     for line in lines:
-        title = line.limit.title or line.limit.response.quantity
-        title = title if len(title) <= _LETTERS else f"{title[: _LETTERS - 1].rstrip()}…"
-        found.append(title if title not in found else f"{title} ({found.count(title) + 1})")
+        words = f"{short_limit(line.limit)}{at_words(line.limit.response)}"
+        found.append(words if words not in found else f"{words} ({found.count(words) + 1})")
     return found
