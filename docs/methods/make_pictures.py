@@ -83,6 +83,7 @@ def other_pictures() -> dict[str, str]:
         "prediction": prediction_picture(),
         "amplitude_sweep": amplitude_sweep_picture(),
         **spectrum_pictures(),
+        "traffic_pulses": traffic_picture(),
     }
     return {name: render_svg(spec, prefix=name) for name, spec in specs.items()}
 
@@ -133,6 +134,35 @@ def spectrum_pictures() -> dict[str, dict[str, Any]]:
         "relaxation_and_creep": figure_relaxation_and_creep(derivation.responses, reference_c=20.0),
         "glover_rowe": figure_glover_rowe(curve, derivation.readings[0]),
     }
+
+
+def traffic_picture() -> dict[str, Any]:
+    """Give the chart of the invented range on an invented hot road."""
+    import tempfile
+
+    from resile import write_demonstration
+    from resile.report.figures.models.traffic import figure_traffic
+    from resile.workflows.modelling.traffic import TrafficQuestion, compare_under_traffic
+
+    with tempfile.TemporaryDirectory() as folder:
+        write_demonstration(Path(folder))
+        roads = Path(folder) / "roads"
+        report = compare_under_traffic(
+            roads / "sites.csv",
+            roads / "range.csv",
+            site="Red Plain highway",
+            question=TrafficQuestion(reference="Quarnsk Plain"),
+        )
+    return figure_traffic(report.comparison)
+
+
+def evidence_rows() -> str:
+    """Give what was published on compliance and rutting as a table."""
+    rows = [
+        (one["statement"], one["weakness"], one["source"], one["evidence"])
+        for one in read("published_evidence/rutting.toml")["statement"]
+    ]
+    return table(("statement", "its weakness", "source", "evidence"), rows)
 
 
 def prediction_picture() -> dict[str, Any]:
@@ -270,6 +300,7 @@ TABLES = {
     "long_term_ageing.md": {"tolerances": long_term_tolerances},
     "across_tests.md": {"findings": across_table},
     "temperature_dependence.md": {"findings": prediction_findings},
+    "traffic_pulses.md": {"findings": lambda: findings_table("traffic_pulses"), "evidence": evidence_rows},
     "amplitude_sweep.md": {"findings": lambda: findings_table("amplitude_sweep")},
 }
 

@@ -98,3 +98,20 @@ def run_damage(
         at_strain_percent=strains,
     )
     show_model(report, pages=pages, date=date, as_json=as_json)
+
+
+def run_traffic(
+    sites: Path,
+    binders: Path,
+    *,
+    site: str,
+    asked: dict[str, Any],
+    pages: Sequence[Path],
+    date: str | None,
+    as_json: bool,
+) -> None:
+    """Compare binders under traffic and show them."""
+    from resile.workflows.modelling.traffic import TrafficQuestion, compare_under_traffic
+
+    report = compare_under_traffic(sites, binders, site=site, question=TrafficQuestion(**asked))
+    show_model(report, pages=pages, date=date, as_json=as_json)

@@ -188,7 +188,7 @@ class BinderProperties:
     ) -> PredictedValue | str:
         """Give the value expected there, or why there is none."""
         if requirement.name not in self._lines:
-            self._lines[requirement.name] = _line_through(tested, habit, self.binder.kind)
+            self._lines[requirement.name] = line_through(tested, habit, self.binder.kind)
         line = self._lines[requirement.name]
         if isinstance(line, str):
             return line
@@ -206,7 +206,23 @@ def end_of(requirement: Requirement) -> str:
     return _ENDS.get(str(requirement.temperature), "any")
 
 
-def _line_through(tested: Sequence[Result], habit: TemperatureHabit, kind: str) -> TemperatureLine | str:
+def line_through(tested: Sequence[Result], habit: TemperatureHabit, kind: str) -> TemperatureLine | str:
+    """Draw the line of a property through results, or say why there is none.
+
+    Parameters
+    ----------
+    tested : sequence of Result
+        Of one quantity and residue, each with temperature and value.
+    habit : TemperatureHabit
+        Its scale, scatter, and the slope that stands in for a second temperature.
+    kind : str
+        Kind of binder; empty where not stated.
+
+    Returns
+    -------
+    TemperatureLine or str
+        A sentence where no line can be drawn.
+    """
     usable = [r for r in tested if habit.scale == "value" or (r.value or 0.0) > 0.0]
     if not usable:
         return "no result above zero, so no line of its logarithm"

@@ -124,3 +124,80 @@ def damage(
         how=how,
         as_json=json,
     )
+
+
+@model.command("traffic")
+def traffic(
+    sites: Annotated[
+        Path,
+        typer.Argument(
+            help="Table of sites (.csv, .xlsx, .toml); the site needs latitude and a daily weather record.",
+            show_default=False,
+        ),
+    ],
+    binders: Annotated[
+        Path,
+        typer.Argument(
+            help="List of binders (.toml, .csv, .xlsx) with results of Jnr, best at two temperatures.",
+            show_default=False,
+            metavar="RANGE",
+        ),
+    ],
+    site: Annotated[str, typer.Option(help="Name of the site, where the table holds several.")] = "",
+    reference: Annotated[
+        str, typer.Option(help="Binder the others are compared with; the first of the list where not given.")
+    ] = "",
+    stress_kpa: Annotated[
+        float, typer.Option(help="Shear stress of a pulse in the binder, 0.1 to 3.2 kPa.")
+    ] = 3.2,
+    speed_kmh: Annotated[
+        float | None,
+        typer.Option(help="Speed of the wheels, km/h; that of the site where not given.", show_default=False),
+    ] = None,
+    loaded_length_m: Annotated[
+        float, typer.Option(help="Length over which a wheel is felt, m: duration is length over speed.")
+    ] = 0.25,
+    rest_s: Annotated[
+        float | None,
+        typer.Option(
+            help="Rest from axle to axle, s; evenly spread over the hour where not given.", show_default=False
+        ),
+    ] = None,
+    axles_per_hour: Annotated[
+        int | None,
+        typer.Option(
+            help="Axles in an hour; from the axle loads of the site where not given.", show_default=False
+        ),
+    ] = None,
+    within_c: Annotated[
+        float,
+        typer.Option(help="Days count whose air maximum lies within this of the mean hottest week (°C)."),
+    ] = 10.0,
+    pavement_model: Annotated[
+        str, typer.Option("--model", help="Pavement model of the highs: ltpp or shrp.")
+    ] = "ltpp",
+    page: Pages = None,
+    date: Day = None,
+    json: Json = False,
+) -> None:
+    """Compare binders under a train of load pulses on a site: a relative index, never the depth of a rut."""
+    from resile.interfaces.cli.modelling import run_traffic
+
+    run_traffic(
+        sites,
+        binders,
+        site=site,
+        asked={
+            "reference": reference,
+            "stress_kpa": stress_kpa,
+            "speed_kmh": speed_kmh,
+            "loaded_length_m": loaded_length_m,
+            "rest_s": rest_s,
+            "axles_per_hour": axles_per_hour,
+            "within_c": within_c,
+            "model": pavement_model,
+        },
+        pages=page or [],
+        date=date,
+        as_json=json,
+    )

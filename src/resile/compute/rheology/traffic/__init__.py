@@ -1,0 +1,1 @@
+"""Permanent shear strain of binders under trains of load pulses."""
