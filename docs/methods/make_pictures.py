@@ -302,6 +302,7 @@ TABLES = {
     "temperature_dependence.md": {"findings": prediction_findings},
     "traffic_pulses.md": {"findings": lambda: findings_table("traffic_pulses"), "evidence": evidence_rows},
     "amplitude_sweep.md": {"findings": lambda: findings_table("amplitude_sweep")},
+    "spectra_and_conversion.md": {"findings": lambda: findings_table("curve_readings")},
 }
 
 

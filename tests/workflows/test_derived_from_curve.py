@@ -143,6 +143,31 @@ def test_the_open_sweeps_are_repeated_by_a_spectrum_and_read_within_the_tests(la
     assert named(derivation, "beam_stiffness_temperature").standing is ReadingStanding.EXTRAPOLATED
 
 
+def test_sweeps_that_end_warm_are_told_that_a_beam_is_a_guess() -> None:
+    # Lane 3 ends at 10 °C: forms of the shift differ by many degrees where the beam would be tested.
+    wlf = derive_from_curve(fit_master_curve(*recovered_sweep(3), shape="CAM", shift="WLF"), draws=0)
+    assert "beam-rests-on-the-shift" in {finding.code for finding in wlf.findings}
+    reading = named(wlf, "beam_stiffness_temperature")
+    assert reading.value is not None and reading.straight_shift_value is not None
+    assert abs(reading.straight_shift_value - reading.value) > 2.0
+
+
+def test_a_parameter_far_from_the_tests_is_told(both: tuple[MasterCurve, CurveDerivation]) -> None:
+    _, derivation = both
+    assert {finding.code for finding in derivation.findings} <= {"beam-rests-on-the-shift"}
+    cold = fit_master_curve(
+        *planted_sweeps(
+            rheological_index=2.0,
+            log_crossover_frequency=1.0,
+            c1=15.0,
+            c2=120.0,
+            isotherms_c=(-10.0, 0.0, 10.0),
+        )
+    )
+    codes = {finding.code for finding in derive_from_curve(cold, draws=0).findings}
+    assert {"glover-rowe-far-outside", "glover-rowe-beyond-temperatures"} <= codes
+
+
 def test_ageing_raises_every_glover_rowe_number_and_the_temperature_of_45_degrees() -> None:
     # TU Delft, one binder in three states: stiffer and more elastic with ageing, whatever is read.
     found = [

@@ -7,6 +7,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from resile.records.finding import Finding, Measure
 from resile.records.models.spectrum import RelaxationSpectrum
 
 
@@ -302,6 +303,10 @@ class CurveDerivation:
         By rising time, at the reference temperature, within the span that was measured.
     conditions, conditions_sha256 : str
         Name and hash of the file of conditions.
+    measures : tuple of Measure
+        Numbers that tell how far the readings can be trusted.
+    findings : tuple of Finding
+        Doubts raised from them.
     """
 
     readings: tuple[CurveReading, ...]
@@ -312,3 +317,5 @@ class CurveDerivation:
     responses: tuple[TimeResponse, ...]
     conditions: str
     conditions_sha256: str = ""
+    measures: tuple[Measure, ...] = ()
+    findings: tuple[Finding, ...] = ()

@@ -3,18 +3,31 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from resile.errors import MeasurementError
-from resile.records.models.curve_reading import CurveDerivation, CurveReading, ReadingConditions, TimeResponse
+from resile.judge.findings import judge_measures
+from resile.records.finding import Measure
+from resile.records.models.curve_reading import (
+    CurveDerivation,
+    CurveReading,
+    ReadingConditions,
+    ReadingStanding,
+    TimeResponse,
+)
 from resile.records.models.master_curve import MasterCurve
 from resile.records.models.spectrum import RelaxationSpectrum
+from resile.specifications.creep_recovery import load_finding_rules
 from resile.specifications.readings import load_reading_conditions
 
 _TIMES_PER_DECADE = 6
+_LIMIT_WORDS = {
+    "beam_stiffness_temperature": "the temperature of the limit of stiffness",
+    "beam_m_value_temperature": "the temperature of the limit of the m-value",
+}
 _TITLES = {
     "beam_stiffness_temperature": "Test temperature at which S(60) is {stiffness:g} MPa, from shear",
     "beam_m_value_temperature": "Test temperature at which m(60) is {m:.3f}, from shear",
@@ -51,12 +64,14 @@ def derive_from_curve(
     wanted = conditions or load_reading_conditions()
     beams, limits = read_beam(curve, beam=wanted.beam, small_plate=wanted.small_plate)
     spectrum, missing = _spectrum(curve, draws, seed)
+    readings = (
+        *_glover_rowe(curve, wanted),
+        *_temperatures(curve, wanted),
+        *(_told(reading, wanted) for reading in limits),
+    )
+    measures = tuple(_measures(readings, spectrum))
     return CurveDerivation(
-        readings=(
-            *_glover_rowe(curve, wanted),
-            *_temperatures(curve, wanted),
-            *(_told(reading, wanted) for reading in limits),
-        ),
+        readings=readings,
         beams=beams,
         beam=wanted.beam,
         spectrum=spectrum,
@@ -64,7 +79,33 @@ def derive_from_curve(
         responses=_responses(spectrum) if spectrum else (),
         conditions=wanted.name,
         conditions_sha256=wanted.sha256,
+        measures=measures,
+        findings=judge_measures(measures, load_finding_rules("curve_readings")),
     )
+
+
+def _measures(readings: Sequence[CurveReading], spectrum: RelaxationSpectrum | None) -> Iterator[Measure]:
+    parameters = [one for one in readings if one.name.startswith("glover_rowe")]
+    furthest = max(parameters, key=lambda one: one.beyond_decades)
+    yield Measure("glover_rowe_beyond_decades", furthest.beyond_decades, "decades", furthest.title)
+    furthest = max(parameters, key=lambda one: one.beyond_c)
+    yield Measure("glover_rowe_beyond_c", furthest.beyond_c, "°C", furthest.title)
+    moved = [
+        (abs(one.straight_shift_value - one.value), _LIMIT_WORDS[one.name])
+        for one in readings
+        if one.name in _LIMIT_WORDS and one.straight_shift_value is not None and one.value is not None
+    ]
+    if moved:
+        worst, words = max(moved)
+        yield Measure("beam_shift_difference_c", worst, "°C", words)
+    lacking = [
+        one
+        for one in readings
+        if one.value is not None and one.lower is None and one.standing is not ReadingStanding.MEASURED
+    ]
+    yield Measure("readings_without_interval", float(len(lacking)), "")
+    if spectrum is not None:
+        yield Measure("spectrum_modulus_residual_percent", spectrum.modulus_residual_percent, "%")
 
 
 def _glover_rowe(curve: MasterCurve, wanted: ReadingConditions) -> Iterator[CurveReading]:
