@@ -41,6 +41,7 @@ def test_every_page_of_runs_fits_and_is_accessible(
         ("/runs", 0),
         (run, 3),
         (f"{run}/rows?cycle=7", 0),
+        (f"{run}/model?kind=burgers", 3),
         (f"/runs/compare?keys={keys}", 1),
         (f"/runs/{kept.beam}", 1),
     ):

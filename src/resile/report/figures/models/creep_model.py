@@ -203,7 +203,7 @@ def _cycle_panel(series: CreepModelSeries, level: float) -> Spec:
         "height": 170,
         "layer": [
             {
-                "data": rows(time=time, strain=fitted),
+                "data": rows(time=[0.0, *time], strain=[0.0, *fitted]),
                 "mark": {"type": "line", "color": STAYS_BEHIND, "strokeWidth": 1.6},
                 "encoding": {"x": x, "y": y},
             },
