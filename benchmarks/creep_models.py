@@ -5,18 +5,16 @@
 
 The plain fit is given the same columns, the same weights, one good start, and bounds; it searches all
 parameters together with derivatives by differences, and is stopped after 60 steps. Ours tries four starts,
-finds the weights itself and gives intervals. Both with one thread of linear algebra. Only ratios of one run are
-to be quoted.
+finds the weights itself and gives intervals. Both with one thread of linear algebra. Only ratios of one run
+are to be quoted.
 """
 
 import argparse
 import os
+import sys
 import tempfile
 import time
 from pathlib import Path
-
-for threads in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
-    os.environ.setdefault(threads, "1")  # read once, when numpy is loaded
 
 import numpy as np
 from scipy.optimize import least_squares
@@ -34,6 +32,7 @@ from resile.workflows.modelling.creep_model import model_creep_records
 
 TIMES, COMPLIANCES = (0.05, 0.3, 1.5, 8.0, 60.0), (0.1, 0.15, 0.2, 0.2, 0.3)
 MOST_STEPS = 60
+THREADS = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS")
 INTERVALS_S = (0.5, 0.1, 0.025)
 """Of the rows: 30 cycles then have some 600, 3,000 and 12,000."""
 
@@ -117,6 +116,9 @@ def batch(files, jobs):
 
 
 def main() -> None:
+    if "OPENBLAS_NUM_THREADS" not in os.environ:  # read once, when numpy is loaded: begin again with it
+        words = [sys.executable, "-m", "benchmarks.creep_models", *sys.argv[1:]]
+        os.execve(sys.executable, words, {**os.environ, **dict.fromkeys(THREADS, "1")})
     options = argparse.ArgumentParser(prog="python -m benchmarks.creep_models")
     options.add_argument("--files", type=int, default=1000)
     options.add_argument("--jobs", type=int, default=os.cpu_count() or 1)
