@@ -66,7 +66,7 @@ def folders_for(kind: str) -> tuple[Path, ...]:
         ``limits``, ``precision``, ``decision_rules``, ``retest_rules``, ``methods``, ``findings``,
         ``budgets``, ``correlations``, ``price_rules``, ``published_limits``, ``slope_priors``,
         ``traffic_rules``, ``heating_rules``, ``retention_rules``, ``label_stock``, ``reading_conditions``,
-        ``traffic_rules``, ``quantiles`` or ``explanations``.
+        ``reclaimed_practice``, ``polymer_effects``, ``quantiles`` or ``explanations``.
 
     Returns
     -------

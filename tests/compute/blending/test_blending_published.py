@@ -8,6 +8,8 @@ from typing import Any
 import numpy as np
 import pytest
 
+from resile.compute.blending.rules.hot_storage import storage_loss
+from resile.compute.blending.rules.polymer_recovery import recovery_curve
 from resile.compute.blending.surfaces.mixture_design import mixture_design
 from resile.compute.blending.surfaces.mixture_surface import fit_mixture_surface
 from resile.compute.blending.surfaces.predicted_surface import (
@@ -15,18 +17,20 @@ from resile.compute.blending.surfaces.predicted_surface import (
     surface_covariance,
     surface_gradient,
 )
+from resile.compute.blending.surfaces.recovery_surface import fit_recovery_surface, predict_recovery
 from resile.compute.blending.surfaces.smooth_residual import fit_smooth_residual
 from resile.compute.blending.surfaces.surface_choice import choose_surface
 from resile.compute.blending.surfaces.trial_blends import gather_trials
 from resile.compute.blending.surfaces.trial_hull import outside_trials
 from resile.records.blending.limit import Response
 from resile.records.blending.mixed import MixedProperty
+from resile.records.blending.polymer import RecoveryPrior, StoragePoint
 from resile.records.determination import Condition
 
 PUBLISHED = Path(__file__).resolve().parents[2] / "published"
 CASES = [
     case
-    for topic in ("blend_surfaces", "mixing_rules")
+    for topic in ("blend_surfaces", "mixing_rules", "blending_practice")
     for case in tomllib.loads((PUBLISHED / f"{topic}.toml").read_text(encoding="utf-8"))["case"]
 ]
 RESPONSE = Response("softening_point", Condition.ORIGINAL)
@@ -79,7 +83,35 @@ def of_choice(inputs: dict[str, Any]) -> Any:
     return len(chosen.terms)
 
 
-OWN_WAY = {"mixture_design": of_design, "fit_smooth_residual": of_process, "choose_surface": of_choice}
+def of_storage(inputs: dict[str, Any]) -> Any:
+    points = [StoragePoint(*point, said="as published") for point in inputs["points"]]
+    return storage_loss(points, hours=inputs["hours"], temperature_c=inputs["temperature_c"])
+
+
+def of_recovery(inputs: dict[str, Any]) -> Any:
+    content = np.array(inputs["content"])
+    surface = fit_recovery_surface(
+        Response("percent_recovery_3.2", Condition.SHORT_TERM_AGED, 64.0),
+        ("base", "polymer"),
+        np.stack([1.0 - content / 100.0, content / 100.0], axis=1),
+        recovery_curve(content, inputs["truth"]),
+        polymer_percent=(0.0, 100.0),
+        prior=RecoveryPrior(90.0, 8.0, 3.3, 0.8, 0.8, 0.3),
+        batch_standard=inputs["scatter"],
+    )
+    if "at" in inputs:
+        return predict_recovery(surface, inputs["at"])[0][0]
+    return surface.coefficients
+
+
+OWN_WAY = {
+    "storage_loss": of_storage,
+    "fit_recovery_surface": of_recovery,
+    "predict_recovery": of_recovery,
+    "mixture_design": of_design,
+    "fit_smooth_residual": of_process,
+    "choose_surface": of_choice,
+}
 
 
 def found_for(case: dict[str, Any]) -> Any:
@@ -95,6 +127,8 @@ def found_for(case: dict[str, Any]) -> Any:
     found = getattr(importlib.import_module(module), name)(**inputs)
     if name == "mixture_terms":
         return len(found)
+    if name == "recovery_slopes":
+        return found[0]
     if name == "rule_by_name":
         return found.factor
     return found.values if isinstance(found, MixedProperty) else found

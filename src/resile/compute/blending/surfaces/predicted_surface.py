@@ -8,7 +8,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from resile.compute.blending.rules.mixing_rules import rule_gradient, rule_values
+from resile.compute.blending.rules.polymer_recovery import recovery_curve, recovery_slopes
 from resile.compute.blending.surfaces.mixture_terms import term_columns, term_gradients
+from resile.compute.blending.surfaces.recovery_surface import FORM as RECOVERY_CURVE
 from resile.compute.blending.surfaces.smooth_residual import kernel_matrix
 from resile.errors import MeasurementError
 from resile.records.blending.surface import Surface
@@ -135,6 +137,9 @@ def surface_gradient(surface: Surface, shares: ArrayLike) -> Floats:
         Where the shares do not fit the components.
     """
     x = _recipes(surface, shares)
+    if surface.form == RECOVERY_CURVE:
+        polymer = np.asarray(surface.component_values)
+        return np.asarray(recovery_slopes(x @ polymer, surface.coefficients)[1][:, None] * polymer)
     slopes = term_gradients(surface.terms, x, surface.coefficients)
     if surface.rule:
         own = np.asarray(surface.component_values)
@@ -173,6 +178,10 @@ def _recipes(surface: Surface, shares: ArrayLike) -> Floats:
 
 def _mean_and_columns(surface: Surface, x: Floats) -> tuple[Floats, Floats]:
     """Mean without the smooth residual, and its slope on each coefficient."""
+    if surface.form == RECOVERY_CURVE:
+        content = x @ np.asarray(surface.component_values)
+        slopes = recovery_slopes(content, surface.coefficients)[0]
+        return recovery_curve(content, surface.coefficients), slopes
     columns = term_columns(surface.terms, x)
     mean = columns @ np.asarray(surface.coefficients)
     if surface.rule:

@@ -34,6 +34,7 @@ def choose_surface(
     batches: Sequence[str] | None = None,
     test_standard: float | None = None,
     batch_standard: float | None = None,
+    others: Sequence[Surface] = (),
 ) -> Surface:
     """Fit the forms that the trials support and give the one that predicts left-out blends best.
 
@@ -61,6 +62,8 @@ def choose_surface(
         Scatter of one test on the scale of the fit; None to take it from repeats.
     batch_standard : float or None
         Scatter of a batch about the surface on the scale of the fit; None to estimate it.
+    others : sequence of Surface, optional
+        Surfaces of another kind, fitted to the same trials on the same scale, to compare (a recovery curve).
 
     Returns
     -------
@@ -112,6 +115,7 @@ def choose_surface(
                 batch_standard=batch_standard,
             )
         fitted.append(surface)
+    fitted = sorted([*others, *fitted], key=_terms_of)
     if not fitted:
         raise MeasurementError(
             f"{len(recipes)} different trial blends found for {len(components)} components; "
@@ -127,6 +131,11 @@ def _supported(form: str, rule: str, components: int, recipes: int) -> bool:
         terms = 0 if rule else components
         return recipes >= max(FEWEST_BLENDS, terms + SPARE_BLENDS)
     return recipes >= len(mixture_terms(form, components)) + SPARE_BLENDS
+
+
+def _terms_of(surface: Surface) -> float:
+    """Count coefficients; a smooth residual has more of them than any."""
+    return len(surface.coefficients) if surface.form != "smooth residual" else float("inf")
 
 
 def _best(fitted: list[Surface]) -> Surface:
