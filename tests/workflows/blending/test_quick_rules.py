@@ -7,8 +7,9 @@ import pytest
 from resile.errors import InputError, SpecificationError
 from resile.records.quantity import QUANTITIES
 from resile.specifications.blending import list_blending_files, load_polymer_effect, load_reclaimed_practice
-from resile.workflows.blending.reclaimed import answer_reclaimed
+from resile.workflows.blending.reclaimed import ReclaimedSheet, answer_reclaimed
 from resile.workflows.blending.rules import (
+    MixedSheet,
     dose_recycling_agent,
     gain_of_warm_mix,
     list_mixing_rules,
@@ -51,12 +52,12 @@ def test_a_new_binder_gives_a_window_and_a_share_its_blend_with_the_error_of_the
     assert answer.window is not None
     assert (answer.window.lowest, answer.window.highest) == (0.22, 0.26)  # MnDOT chart: 21.4 and 26.1 %
     assert answer.lines[0].blend_c == pytest.approx(58.16)
-    said = json.loads(json.dumps(answer.to_json()))
-    assert [(one["high_error_c"], one["low_error_c"]) for one in said["tested_blends"]] == [
+    said = json.loads(json.dumps(ReclaimedSheet(answer).to_json()))
+    assert [(one["high_error_c"], one["low_error_c"]) for one in said["blends"]] == [
         (0.8, -0.4),
         (2.1, 2.0),
     ]
-    assert "FHWA" in said["tested_blends_source"]
+    assert "FHWA" in said["blends_source"]
     assert "recalled" in said["tiers_source"]
 
 
@@ -81,7 +82,7 @@ def test_a_question_that_lacks_something_is_answered_with_what_is_needed() -> No
 
 
 def test_a_blend_by_a_rule_says_its_unit_and_source() -> None:
-    answer = mix_by_rule("log-log-viscosity-cp", [5000.0, 100.0], [30.0, 70.0]).to_json()
+    answer = MixedSheet(mix_by_rule("log-log-viscosity-cp", [5000.0, 100.0], [30.0, 70.0])).to_json()
     assert answer["value"] == pytest.approx(287.5, abs=0.05)
     assert (answer["worked_in"], answer["unit"]) == ("cP", "Pa·s")
     assert "D4887" in answer["source"]
@@ -104,8 +105,8 @@ def test_dose_warm_mix_and_storage_answer_from_published_numbers() -> None:
     assert gain_of_warm_mix("PG 58-28", hot_c=140.6, warm_c=121.1) == pytest.approx(0.7, abs=0.05)
     with pytest.raises(InputError, match="nothing is published for PG 76-22"):
         gain_of_warm_mix("PG 76-22", hot_c=160.0, warm_c=130.0)
-    assert loss_in_storage(24.0, 150.0).retained == 1.0
-    assert loss_in_storage(24.0, 210.0).retained == 0.0
+    assert loss_in_storage(24.0, 150.0).answer.retained == 1.0
+    assert loss_in_storage(24.0, 210.0).answer.retained == 0.0
 
 
 def test_the_files_are_listed_and_a_wrong_one_is_named(tmp_path) -> None:

@@ -29,3 +29,29 @@ class MixedProperty:
     validity: str
     source: str
     evidence: str
+
+
+@dataclass(frozen=True, slots=True)
+class RuleAnswer:
+    """A property of one blend by one rule.
+
+    Attributes
+    ----------
+    quantity, unit : str
+        What was mixed, and its unit.
+    title : str
+        The rule in words.
+    percent : tuple of float
+        Shares of the components by mass [%].
+    values : tuple of float
+        Property of each component.
+    mixed : MixedProperty
+        The answer, with validity and source.
+    """
+
+    quantity: str
+    unit: str
+    title: str
+    percent: tuple[float, ...]
+    values: tuple[float, ...]
+    mixed: MixedProperty

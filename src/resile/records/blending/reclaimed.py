@@ -147,3 +147,59 @@ class ReclaimedPractice:
     checked: str = ""
     notes: tuple[str, ...] = ()
     sha256: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ReclaimedLine:
+    """One critical temperature.
+
+    Attributes
+    ----------
+    criterion : str
+        Residue or test it belongs to.
+    new_c, reclaimed_c, wanted_c : float or None
+        Of the new binder, of the reclaimed binder, and wanted of the blend [°C]; None where not given.
+    needed_c : float or None
+        What the new binder needs at the share asked for [°C].
+    blend_c : float or None
+        What the blend has at the share asked for [°C].
+    share : float or None
+        Share at which the blend just meets what is wanted, as a ratio; None where no blend changes.
+    """
+
+    criterion: str
+    new_c: float | None
+    reclaimed_c: float
+    wanted_c: float | None
+    needed_c: float | None = None
+    blend_c: float | None = None
+    share: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ReclaimedAnswer:
+    """How much reclaimed binder, or which new binder.
+
+    Attributes
+    ----------
+    lines : tuple of ReclaimedLine
+        One for each critical temperature.
+    share_percent : float or None
+        Share asked for [%].
+    window : ShareWindow or None
+        Shares that keep every criterion, where the new binder is given.
+    needed_high_c, needed_low_c : float or None
+        Grade of the new binder that serves, where a share is given [°C].
+    tier : ReclaimedTier or None
+        What published practice asks for at that share.
+    practice : ReclaimedPractice
+        The file behind it, with how far tested blends were from the rule.
+    """
+
+    lines: tuple[ReclaimedLine, ...]
+    share_percent: float | None
+    window: ShareWindow | None
+    needed_high_c: float | None
+    needed_low_c: float | None
+    tier: ReclaimedTier | None
+    practice: ReclaimedPractice

@@ -15,7 +15,12 @@ from resile.compute.blending.rules.reclaimed import (
     share_window,
 )
 from resile.errors import InputError
-from resile.records.blending.reclaimed import PublishedBlend, ReclaimedPractice, ReclaimedTier, ShareWindow
+from resile.records.blending.reclaimed import (
+    ReclaimedAnswer,
+    ReclaimedLine,
+    ReclaimedPractice,
+    ReclaimedTier,
+)
 from resile.specifications.blending import load_reclaimed_practice
 
 HIGH_CRITERIA = ("original", "short_term_aged")
@@ -25,77 +30,38 @@ CRITERIA = (*HIGH_CRITERIA, "intermediate", *LOW_CRITERIA)
 
 
 @dataclass(frozen=True, slots=True)
-class ReclaimedLine:
-    """One critical temperature.
+class ReclaimedSheet:
+    """The answer as a sheet.
 
     Attributes
     ----------
-    criterion : str
-        Residue or test it belongs to.
-    new_c, reclaimed_c, wanted_c : float or None
-        Of the new binder, of the reclaimed binder, and wanted of the blend [°C]; None where not given.
-    needed_c : float or None
-        What the new binder needs at the share asked for [°C].
-    blend_c : float or None
-        What the blend has at the share asked for [°C].
-    share : float or None
-        Share at which the blend just meets what is wanted, as a ratio; None where no blend changes.
+    answer : ReclaimedAnswer
+        As worked out.
     """
 
-    criterion: str
-    new_c: float | None
-    reclaimed_c: float
-    wanted_c: float | None
-    needed_c: float | None = None
-    blend_c: float | None = None
-    share: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class ReclaimedAnswer:
-    """How much reclaimed binder, or which new binder.
-
-    Attributes
-    ----------
-    lines : tuple of ReclaimedLine
-        One for each critical temperature.
-    share_percent : float or None
-        Share asked for [%].
-    window : ShareWindow or None
-        Shares that keep every criterion, where the new binder is given.
-    needed_high_c, needed_low_c : float or None
-        Grade of the new binder that serves, where a share is given [°C].
-    tier : ReclaimedTier or None
-        What published practice asks for at that share.
-    tested : tuple of PublishedBlend
-        How far tested blends were from the rule.
-    practice : ReclaimedPractice
-        The file behind it.
-    """
-
-    lines: tuple[ReclaimedLine, ...]
-    share_percent: float | None
-    window: ShareWindow | None
-    needed_high_c: float | None
-    needed_low_c: float | None
-    tier: ReclaimedTier | None
-    tested: tuple[PublishedBlend, ...]
-    practice: ReclaimedPractice
+    answer: ReclaimedAnswer
 
     def to_json(self) -> dict[str, Any]:
         """Give the answer for machines."""
+        answer = self.answer
         return {
-            "share_percent": self.share_percent,
-            "lines": [asdict(line) for line in self.lines],
-            "window": None if self.window is None else asdict(self.window),
-            "needed_high_c": self.needed_high_c,
-            "needed_low_c": self.needed_low_c,
-            "tier": None if self.tier is None else asdict(self.tier),
-            "tiers_source": self.practice.tiers_source,
-            "tested_blends": [asdict(one) for one in self.tested],
-            "tested_blends_source": self.practice.blends_source,
-            "notes": list(self.practice.notes),
+            "share_percent": answer.share_percent,
+            "lines": [asdict(line) for line in answer.lines],
+            "window": None if answer.window is None else asdict(answer.window),
+            "needed_high_c": answer.needed_high_c,
+            "needed_low_c": answer.needed_low_c,
+            "tier": None if answer.tier is None else asdict(answer.tier),
+            "tiers_source": answer.practice.tiers_source,
+            "blends": [asdict(one) for one in answer.practice.blends],
+            "blends_source": answer.practice.blends_source,
+            "notes": list(answer.practice.notes),
         }
+
+    def to_terminal(self) -> Any:
+        """Give the answer as a readable sheet."""
+        from resile.report.terminal.blend_rules import render_reclaimed
+
+        return render_reclaimed(self.answer)
 
 
 def answer_reclaimed(
@@ -153,7 +119,7 @@ def answer_reclaimed(
         )
     high, low = _needed_grade(lines, published)
     return ReclaimedAnswer(
-        lines, share_percent, window, high, low, _tier(share_percent, published), published.blends, published
+        lines, share_percent, window, high, low, _tier(share_percent, published), published
     )
 
 

@@ -7,7 +7,7 @@ recipes from trial blends see `resile.workflows.blending`.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +17,7 @@ from resile.compute.blending.rules.reclaimed import warm_mix_gain
 from resile.compute.blending.rules.recycling_agent import recycling_dose
 from resile.compute.blending.rules.rule_table import RULES, rule_by_name
 from resile.errors import InputError
-from resile.records.blending.mixed import MixedProperty
+from resile.records.blending.mixed import RuleAnswer
 from resile.records.blending.polymer import StorageLoss
 from resile.records.blending.reclaimed import RecyclingDose
 from resile.records.quantity import QUANTITIES
@@ -25,45 +25,111 @@ from resile.specifications.blending import load_polymer_effect, load_reclaimed_p
 
 
 @dataclass(frozen=True, slots=True)
-class RuleAnswer:
-    """A property of one blend by one rule.
+class MixedSheet:
+    """A property by a rule, as a sheet.
 
     Attributes
     ----------
-    quantity, unit : str
-        What was mixed, and its unit.
-    title : str
-        The rule in words.
-    percent : tuple of float
-        Shares of the components [%].
-    values : tuple of float
-        Property of each component.
-    mixed : MixedProperty
-        The answer, with validity and source.
+    answer : RuleAnswer
+        As worked out.
     """
 
-    quantity: str
-    unit: str
-    title: str
-    percent: tuple[float, ...]
-    values: tuple[float, ...]
-    mixed: MixedProperty
+    answer: RuleAnswer
 
     def to_json(self) -> dict[str, Any]:
         """Give the answer for machines."""
+        answer, mixed = self.answer, self.answer.mixed
         return {
-            "rule": self.mixed.rule,
-            "title": self.title,
-            "quantity": self.quantity,
-            "unit": self.unit,
-            "percent": list(self.percent),
-            "values": list(self.values),
-            "value": self.mixed.values[0],
-            "worked_in": self.mixed.worked_in,
-            "validity": self.mixed.validity,
-            "source": self.mixed.source,
-            "evidence": self.mixed.evidence,
+            "rule": mixed.rule,
+            "title": answer.title,
+            "quantity": answer.quantity,
+            "unit": answer.unit,
+            "percent": list(answer.percent),
+            "values": list(answer.values),
+            "value": mixed.values[0],
+            "worked_in": mixed.worked_in,
+            "validity": mixed.validity,
+            "source": mixed.source,
+            "evidence": mixed.evidence,
         }
+
+    def to_terminal(self) -> Any:
+        """Give the answer as a readable sheet."""
+        from resile.report.terminal.blend_rules import render_mixed
+
+        return render_mixed(self.answer)
+
+
+@dataclass(frozen=True, slots=True)
+class MixingRules:
+    """Every mixing rule, as a sheet.
+
+    Attributes
+    ----------
+    entries : tuple of dict
+        As `list_mixing_rules` gives them.
+    """
+
+    entries: tuple[dict[str, Any], ...]
+
+    def to_json(self) -> list[dict[str, Any]]:
+        """Give the list for machines."""
+        return list(self.entries)
+
+    def to_terminal(self) -> Any:
+        """Give the list as a readable sheet."""
+        from resile.report.terminal.blend_rules import render_mixing_rules
+
+        return render_mixing_rules(self.entries)
+
+
+@dataclass(frozen=True, slots=True)
+class DoseSheet:
+    """Dose of a recycling agent, as a sheet.
+
+    Attributes
+    ----------
+    answer : RecyclingDose
+        As worked out.
+    """
+
+    answer: RecyclingDose
+
+    def to_json(self) -> dict[str, Any]:
+        """Give the answer for machines."""
+        return asdict(self.answer)
+
+    def to_terminal(self) -> Any:
+        """Give the answer as a readable sheet."""
+        from resile.report.terminal.blend_rules import render_dose
+
+        return render_dose(self.answer)
+
+
+@dataclass(frozen=True, slots=True)
+class StorageSheet:
+    """What hot storage leaves, as a sheet.
+
+    Attributes
+    ----------
+    answer : StorageLoss
+        As worked out.
+    source : str
+        Where the statements come from.
+    """
+
+    answer: StorageLoss
+    source: str
+
+    def to_json(self) -> dict[str, Any]:
+        """Give the answer for machines."""
+        return {**asdict(self.answer), "source": self.source}
+
+    def to_terminal(self) -> Any:
+        """Give the answer as a readable sheet."""
+        from resile.report.terminal.blend_rules import render_storage
+
+        return render_storage(self.answer, self.source)
 
 
 def mix_by_rule(
@@ -208,7 +274,7 @@ def gain_of_warm_mix(
     return float(warm_mix_gain(rates[name], hot_c, warm_c))
 
 
-def loss_in_storage(hours: float, temperature_c: float, *, polymer: str | Path = "sbs") -> StorageLoss:
+def loss_in_storage(hours: float, temperature_c: float, *, polymer: str | Path = "sbs") -> StorageSheet:
     """Say what hot storage leaves of the effect of polymer, as far as published.
 
     Parameters
@@ -222,12 +288,14 @@ def loss_in_storage(hours: float, temperature_c: float, *, polymer: str | Path =
 
     Returns
     -------
-    StorageLoss
-        Retained share, and what is known.
+    StorageSheet
+        Retained share, what is known, and the source.
 
     Raises
     ------
     InputError
         Where time or temperature cannot be.
     """
-    return storage_loss(load_polymer_effect(polymer).storage, hours=hours, temperature_c=temperature_c)
+    effect = load_polymer_effect(polymer)
+    loss = storage_loss(effect.storage, hours=hours, temperature_c=temperature_c)
+    return StorageSheet(loss, effect.storage_source)

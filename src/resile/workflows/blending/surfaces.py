@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from resile.compute.blending.surfaces.recovery_surface import fit_recovery_surface
 from resile.compute.blending.surfaces.surface_choice import choose_surface
 from resile.errors import MeasurementError
 from resile.judge.selection import near
@@ -14,9 +15,16 @@ from resile.records.blending.surface import Surface
 from resile.records.determination import Determination
 from resile.records.finding import Finding, Severity
 from resile.records.quantity import QUANTITIES, Quantity
+from resile.specifications.blending import load_polymer_effect
 
 LOGARITHMIC_UNITS = frozenset({"1/kPa", "kPa", "MPa", "Pa·s", "mm²/s", "0.1 mm"})
 """Properties in these units are above zero and change by factors: fitted on their logarithm."""
+
+RECOVERIES = ("percent_recovery_0.1", "percent_recovery_3.2")
+FEWEST_CONTENTS = 4
+"""Different polymer contents that a recovery curve asks for: one more than it has parameters."""
+POLYMER = "sbs"
+"""Published ranges a recovery curve starts from: books state no kind of polymer, and trials outweigh them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +133,29 @@ def _fitted(
         rule=rule,
         component_values=[pure[place] for place in range(len(book.components))] if rule else None,
         batches=[name for _, _, name in rows],
+        others=_recovery_curve(book, response, rows),
     )
+
+
+def _recovery_curve(
+    book: BlendBook, response: Response, rows: Sequence[tuple[tuple[float, ...], float, str]]
+) -> list[Surface]:
+    """A curve over the polymer content, to compare, where recovery was tested at enough contents."""
+    polymer = [component.polymer_percent for component in book.components]
+    contents = {round(sum(x * y for x, y in zip(shares, polymer, strict=True)), 6) for shares, _, _ in rows}
+    if response.quantity not in RECOVERIES or len(contents) < FEWEST_CONTENTS:
+        return []
+    return [
+        fit_recovery_surface(
+            response,
+            [component.name for component in book.components],
+            [shares for shares, _, _ in rows],
+            [value for _, value, _ in rows],
+            polymer_percent=polymer,
+            prior=load_polymer_effect(POLYMER).prior,
+            batches=[name for _, _, name in rows],
+        )
+    ]
 
 
 def _rows(book: BlendBook) -> Iterator[tuple[tuple[tuple[float, ...], str], Response, float]]:

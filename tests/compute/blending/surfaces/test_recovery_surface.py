@@ -96,3 +96,12 @@ def test_the_curve_is_chosen_where_it_holds() -> None:
     assert chosen.form == "recovery curve"
     assert chosen.quality is not None
     assert {"linear", "recovery curve"} <= dict(chosen.quality.candidates).keys()
+
+
+def test_binders_that_do_not_recover_at_all_are_no_fault() -> None:
+    surface = fit_recovery_surface(
+        RESPONSE, NAMES, SHARES[:5], np.zeros(5), polymer_percent=POLYMER, prior=PRIOR, batches=list("abcde")
+    )
+    value, standard = predict_recovery(surface, [1.0])
+    assert abs(value[0]) < 1.0
+    assert 0.0 < standard[0] < 2.0

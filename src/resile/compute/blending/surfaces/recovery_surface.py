@@ -25,10 +25,14 @@ HIGHEST = np.array([100.0, 20.0, 10.0])
 """Bounds of plateau, middle and width [%] (own choice)."""
 FEWEST_SPARE = 0.5
 """Degrees of freedom that must be left to tell the scatter (own choice)."""
+FINEST = 0.01
+"""Least scatter of a batch that is believed: a tenth of the last printed digit of a recovery [%]."""
 SLACK = 1e-6
 """Rounding of a polymer content [%]."""
 ROUNDS = 12
-"""Times the scatter is found anew; it settles in half of them."""
+"""Times the scatter is found anew, at most."""
+SETTLED = 1e-6
+"""Change of the scatter, as a ratio, at which it has settled."""
 
 
 def fit_recovery_surface(
@@ -95,7 +99,7 @@ def fit_recovery_surface(
     left_out = np.empty(count)
     for place in range(count):
         kept = trials.blends != trials.blends[place]
-        without = _curve(content[kept], trials.means[kept], variances[kept], prior)[0]
+        without = _curve(content[kept], trials.means[kept], variances[kept], prior, values_)[0]
         left_out[place] = trials.means[place] - recovery_curve(content[place], without)
     freedom = math.inf if batch_standard is not None else max(1.0, count - trace)
     return Surface(
@@ -156,7 +160,7 @@ def _settled(
     trials: TrialBlends, content: Floats, prior: RecoveryPrior, fixed: float | None
 ) -> tuple[float, Floats, Floats, float]:
     """Variance of batches, parameters, their covariance and the trace of the hat matrix, made to agree."""
-    between = (0.1 * trials.spread) ** 2 if fixed is None else fixed
+    between = max(FINEST, 0.1 * trials.spread) ** 2 if fixed is None else fixed
     values, covariance, trace = _curve(content, trials.means, trials.test_variances + between, prior)
     for _ in range(ROUNDS if fixed is None else 0):
         spare = len(content) - trace
@@ -166,14 +170,17 @@ def _settled(
                 "make more, or state it"
             )
         squares = float(((trials.means - recovery_curve(content, values)) ** 2).sum())
-        between = squares / spare - float(np.mean(trials.test_variances))
-        between = max((1e-6 * trials.spread) ** 2, between)
-        values, covariance, trace = _curve(content, trials.means, trials.test_variances + between, prior)
+        before, between = between, squares / spare - float(np.mean(trials.test_variances))
+        between = max(FINEST**2, between)
+        variances = trials.test_variances + between
+        values, covariance, trace = _curve(content, trials.means, variances, prior, values)
+        if abs(between - before) < SETTLED * between:
+            break
     return between, values, covariance, trace
 
 
 def _curve(
-    content: Floats, means: Floats, variances: Floats, prior: RecoveryPrior
+    content: Floats, means: Floats, variances: Floats, prior: RecoveryPrior, begin: Floats | None = None
 ) -> tuple[Floats, Floats, float]:
     """Parameters, their covariance, and the trace of the hat matrix."""
     expected = np.array([prior.plateau, prior.middle_percent, prior.width_percent])
@@ -189,10 +196,12 @@ def _curve(
         slopes = recovery_slopes(content, parameters)[0] / scatter[:, None]
         return np.concatenate([slopes, np.diag(1.0 / doubt)])
 
-    start = np.clip(expected, LOWEST * 1.01, HIGHEST * 0.99)
-    fit = fit_least_squares(
-        residuals, start, jacobian=jacobian, lower=LOWEST, upper=HIGHEST, known_scatter=True
-    )
+    start = np.clip(expected if begin is None else begin, LOWEST * 1.01, HIGHEST * 0.99)
+    fit = fit_least_squares(residuals, start, jacobian=jacobian, known_scatter=True)
+    if np.any((fit.values < LOWEST) | (fit.values > HIGHEST)):  # seldom: the free search is ten times as fast
+        fit = fit_least_squares(
+            residuals, start, jacobian=jacobian, lower=LOWEST, upper=HIGHEST, known_scatter=True
+        )
     values = np.asarray(fit.values, dtype=np.float64)
     slopes = jacobian(values)
     covariance: Floats = np.asarray(np.linalg.inv(slopes.T @ slopes), dtype=np.float64)
