@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from resile.interfaces.cli.commands.bench import due
-from resile.interfaces.cli.commands.blends import blend
+from resile.interfaces.cli.commands.blend_rules import blend  # the group of blends, with its quick rules
 from resile.interfaces.cli.commands.certificates import certificate
 from resile.interfaces.cli.commands.choices import match
 from resile.interfaces.cli.commands.ingesting import keep, receive

@@ -4,7 +4,7 @@ from typing import Annotated
 
 import typer
 
-from resile.interfaces.cli.commands.blends import blend
+from resile.interfaces.cli.commands.blends import blend as blend
 from resile.interfaces.cli.commands.options import Json
 
 
