@@ -258,6 +258,29 @@ def shown_probability(probability: float | None) -> str:
     return f"{fixed(100.0 * probability, 1)} %"
 
 
+_RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
+
+
+def three_figures(value: float) -> str:
+    """Show a number that may span many decades: three figures, as a power of ten where it is far from one.
+
+    Parameters
+    ----------
+    value : float
+        Above zero.
+
+    Returns
+    -------
+    str
+        For example ``"12.3"``, ``"4.56 × 10⁻⁷"``.
+    """
+    rounded = float(f"{value:.3g}")
+    power = math.floor(math.log10(rounded)) if rounded > 0.0 else 0
+    if power < -3 or rounded >= 1e7:
+        return f"{fixed(rounded / 10.0**power, 2)} × 10{str(power).translate(_RAISED)}"
+    return fixed(rounded, max(0, 2 - power))
+
+
 def shown_temperature(temperature_c: float | None) -> str:
     """Show a temperature to 0.1 °C with its unit."""
     return NOT_KNOWN if temperature_c is None else f"{fixed(temperature_c, 1)} °C"

@@ -115,3 +115,30 @@ def run_traffic(
 
     report = compare_under_traffic(sites, binders, site=site, question=TrafficQuestion(**asked))
     show_model(report, pages=pages, date=date, as_json=as_json)
+
+
+def run_sweep(
+    files: Sequence[Path],
+    *,
+    choices: dict[str, Any],
+    join: bool,
+    only: str,
+    jobs: int,
+    pages: Sequence[Path],
+    date: str | None,
+    how: dict[str, Any],
+    as_json: bool,
+) -> None:
+    """Fit master curves and show them; good ones are shown even where others are refused."""
+    from resile.workflows.files import record_files
+    from resile.workflows.modelling.curve_settings import curve_settings
+    from resile.workflows.modelling.master_curve import fit_sweeps
+    from resile.workflows.reducing.reading import choose_layout
+
+    settings = curve_settings(**choices)
+    report = fit_sweeps(
+        record_files(files), layout=choose_layout(how), settings=settings, join=join, only=only, jobs=jobs
+    )
+    show_model(report, pages=pages, date=date, as_json=as_json)
+    for one in report.refused:
+        typer.echo(f"resile: {one.error}", err=True)

@@ -117,6 +117,8 @@ class SmoothCurve:
         How the frequency shifts.
     shift_parameters : tuple of ModelParameter
         Parameters of the shift.
+    nodes_c : tuple of float
+        Temperatures of free shifts [°C]; empty for other shifts.
     modulus_rms_decades, modulus_worst_decades : float
         Root mean square and largest size of the misfit [decades].
     wlf_parameters : tuple of ModelParameter
@@ -126,6 +128,7 @@ class SmoothCurve:
     degree: int
     shift: CurveShift
     shift_parameters: tuple[ModelParameter, ...]
+    nodes_c: tuple[float, ...]
     modulus_rms_decades: float
     modulus_worst_decades: float
     wlf_parameters: tuple[ModelParameter, ...] = ()

@@ -99,8 +99,11 @@ class FittedShift:
         names = form.parameters * len(values) if free else form.parameters
         units = form.units * len(values) if free else form.units
         places = [f"{node:.1f} °C" for node in self.rows.nodes_c] if free else [""] * len(values)
+        # A free shift at the reference is zero by definition: it has no interval, and was not fitted.
         return tuple(
-            with_interval(name, value, unit, wide, where)
+            ModelParameter(name, 0.0, unit, fitted=False, where=where)
+            if free and wide == 0.0
+            else with_interval(name, value, unit, wide, where)
             for name, value, unit, wide, where in zip(
                 names, values.tolist(), units, half.tolist(), places, strict=True
             )

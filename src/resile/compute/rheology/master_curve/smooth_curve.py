@@ -95,6 +95,7 @@ def smooth_curve(
         degree=power,
         shift=moving.shift,
         shift_parameters=shift_parameters,
+        nodes_c=moving.nodes_c,
         modulus_rms_decades=float(np.sqrt(np.mean(misfit**2))),
         modulus_worst_decades=float(np.max(np.abs(misfit))),
         wlf_parameters=through,

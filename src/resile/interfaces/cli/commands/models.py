@@ -201,3 +201,67 @@ def traffic(
         date=date,
         as_json=json,
     )
+
+
+@model.command("sweep")
+@with_layout_options
+def sweep(
+    files: Annotated[
+        list[Path],
+        typer.Argument(
+            help="Records of frequency sweeps at several temperatures, or folders of them.",
+            metavar="FILE...",
+            show_default=False,
+        ),
+    ],
+    how: dict[str, Any],
+    shape: Annotated[str, typer.Option(help="Shape over frequency: CA, CAM or 2S2P1D.")] = "CA",
+    shift: Annotated[
+        str, typer.Option(help="Shift with temperature: free, WLF, Arrhenius or Kaelble.")
+    ] = "WLF",
+    reference_temperature: Annotated[
+        float | None,
+        typer.Option(
+            help="Reference temperature (°C); that of the middle isotherm where not given.",
+            show_default=False,
+        ),
+    ] = None,
+    glassy_modulus: Annotated[
+        float | None,
+        typer.Option(help="Glassy modulus in shear (MPa); 1000 where not given.", show_default=False),
+    ] = None,
+    fit_glassy_modulus: Annotated[
+        bool, typer.Option("--fit-glassy-modulus", help="Fit the glassy modulus too.")
+    ] = False,
+    join: Annotated[
+        bool,
+        typer.Option("--join", help="All sweeps are of one binder in one state: make one curve of them."),
+    ] = False,
+    only: Annotated[
+        str, typer.Option(help="Take only the runs whose name holds this text.", show_default=False)
+    ] = "",
+    jobs: Annotated[int, typer.Option(min=1, help="Processes to share the fits among.")] = 1,
+    page: Pages = None,
+    date: Day = None,
+    json: Json = False,
+) -> None:
+    """Join frequency sweeps to a master curve: modulus and phase angle fitted together, with intervals."""
+    from resile.interfaces.cli.modelling import run_sweep
+
+    run_sweep(
+        files,
+        choices={
+            "shape": shape,
+            "shift": shift,
+            "reference_c": reference_temperature,
+            "glassy_modulus_mpa": glassy_modulus,
+            "fit_glassy_modulus": fit_glassy_modulus,
+        },
+        join=join,
+        only=only,
+        jobs=jobs,
+        pages=page or [],
+        date=date,
+        how=how,
+        as_json=json,
+    )

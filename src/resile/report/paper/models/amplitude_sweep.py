@@ -12,7 +12,7 @@ from resile.records.models.amplitude_sweep import (
     FatigueLaw,
 )
 from resile.report.figures.models.amplitude_sweep import figures_of_sweep
-from resile.report.numbers import fixed
+from resile.report.numbers import fixed, three_figures
 from resile.report.paper.model import RIGHT, Column, Page, Picture, Section, Table, finding_entry, measured
 from resile.report.paper.provenance import caution_section
 from resile.report.paper.reading import account_facts
@@ -24,7 +24,6 @@ CONVENTION_WORDS = {
 }
 FORM_WORDS = {DamageForm.MODULUS_RATIO: "|G*| ratio", DamageForm.LOSS_MODULUS: "|G*| sin δ"}
 FAILURE_WORDS = {FailureRule.PEAK_STRESS: "peak stress", FailureRule.LOSS_OF_35_PERCENT: "35 % loss"}
-_RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 NO_SPECIMENS = (
     "The intervals (95 %) hold the scatter inside this one specimen: slope, fit, peak and step length. The "
     "scatter between specimens is larger; run replicates before two binders are called different."
@@ -67,19 +66,11 @@ def cycles_words(law: FatigueLaw, place: int) -> str:
 def with_interval(value: float, low: float | None, high: float | None, *, decimals: int | None = None) -> str:
     """Give a number with its interval in brackets, three figures where no decimals are named."""
     shown = [
-        _three_figures(n) if decimals is None else fixed(n, decimals)
+        three_figures(n) if decimals is None else fixed(n, decimals)
         for n in (value, low, high)
         if n is not None
     ]
     return shown[0] if len(shown) < 3 else f"{shown[0]} ({shown[1]} to {shown[2]})"
-
-
-def _three_figures(value: float) -> str:
-    rounded = float(f"{value:.3g}")
-    if rounded >= 1e7:
-        digits, power = f"{value:.2e}".split("e")
-        return f"{digits} × 10{str(int(power)).translate(_RAISED)}"
-    return fixed(rounded, 0 if rounded >= 100 else (1 if rounded >= 10 else 2))
 
 
 _HOW = (Column("Exponent", share=1.3), Column("Damage by", share=1.3), Column("Failure", share=1.3))
