@@ -1,5 +1,7 @@
 """A small invented blend book, as files in hand."""
 
+import math
+
 from resile.records.reading import HeldFile
 
 BOOK = """
@@ -63,3 +65,75 @@ def blend_book(*, tables: bool = True) -> HeldFile:
     """The book, with its tables beside it."""
     beside = (HeldFile("shares.csv", SHARES.encode()), HeldFile("results.csv", RESULTS.encode()))
     return HeldFile("northern.toml", BOOK.encode(), beside if tables else ())
+
+
+SMALL = """
+title = "Small blends"
+invented = true
+currency = "EUR"
+shares = "trials.csv"
+results = "results.csv"
+
+[[component]]
+name = "Soft base"
+kind = "base"
+price_per_tonne = 430
+
+[[component]]
+name = "Hard base"
+kind = "base"
+price_per_tonne = 470
+
+[[component]]
+name = "Concentrate"
+kind = "SBS concentrate"
+price_per_tonne = 1100
+polymer_percent = 12
+highest_percent = 40
+
+[[limit]]
+quantity = "jnr_3.2"
+condition = "short_term_aged"
+temperature_c = 64
+maximum = 2.0
+
+[[limit]]
+quantity = "rotational_viscosity"
+temperature_c = 135
+maximum = 1.0
+"""
+_ENDS = {
+    "jnr_3.2": ("RTFO", "64", "1/kPa", (4.5, 1.6, 0.5)),
+    "rotational_viscosity": ("original", "135", "Pa·s", (0.25, 0.5, 2.2)),
+}
+_SMALL_TRIALS = (
+    (90, 10, 0),
+    (60, 40, 0),
+    (30, 70, 0),
+    (70, 15, 15),
+    (45, 40, 15),
+    (60, 10, 30),
+    (40, 30, 30),
+)
+_SCATTER = (0.02, -0.03, 0.01, 0.03, -0.02, -0.01, 0.0)
+
+
+def small_tables(separator: str = ",") -> tuple[str, str]:
+    """Shares and results of seven blends of a log-linear truth, off by up to 3 %."""
+    shares = ["blend|Soft base|Hard base|Concentrate"]
+    results = ["sample|condition|temperature_c|quantity|value|unit"]
+    for number, (percent, off) in enumerate(zip(_SMALL_TRIALS, _SCATTER, strict=True), 1):
+        shares.append("|".join([f"T{number}", *(str(share) for share in percent)]))
+        for quantity, (condition, celsius, unit, ends) in _ENDS.items():
+            mean = sum(share / 100 * math.log(end) for share, end in zip(percent, ends, strict=True))
+            value = f"{math.exp(mean + off):.4g}"
+            results.append("|".join([f"T{number}", condition, celsius, quantity, value, unit]))
+    told = ("\n".join(lines).replace("|", separator) + "\n" for lines in (shares, results))
+    return next(told), next(told)
+
+
+def small_book() -> HeldFile:
+    """Three components, seven trials, two limits of one's own: designed in a moment."""
+    shares, results = small_tables(";")
+    beside = (HeldFile("trials.csv", shares.encode()), HeldFile("results.csv", results.encode()))
+    return HeldFile("small.toml", SMALL.encode(), beside)

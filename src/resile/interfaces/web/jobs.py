@@ -16,11 +16,8 @@ and it is still there when the page is loaded again. A job ends with the process
 
 from __future__ import annotations
 
-import hashlib
-import os
 import re
 import secrets
-import tempfile
 import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
@@ -31,6 +28,7 @@ import orjson
 from starlette.applications import Starlette
 
 from resile.errors import PermissionRefusedError, RecordNotFoundError, ResileError
+from resile.interfaces.web.own_folder import folder_of, own_folder
 from resile.records.register import Actor
 
 _KEY = re.compile(r"[A-Za-z0-9_-]{16}")
@@ -121,10 +119,7 @@ class Jobs:
     """
 
     def __init__(self, folder: Path) -> None:
-        self._folder = folder
-        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        if hasattr(os, "getuid") and folder.stat().st_uid != os.getuid():
-            self._folder = Path(tempfile.mkdtemp(prefix="resile-jobs-"))  # somebody else took the name
+        self._folder = own_folder(folder)
         self._pool = ThreadPoolExecutor(_AT_ONCE, thread_name_prefix="job")
 
     def start(self, actor: Actor, title: str, work: Callable[[Progress], str], *, back: str = "/") -> str:
@@ -222,7 +217,5 @@ def jobs_of(app: Starlette) -> Jobs:
     """Give the jobs of a workbench; all its worker processes share them."""
     found = getattr(app.state, "jobs", None)
     if found is None:
-        user = os.getuid() if hasattr(os, "getuid") else 0
-        told = hashlib.sha256(str(app.state.settings.record).encode()).hexdigest()[:16]
-        found = app.state.jobs = Jobs(Path(tempfile.gettempdir()) / f"resile-jobs-{user}-{told}")
+        found = app.state.jobs = Jobs(folder_of(app, "jobs"))
     return found

@@ -8,6 +8,7 @@ from databases import new_database
 from resile.errors import ConflictError, PermissionRefusedError
 from resile.records.register import (
     Actor,
+    BlendBookRecord,
     Customer,
     LaboratorySettings,
     Person,
@@ -73,7 +74,8 @@ def loaded_and_looked_at(url: str) -> None:
         assert {"2026-06-17", "2026-06-25"} <= dues
         assert {kept.value.due for kept in reading.every(Retention)} >= {"2026-06-16", "2026-06-26"}
         assert reading.count(SiteRecord) == loaded.sites == 20
-        for kind in (Sample, Product, Customer, SiteRecord, RangeRecord, LaboratorySettings):
+        assert reading.count(BlendBookRecord) == 1
+        for kind in (Sample, Product, Customer, SiteRecord, RangeRecord, BlendBookRecord, LaboratorySettings):
             assert all(kept.value.invented for kept in reading.every(kind)), kind
         assert all("invented" in kept.value.name for kept in reading.every(Person))
     assert today(record, one_person(), AT)

@@ -103,7 +103,7 @@ async function live(figure) {
     place.after(bar);
     const again = async () => { view.finalize(); view = await draw(place, spec); };
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", again);
-    figure.dispatchEvent(new CustomEvent("drawn", { bubbles: true, detail: { spec, redraw: async (next) => { view.finalize(); view = await draw(place, next); } } }));
+    figure.dispatchEvent(new CustomEvent("drawn", { bubbles: true, detail: { spec, view: () => view, redraw: async (next) => { view.finalize(); view = await draw(place, next); } } }));
   } catch (problem) {
     console.error(problem);
   }

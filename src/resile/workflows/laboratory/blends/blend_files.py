@@ -174,6 +174,7 @@ def _limits(typed: TypedBlend, problems: list[str]) -> list[dict[str, Any]]:
                 "condition": one.condition,
                 "temperature_c": celsius,
                 one.bound: value,
+                "title": one.title or None,
                 "absolute": True if one.quantity == "mass_change" else None,
             }
         )

@@ -76,6 +76,7 @@ class TypedLimit:
     temperature_c: str = ""
     bound: str = "maximum"
     value: str = ""
+    title: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,6 +180,7 @@ def _limit_shown(one: Mapping[str, Any]) -> TypedLimit:
         TypedLimit(one["quantity"], one.get("condition", "original"), _shown(one.get("temperature_c"))),
         bound=bound,
         value=_shown(one.get(bound)),
+        title=one.get("title", ""),
     )
 
 

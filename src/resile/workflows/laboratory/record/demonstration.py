@@ -12,13 +12,23 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from resile.errors import ConflictError
+from resile.readers.blends.book import read_blend_book
 from resile.readers.order import read_order
 from resile.records.order import TestOrder
 from resile.records.reading import HeldFile
-from resile.records.register import Actor, LaboratorySettings, Person, Retention, Sample
+from resile.records.register import (
+    Actor,
+    Kept,
+    LaboratorySettings,
+    Person,
+    Retention,
+    Sample,
+    SiteRecord,
+)
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.demonstration import write_demonstration
 from resile.workflows.laboratory.access.permissions import actor_of, require
+from resile.workflows.laboratory.blends.kept_blends import keep_blend_book
 from resile.workflows.laboratory.offer.ranges import keep_range
 from resile.workflows.laboratory.offer.sites import keep_sites
 from resile.workflows.laboratory.record.demonstration_bench import days_from, keep_bench, keep_heatings
@@ -253,7 +263,20 @@ def _keep_offer(record: LaboratoryRecord, author: Actor, at: str, roads: Path) -
     kept, _ = keep_sites(record, author, at, sites, invented=True)
     table = HeldFile("range.csv", (roads / "range.csv").read_bytes(), (_held(roads / "results.csv"),))
     keep_range(record, author, at, table, name="Range of Quarnsk (invented)", invented=True)
+    _keep_blends(record, author, at, roads.parent / "blends", {one.value.name: one for one in kept})
     return len(kept)
+
+
+def _keep_blends(
+    record: LaboratoryRecord, author: Actor, at: str, folder: Path, roads: dict[str, Kept[SiteRecord]]
+) -> None:
+    """Keep the invented blend book, for its road where that needs the grade the book aims at."""
+    tables = tuple(_held(path) for path in sorted(folder.glob("*.csv")))
+    book = HeldFile("book.toml", (folder / "book.toml").read_bytes(), tables)
+    aim = read_blend_book(book).aim
+    road = roads.get(aim.site)
+    site = road.key if road is not None and road.value.grade == aim.grade else ""
+    keep_blend_book(record, author, at, book, site=site, note="Invented for demonstration.")
 
 
 def _held(path: Path) -> HeldFile:

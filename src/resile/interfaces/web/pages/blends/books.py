@@ -13,7 +13,7 @@ from resile.interfaces.web.spoken import spoken
 from resile.interfaces.web.visit import Visit, get, post, saved_file, whole
 from resile.records.reading import HeldFile
 from resile.workflows.laboratory.bench.hand_numbers import revision_seen
-from resile.workflows.laboratory.blends.blend_choices import OBJECTIVE_WORDS, blend_choices
+from resile.workflows.laboratory.blends.blend_choices import blend_choices
 from resile.workflows.laboratory.blends.blend_files import as_typed, book_file
 from resile.workflows.laboratory.blends.kept_blends import (
     KeptBlend,
@@ -21,10 +21,7 @@ from resile.workflows.laboratory.blends.kept_blends import (
     file_of_blend,
     keep_blend_book,
     list_blends,
-    revisions_of_blend,
 )
-from resile.workflows.laboratory.blends.shown_book import shown_book
-from resile.workflows.laboratory.blends.trials import samples_of_trials
 from resile.workflows.laboratory.blends.typed_blends import (
     TypedBlend,
     TypedComponent,
@@ -43,20 +40,6 @@ _TEXTS = tuple(
 def blends(visit: Visit) -> Response:
     """Show the blend books."""
     return visit.show("blends/list.html.j2", blends=list_blends(visit.record, visit.actor))
-
-
-def blend(visit: Visit) -> Response:
-    """Show a blend book."""
-    key = visit.path("key")
-    kept = blend_of(visit.record, visit.actor, key, whole(visit.text("revision")))
-    return visit.show(
-        "blends/blend.html.j2",
-        kept=kept,
-        shown=shown_book(kept),
-        objective=OBJECTIVE_WORDS[kept.book.aim.objective],
-        samples=samples_of_trials(visit.record, visit.actor, kept),
-        revisions=revisions_of_blend(visit.record, visit.actor, key),
-    )
 
 
 def new_blend(visit: Visit) -> Response:
@@ -201,7 +184,6 @@ routes = [
     get("/blends/new", new_blend),
     post("/blends", add_blend),
     post("/blends/files", add_files),
-    get("/blends/{key}", blend),
     get("/blends/{key}/revise", revision),
     post("/blends/{key}/revise", revise),
     get("/blends/{key}/files/{name}", blend_file),
