@@ -191,7 +191,8 @@ KEY_PAGES = {
         "blend-book",
         "Blend books",
         "Components, trial blends and what the blend is for: one TOML file, and tables beside it, for "
-        "`resile blend`. `resile blend start` writes one to begin from. Made from the program by `python "
+        "`resile blend` ([how](../how-to/formulate-a-blend.md)). `resile blend start` writes one to begin "
+        "from. Made from the program by `python "
         "docs/reference/make_reference.py`. Unknown keys are refused, with the nearest known one; "
         "everything that is wrong is told at once.\n\nA **table of shares** has one trial blend a row, "
         "and a column for each component, headed with its name: percent by mass, ratios (`[ratio]`) or "

@@ -43,6 +43,10 @@ def run_demo(folder: Path) -> None:
     typer.echo(
         f"  resile match {roads / 'sites.csv'} {roads / 'range.csv'} -s m332-2020 -f {roads / 'choice'}"
     )
+    typer.echo("\nA blend for one of them, from a dozen invented trial blends:")
+    typer.echo(
+        f"  resile blend design {folder / 'blends' / 'book.toml'} --page {folder / 'blends' / 'design.html'}"
+    )
     typer.echo("\nNext, a record of your own:  resile read FILE   then   resile reduce FILE")
     typer.echo("(set up with start.py:       python3 start.py run read FILE)")
 

@@ -55,7 +55,9 @@ def known_names(typed: str, known: Sequence[str]) -> str:
     return f" ({nearest_name(typed, known, after='; ')}known are {', '.join(known)})"
 
 
-def nearest_name(typed: str, known: Sequence[str], *, before: str = "", after: str = "") -> str:
+def nearest_name(
+    typed: str, known: Sequence[str], *, before: str = "", after: str = "", like: float = 0.55
+) -> str:
     """Give the name that may have been meant.
 
     Parameters
@@ -66,6 +68,8 @@ def nearest_name(typed: str, known: Sequence[str], *, before: str = "", after: s
         The names.
     before, after : str
         What stands around it.
+    like : float
+        How alike they must be, 0 to 1.
 
     Returns
     -------
@@ -73,5 +77,5 @@ def nearest_name(typed: str, known: Sequence[str], *, before: str = "", after: s
         Empty where none is near.
     """
     folded = {name.casefold(): name for name in known}
-    near = difflib.get_close_matches(typed.casefold(), folded, n=1, cutoff=0.55)
+    near = difflib.get_close_matches(typed.casefold(), folded, n=1, cutoff=like)
     return f"{before}perhaps {folded[near[0]]!r}{after}" if near else ""

@@ -16,6 +16,10 @@ from resile.records.finding import Finding, Severity
 from resile.records.reading import HeldFile, SourceFile
 from resile.records.summary import SummaryTable
 
+_MOST_NAMED = 6
+_LIKE = 0.8
+"""Numbered blends differ in one letter and are no misspellings of one another."""
+
 
 @dataclass(frozen=True, slots=True)
 class BookResults:
@@ -93,10 +97,14 @@ def _table(path: Path | HeldFile, file: str, problems: Problems) -> SummaryTable
 
 def _not_matched(strangers: Mapping[str, int], file: str, names: Mapping[str, str]) -> Finding:
     known = list(dict.fromkeys(names.values()))
+    shown = list(strangers.items())[:_MOST_NAMED]
     told = "; ".join(
-        f"{sample!r} ({count} result{'s' * (count > 1)}{nearest_name(sample, known, before=', ')})"
-        for sample, count in strangers.items()
+        f"{sample!r} ({count} result{'s' * (count > 1)}"
+        f"{nearest_name(sample, known, before=', ', like=_LIKE)})"
+        for sample, count in shown
     )
+    if len(strangers) > len(shown):
+        told += f"; and {len(strangers) - len(shown)} more"
     return Finding(
         code="results-of-no-blend",
         severity=Severity.CAUTION,
