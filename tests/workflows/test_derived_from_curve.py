@@ -73,8 +73,8 @@ def test_the_page_gives_each_number_its_standing_and_the_two_conditions_apart(
     both: tuple[MasterCurve, Any],
 ) -> None:
     curve, derivation = both
-    sections = derivation_sections(derivation, curve, key="one")
-    assert [section.key for section in sections] == ["one-readings", "one-beams", "one-spectrum"]
+    sections = derivation_sections(derivation, curve)
+    assert [section.key for section in sections] == ["readings-1", "beams-1", "spectrum-1"]
     assert "neither takes the place of the other" in sections[0].paragraphs[0]
     rows = sections[0].tables[0].rows
     first, second = (next(row for row in rows if words in row[0]) for words in ("15 °C", "44.7 °C"))

@@ -133,6 +133,6 @@ def test_pictures_tell_isotherms_apart_by_shape_and_name_the_units(tmp_path: Pat
     marks = upper["layer"][0]["encoding"]["shape"]["scale"]
     assert len(set(marks["range"])) == len(marks["domain"]) == 5
     assert lower["layer"][0]["encoding"]["x"]["axis"]["title"] == "reduced frequency ω aT at 20 °C (rad/s)"
-    assert set(figures) == {"curve-1", "spaces-1", "shifts-1", "residuals-1"}
+    assert set(figures) >= {"curve-1", "spaces-1", "shifts-1", "residuals-1"}
     measured = figures["curve-1"]["vconcat"][0]["layer"][0]["data"]["values"]
     assert len(measured) == len(report.curves[0].points)

@@ -14,12 +14,14 @@ from resile.compute.rheology.master_curve.joint_fit import fit_master_curve
 from resile.errors import InputError, MeasurementError, ResileError
 from resile.judge.findings import judge_measures
 from resile.readers.layout import Layout
+from resile.records.models.curve_reading import CurveDerivation
 from resile.records.models.master_curve import MasterCurve
 from resile.records.oscillation import OscillationRun
 from resile.records.reading import HeldFile
 from resile.specifications.creep_recovery import load_finding_rules
 from resile.version import __version__
 from resile.workflows.modelling.curve_settings import CurveSettings
+from resile.workflows.modelling.derived import derive_from_curve
 from resile.workflows.modelling.pages import write_model_pages
 from resile.workflows.reducing.reduction import reduce_record
 
@@ -53,18 +55,25 @@ class MasterCurveReport:
         One a binder in one state.
     refused : tuple of RefusedSweep
         What gave none, and why.
+    derivations : tuple of CurveDerivation
+        What follows from each curve, in their order.
     """
 
     curves: tuple[MasterCurve, ...]
     refused: tuple[RefusedSweep, ...] = ()
+    derivations: tuple[CurveDerivation, ...] = ()
 
     def to_json(self) -> dict[str, Any]:
         """Give the curves for machines."""
+        from resile.report.machine.models.curve_readings import derivation_to_json
         from resile.report.machine.models.master_curve import master_curve_to_json
         from resile.workflows.reducing.reduction import refusal_json
 
         return {
-            "curves": [master_curve_to_json(curve) for curve in self.curves],
+            "curves": [
+                {**master_curve_to_json(curve), "follows": derivation_to_json(derivation)}
+                for curve, derivation in zip(self.curves, self.derivations, strict=True)
+            ],
             "errors": [refusal_json(one.path, one.error) for one in self.refused],
         }
 
@@ -72,23 +81,27 @@ class MasterCurveReport:
         """Give the curves as a readable sheet."""
         from resile.report.terminal.models.master_curve import render_master_curves
 
-        return render_master_curves(self.curves)
+        return render_master_curves(self.curves, self.derivations)
 
     def figures(self) -> dict[str, dict[str, Any]]:
         """Give the charts of every curve, as Vega-Lite specifications by name."""
         from resile.report.figures.models.curve_fit import figures_of_curve
+        from resile.report.figures.models.spectrum import figures_of_derivation
 
         return {
             f"{name}-{place}": spec
-            for place, curve in enumerate(self.curves, 1)
-            for name, spec in figures_of_curve(curve).items()
+            for place, (curve, derivation) in enumerate(zip(self.curves, self.derivations, strict=True), 1)
+            for name, spec in {
+                **figures_of_curve(curve),
+                **figures_of_derivation(derivation, curve),
+            }.items()
         }
 
     def page(self, *, date: str) -> Page:
         """Give the page, dated YYYY-MM-DD, as texts and pictures ready to be set."""
         from resile.report.paper.models.master_curve import master_curve_page
 
-        return master_curve_page(self.curves, date=date, package_version=__version__)
+        return master_curve_page(self.curves, self.derivations, date=date, package_version=__version__)
 
     def write(self, targets: Sequence[str | Path], *, date: str) -> list[Path]:
         """Write the page to .html or .pdf files, or its first picture to .svg; give the files written."""
@@ -195,18 +208,21 @@ def curves_of_runs(
 
         with ProcessPoolExecutor(jobs) as pool:
             found = list(pool.map(one, groups, chunksize=max(1, len(groups) // (8 * jobs))))
+    kept = [one for one in found if not isinstance(one, RefusedSweep)]
     return MasterCurveReport(
-        tuple(curve for curve in found if isinstance(curve, MasterCurve)),
+        tuple(curve for curve, _ in kept),
         tuple(refusal for refusal in found if isinstance(refusal, RefusedSweep)),
+        tuple(derivation for _, derivation in kept),
     )
 
 
 def _curve_or_refusal(
     runs: tuple[OscillationRun, ...], *, settings: CurveSettings, alone: bool
-) -> MasterCurve | RefusedSweep:
+) -> tuple[MasterCurve, CurveDerivation] | RefusedSweep:
     place = _run_name(runs[0])
     try:
-        return _curve(runs, settings)
+        curve = _curve(runs, settings)
+        return curve, derive_from_curve(curve)
     except MeasurementError as error:
         more = "; --join makes one curve of all sweeps named" if alone and "temperature" in str(error) else ""
         return RefusedSweep(place, MeasurementError(f"{place}: {error}{more}"))

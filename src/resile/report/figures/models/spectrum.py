@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from resile.records.models.curve_reading import (
+    CurveDerivation,
     CurveReading,
     ReadingStanding,
     ReadingThreshold,
@@ -45,6 +46,35 @@ _POWERS = (
 )
 """Small powers of ten as numbers, others with a raised exponent."""
 _DASHES = ([6, 3], [2, 2], [8, 2, 2, 2])
+
+
+def figures_of_derivation(derivation: CurveDerivation, curve: MasterCurve) -> dict[str, Spec]:
+    """Draw all that follows from one curve.
+
+    Parameters
+    ----------
+    derivation : CurveDerivation
+        What follows.
+    curve : MasterCurve
+        The curve it was read from.
+
+    Returns
+    -------
+    dict of str to dict
+        ``spectrum``, ``relaxation-and-creep`` and a Black diagram for each Glover-Rowe parameter that has
+        lines, by its name; what does not exist is left out.
+    """
+    drawn = {
+        one.name.replace("_", "-").replace(".", "-"): figure_glover_rowe(curve, one)
+        for one in derivation.readings
+        if one.thresholds and one.complex_modulus is not None
+    }
+    if derivation.spectrum is not None:
+        drawn["spectrum"] = figure_spectrum(derivation.spectrum)
+        drawn["relaxation-and-creep"] = figure_relaxation_and_creep(
+            derivation.responses, reference_c=curve.reference_c
+        )
+    return drawn
 
 
 def figure_spectrum(spectrum: RelaxationSpectrum) -> Spec:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from resile.records.models.curve_reading import (
     BeamEstimate,
@@ -13,11 +13,8 @@ from resile.records.models.curve_reading import (
 )
 from resile.records.models.master_curve import MasterCurve
 from resile.records.models.spectrum import RelaxationSpectrum
-from resile.report.figures.models.spectrum import (
-    figure_glover_rowe,
-    figure_relaxation_and_creep,
-    figure_spectrum,
-)
+from resile.report.figures.models.spectrum import figures_of_derivation
+from resile.report.figures.style import Spec
 from resile.report.numbers import fixed, shown
 from resile.report.paper.model import LEFT, RIGHT, Column, Picture, Section, Table
 
@@ -28,7 +25,9 @@ INTERVAL_NOTE = (
 )
 
 
-def derivation_sections(derivation: CurveDerivation, curve: MasterCurve, *, key: str = "") -> list[Section]:
+def derivation_sections(
+    derivation: CurveDerivation, curve: MasterCurve, place: int = 1, *, begun: str = ""
+) -> list[Section]:
     """Give the sections on what follows from a curve.
 
     Parameters
@@ -37,33 +36,35 @@ def derivation_sections(derivation: CurveDerivation, curve: MasterCurve, *, key:
         Readings, beams, spectrum.
     curve : MasterCurve
         The curve they were read from.
-    key : str
-        What the keys and names of pictures begin with, where a page holds several curves.
+    place : int
+        Place of the curve on its page.
+    begun : str
+        What the titles begin with, where a page holds several curves.
 
     Returns
     -------
     list of Section
         For page, paper and workbench.
     """
-    begun = f"{key}-" if key else ""
+    drawn = figures_of_derivation(derivation, curve)
+    captions = {
+        name: f"{one.title}. The lines hold for the mark alone; grey points were measured elsewhere."
+        for one in derivation.readings
+        for name in [one.name.replace("_", "-").replace(".", "-")]
+        if name in drawn
+    }
     return [
         Section(
-            key=f"{begun}readings",
-            title="Read from the curve",
+            key=f"readings-{place}",
+            title=f"{begun}Read from the curve",
             paragraphs=(not_interchangeable(derivation),),
             tables=(readings_table(derivation.readings),),
             pictures=tuple(
-                Picture(
-                    f"{begun}{one.name.replace('.', '-')}",
-                    figure_glover_rowe(curve, one),
-                    f"{one.title}. The lines hold for the mark alone; grey points were measured elsewhere.",
-                )
-                for one in derivation.readings
-                if one.thresholds and one.complex_modulus is not None
+                Picture(f"{name}-{place}", drawn[name], caption) for name, caption in captions.items()
             ),
         ),
-        *_beam_section(derivation, begun),
-        _spectrum_section(derivation, curve, begun),
+        *_beam_section(derivation, place, begun),
+        _spectrum_section(derivation, curve, drawn, place, begun),
     ]
 
 
@@ -209,42 +210,37 @@ def spectrum_sentence(spectrum: RelaxationSpectrum) -> str:
     )
 
 
-def _beam_section(derivation: CurveDerivation, begun: str) -> list[Section]:
+def _beam_section(derivation: CurveDerivation, place: int, begun: str) -> list[Section]:
     if not derivation.beams:
         return []
     return [
         Section(
-            key=f"{begun}beams",
-            title="A beam, estimated from shear",
+            key=f"beams-{place}",
+            title=f"{begun}A beam, estimated from shear",
             tables=(beams_table(derivation.beams),),
         )
     ]
 
 
-def _spectrum_section(derivation: CurveDerivation, curve: MasterCurve, begun: str) -> Section:
+def _spectrum_section(
+    derivation: CurveDerivation, curve: MasterCurve, drawn: Mapping[str, Spec], place: int, begun: str
+) -> Section:
     spectrum = derivation.spectrum
-    if spectrum is None:
-        return Section(
-            key=f"{begun}spectrum", title="Relaxation spectrum", paragraphs=(derivation.spectrum_missing,)
-        )
+    captions = {
+        "spectrum": "Relaxation spectrum. Open marks lie outside the span that was measured: they only "
+        "make up "
+        "the ends.",
+        "relaxation-and-creep": "Relaxation modulus and creep compliance at "
+        f"{fixed(curve.reference_c, 1)} °C, each by exact conversion of the spectrum.",
+    }
     return Section(
-        key=f"{begun}spectrum",
-        title="Relaxation spectrum, relaxation and creep",
-        paragraphs=(spectrum_sentence(spectrum),),
-        pictures=(
-            Picture(
-                f"{begun}spectrum",
-                figure_spectrum(spectrum),
-                "Relaxation spectrum. Open marks lie outside the span that was measured and only make up "
-                "the ends.",
-            ),
-            Picture(
-                f"{begun}relaxation-and-creep",
-                figure_relaxation_and_creep(derivation.responses, reference_c=curve.reference_c),
-                f"Relaxation modulus and creep compliance at {fixed(curve.reference_c, 1)} °C, each by "
-                "exact conversion "
-                "of the spectrum.",
-            ),
+        key=f"spectrum-{place}",
+        title=f"{begun}Relaxation spectrum, relaxation and creep",
+        paragraphs=(derivation.spectrum_missing if spectrum is None else spectrum_sentence(spectrum),),
+        pictures=tuple(
+            Picture(f"{name}-{place}", drawn[name], caption)
+            for name, caption in captions.items()
+            if name in drawn
         ),
     )
 

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from resile.records.models.curve_reading import CurveDerivation
 from resile.records.models.master_curve import CurveShape, CurveShift, MasterCurve
 from resile.records.models.parameter import ModelParameter
 from resile.report.figures.models.curve_fit import figures_of_curve
 from resile.report.figures.models.master_curve import isotherm_name
 from resile.report.numbers import fixed, three_figures
 from resile.report.paper.model import RIGHT, Column, Page, Picture, Section, Table, finding_entry
+from resile.report.paper.models.curve_readings import derivation_sections
 from resile.report.paper.provenance import caution_section
 from resile.report.paper.reading import file_name
 from resile.report.words import heaviest_first
@@ -181,13 +183,21 @@ def settings_facts(curve: MasterCurve) -> tuple[tuple[str, str], ...]:
     return tuple(facts)
 
 
-def master_curve_page(curves: Sequence[MasterCurve], *, date: str, package_version: str = "") -> Page:
+def master_curve_page(
+    curves: Sequence[MasterCurve],
+    derivations: Sequence[CurveDerivation] = (),
+    *,
+    date: str,
+    package_version: str = "",
+) -> Page:
     """Give the page of one or several master curves.
 
     Parameters
     ----------
     curves : sequence of MasterCurve
         As fitted.
+    derivations : sequence of CurveDerivation
+        What follows from each, in their order; may be left out.
     date : str
         Date on the page, YYYY-MM-DD.
     package_version : str
@@ -200,7 +210,9 @@ def master_curve_page(curves: Sequence[MasterCurve], *, date: str, package_versi
     """
     first, several = curves[0], len(curves) > 1
     title = f"{len(curves)} curves" if several else curve_name(first)
-    doubts = heaviest_first(tuple(finding for curve in curves for finding in curve.findings))
+    of_curves = [finding for curve in curves for finding in curve.findings]
+    of_readings = [finding for one in derivations for finding in one.findings]
+    doubts = heaviest_first((*of_curves, *of_readings))
     return Page(
         title="Master curve of a binder",
         number=title,
@@ -216,7 +228,10 @@ def master_curve_page(curves: Sequence[MasterCurve], *, date: str, package_versi
             *(
                 section
                 for place, curve in enumerate(curves, 1)
-                for section in _sections(curve, place, several=several)
+                for section in (
+                    *_sections(curve, place, several=several),
+                    *_follows(curve, derivations[place - 1 : place], place, several=several),
+                )
             ),
             _basis(curves, package_version),
             caution_section(),
@@ -251,6 +266,13 @@ def _sections(curve: MasterCurve, place: int, *, several: bool) -> list[Section]
             key=f"shifts-{place}", title=f"{name}Shifts and spaces", pictures=pictures("shifts", "spaces")
         ),
     ]
+
+
+def _follows(
+    curve: MasterCurve, derivations: Sequence[CurveDerivation], place: int, *, several: bool
+) -> list[Section]:
+    begun = f"{curve_name(curve)}: " if several else ""
+    return [part for one in derivations for part in derivation_sections(one, curve, place, begun=begun)]
 
 
 def _basis(curves: Sequence[MasterCurve], version: str) -> Section:
