@@ -32,8 +32,9 @@ essentially no support (Burnham and Anderson 2002, from memory, high)."""
 EXPONENTS = (0.02, 0.98)
 """Bounds of the exponent of a fractional element: at the ends it is the spring or the dashpot in the row."""
 _FASTEST, _SLOWEST = 0.25, 3.0  # bounds of retardation times, in shortest rows and in lengths of the record
-_SOUNDING, _ROUGH, _SETTLED = 1e-5, 1e-4, 1e-8  # tolerances: telling rows, all rows for weights, all rows
+_SOUNDING, _ROUGH, _SETTLED = 1e-5, 1e-5, 1e-9  # tolerances: telling rows, all rows, all parameters together
 _GRID = 24
+_WEIGHINGS, _SAME_WEIGHTS = 6, 0.01  # at most so often, until levels keep their weights to so much
 _EXACT = 1e-9  # residuals below this share of the creep strain are rounding: weights stay as they are
 
 
@@ -183,12 +184,14 @@ def _fitted(
     sounded = _search(telling, bounds, _starts(record, telling, bounds, count), _SOUNDING)
     whole = _projection(record, bounds, weights)
     curved = _search(whole, bounds, [sounded.values], _ROUGH)
-    values = np.array(curved.values)
-    roots = _roots(record, whole.misfit(values, whole.solve(values).amplitudes))
-    if np.any(roots * weights > _EXACT):
+    for _ in range(_WEIGHINGS):
+        before, values = weights, np.array(curved.values)
+        roots = _roots(record, whole.misfit(values, whole.solve(values).amplitudes))
         weights = 1.0 / np.maximum(roots, _EXACT * record.scales)
         whole = _projection(record, bounds, weights)
-    curved = _search(whole, bounds, [curved.values], _SETTLED)
+        curved = _search(whole, bounds, [curved.values], _ROUGH)
+        if np.ptp(np.log(weights / before)) < _SAME_WEIGHTS:
+            break
     fit = _all_together(whole, *_without_idle(whole, curved))
     fit = replace(fit, starts=sounded.starts, agreeing=sounded.agreeing, converged=curved.converged)
     split = len(fit.values) - whole.fixed.shape[1]
@@ -289,7 +292,7 @@ def _all_together(projection: CreepProjection, curved: Floats, held: NDArray[np.
         if not below.size:
             return _widened(fit, everything, moving, len(projection.strain))
         everything[below], moving[below] = 0.0, False  # rounding took a compliance that is zero below it
-        alive = everything[places:].reshape(count, -1).any(axis=1)
+        alive = np.any(np.array_split(everything[places:], max(count, 1)), axis=1)[:count]
         if not alive.all():
             return _all_together(projection, curved[alive], held[alive])
 
