@@ -26,6 +26,7 @@ from resile.readers.layout import Layout
 from resile.readers.raw_record import OSCILLATION, read_raw_record
 from resile.readers.summaries.columns import heads_sample
 from resile.records.models.amplitude_sweep import AmplitudeSweep, ExponentConvention, ModulusSlope
+from resile.records.oscillation import OscillationPoint
 from resile.records.reading import HeldFile
 from resile.records.signal import Signal
 from resile.specifications.creep_recovery import load_finding_rules
@@ -191,6 +192,26 @@ def sweeps_of_signals(
         except MeasurementError as error:
             raise MeasurementError(f"{named}: {error}") from error
     return tuple(sweeps)
+
+
+def holds_amplitude_sweep(points: Sequence[OscillationPoint]) -> bool:
+    """Tell whether the strain grows tenfold or more along a stretch at one frequency.
+
+    Parameters
+    ----------
+    points : sequence of OscillationPoint
+        In the order of the test.
+
+    Returns
+    -------
+    bool
+        False where strain or frequency is not stated.
+    """
+    known = [(p.angular_frequency_rad_s, p.strain) for p in points]
+    if not known or any(frequency is None or strain is None for frequency, strain in known):
+        return False
+    frequency, strain = np.array(known, dtype=float).T
+    return bool(part_amplitude_sweep(frequency, strain)[1].size)
 
 
 def _asked(

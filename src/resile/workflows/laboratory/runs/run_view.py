@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.finding import Finding
+from resile.records.oscillation import OscillationRun
 from resile.records.reading import SourceFile
 from resile.records.run_group import RunGroup
 from resile.records.viscosity import ViscosityRun
@@ -24,6 +25,7 @@ from resile.report.paper.results import comparison_facts, run_results_table
 from resile.report.paper.runs import cycle_table
 from resile.report.words import CONDITION_WORDS, METHOD_TITLES, heaviest_first
 from resile.workflows.laboratory.runs.run_pictures import Chosen, chosen_cycle, picture_names
+from resile.workflows.modelling.damage import holds_amplitude_sweep
 from resile.workflows.reducing.reduction import Run
 from resile.workflows.reducing.run_groups import group_runs
 
@@ -85,6 +87,8 @@ class RunView:
         Of creep recovery; empty for other tests.
     chosen : tuple of (float, int) or None
         Stress [kPa] and number of the magnified cycle.
+    amplitude_sweep : bool
+        Whether the strain grows along the run, so that damage can be told from it.
     """
 
     test: str
@@ -98,6 +102,7 @@ class RunView:
     remarks: tuple[str, ...]
     cycles: tuple[CycleChoice, ...] = ()
     chosen: tuple[float, int] | None = None
+    amplitude_sweep: bool = False
 
 
 def run_view(run: Run, *, chosen: Chosen | None = None) -> RunView:
@@ -136,6 +141,7 @@ def run_view(run: Run, *, chosen: Chosen | None = None) -> RunView:
         remarks=() if account is None else account.remarks,
         cycles=_cycles(run),
         chosen=magnified,
+        amplitude_sweep=isinstance(run, OscillationRun) and holds_amplitude_sweep(run.points),
     )
 
 
