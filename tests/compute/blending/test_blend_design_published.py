@@ -18,6 +18,7 @@ from resile.compute.blending.design.conformity import (
     limit_ends,
     log_whole_probability,
     simulated_conformity,
+    sloped_prediction,
     student_below,
     student_quantile,
 )
@@ -25,8 +26,15 @@ from resile.compute.blending.design.descent import climb_margins, climb_probabil
 from resile.compute.blending.design.dose_window import dose_reach, recipes_by_dose
 from resile.compute.blending.design.optimum import best_recipe, nearest_miss, surest_recipe
 from resile.compute.blending.design.pareto import pareto_recipes
-from resile.compute.blending.design.region import recipe_region, region_of, spread_recipes, trial_hull
+from resile.compute.blending.design.region import (
+    recipe_region,
+    region_of,
+    spread_recipes,
+    trial_hull,
+    without_crumbs,
+)
 from resile.compute.blending.design.search import (
+    margin_rows,
     mean_rows,
     objective_functions,
     objective_values,
@@ -241,10 +249,13 @@ ASKED: dict[str, Callable[[dict[str, Any]], Any]] = {
     "recipe_region": lambda given: ends_of(region(given)),
     "region_of": lambda given: ends_of(region_of(problem_of(given))),
     "spread_recipes": of_spread,
+    "without_crumbs": lambda given: without_crumbs(given["at"]),
     "prepare_search": of_ready,
     "objective_values": lambda given: objective_values(problem_of(given), at(given)),
     "objective_functions": lambda given: objective_functions(problem_of(given))[1](at(given)),
     "slack_of": lambda given: asked(given).one(at(given)),
+    "margin_rows": lambda given: margin_rows(search(given))[0](np.zeros(1)),
+    "sloped_prediction": lambda given: sloped_prediction(straight(given), at(given))[4],
     "mean_rows": lambda given: mean_rows(search(given))[0](np.zeros(1)),
     "descend": of_descent,
     "climb_probability": lambda given: climb_probability(search(given)),

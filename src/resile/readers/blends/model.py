@@ -10,13 +10,12 @@ from resile.readers.conditions import read_condition
 from resile.readers.grids.vocabulary import fold
 from resile.readers.typed_results import result_model
 from resile.readers.word_lists import load_words
+from resile.records.blending.problem import OBJECTIVES
 from resile.records.determination import Condition
 from resile.records.quantity import RESULT_QUANTITIES, WORD_QUANTITIES
 
 if TYPE_CHECKING:
     from pydantic import BaseModel
-
-OBJECTIVES = ("cost", "margin", "fewest components", "smallest change")
 
 
 _SHARES = (
@@ -146,7 +145,7 @@ def blend_book_model() -> type[BaseModel]:
             description="Table of sites beside the book; in place of `grade`, which is then worked out.",
         )
         objective: Annotated[Needed, AfterValidator(_objective)] = "cost"
-        probability: Annotated[float, Field(gt=0, lt=1)] = 0.95
+        probability: Annotated[float, Field(ge=0.5, lt=1)] = 0.95
         most_components: Annotated[int, Field(ge=1)] | None = None
         reclaimed_at_least_percent: Percent | None = None
         reclaimed_at_most_percent: Percent | None = None

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from resile.compute.blending.design.region import recipe_region
+import math
+
+from resile.compute.blending.design.region import recipe_region, region_of
 from resile.judge.wording import limit_words, number_words
 from resile.records.blending.limit import BlendLimit
-from resile.records.blending.problem import Optimum
 from resile.records.blending.recipe import Recipe, RecipeLine
 from resile.records.quantity import QUANTITIES
 from resile.workflows.blending.framing import Frame
 
 _LEAST_PERCENT = 0.005
 _MOST_NAMED = 3
+_MOST_DIGITS = 9
 
 
 def recipe_words(percent: dict[str, float]) -> str:
@@ -50,30 +52,33 @@ def answer_words(frame: Frame, expected: Recipe | None, chosen: Recipe | None, n
     str
         A few sentences.
     """
-    wanted = f"{100.0 * frame.problem.probability:g} %"
+    wanted = f"{100.0 * frame.problem.probability:.10g} %"
     what = frame.aim.grade or "the limits of the book"
     if not frame.problem.limits:
         return f"No trial tells of any limit of {what}: make and test trial blends first."
     said = []
+    if frame.untested:
+        named = "; ".join(limit.title for limit in frame.untested)
+        said.append(
+            f"Not yet a design for {what}: no trial tells of {named}. These must be tested before anything "
+            "is promised; what follows holds for the other limits."
+        )
     if chosen is not None:
         price = _price(frame, chosen)
         said.append(
             f"{_OBJECTIVE[frame.problem.objective]} for {what}: {recipe_words(chosen.percent)}{price}. "
-            f"A batch keeps every limit that trials tell of with {_percent(chosen.probability)}; "
+            f"A batch keeps every limit that trials tell of with {percent_words(chosen.probability)}; "
             f"{wanted} were asked for."
         )
-        if expected is not None and expected.cost_per_tonne is not None and chosen.cost_per_tonne is not None:
-            less = chosen.cost_per_tonne - expected.cost_per_tonne
+        if expected is not None and frame.problem.objective == "cost":
+            less = (chosen.cost_per_tonne or 0.0) - (expected.cost_per_tonne or 0.0)
             if less > 0.005:
                 said.append(
                     f"By expected values alone {less:.2f} {frame.book.currency}/t less would do, "
-                    f"with {_percent(expected.probability)} only."
+                    f"with {percent_words(expected.probability)} only."
                 )
     elif nearest is not None:
         said.append(_miss_words(frame, expected, nearest, wanted, what))
-    if frame.untested:
-        named = "; ".join(limit.title for limit in frame.untested)
-        said.append(f"No trial tells of {named}: to be tested before anything is promised.")
     return " ".join(said)
 
 
@@ -83,27 +88,6 @@ _OBJECTIVE = {
     "fewest components": "The recipe with the fewest components",
     "smallest change": "The recipe nearest to today's",
 }
-
-
-def conflict_words(frame: Frame, found: Optimum) -> str:
-    """Say which limits stand against one another at the nearest miss.
-
-    Parameters
-    ----------
-    frame : Frame
-        What was asked.
-    found : Optimum
-        The nearest miss by expected values.
-
-    Returns
-    -------
-    str
-        A clause without a full stop.
-    """
-    names = [f"'{frame.problem.limits[place].title}'" for place in found.conflicts]
-    if len(names) > 1:
-        return f"{', '.join(names[:-1])} and {names[-1]} stand against one another"
-    return f"{names[0]} stands against the bounds of the components" if names else "the bounds leave no room"
 
 
 def no_room_words(frame: Frame) -> str:
@@ -130,6 +114,11 @@ def no_room_words(frame: Frame) -> str:
         return (
             f"{frame.book.title}: no recipe within the dosage bounds has {100.0 * group.lowest:g} to "
             f"{100.0 * group.highest:g} % {group.title}; widen one or the other."
+        )
+    if problem.most_components is not None and region_of(problem) is not None:
+        return (
+            f"{frame.book.title}: no recipe of at most {problem.most_components} components lies within "
+            "the dosage bounds and the trial blends; allow more, or widen the bounds."
         )
     return (
         f"{frame.book.title}: no recipe within the dosage bounds lies within the trial blends; make trials "
@@ -164,9 +153,9 @@ def _miss_words(frame: Frame, expected: Recipe | None, nearest: Recipe, wanted: 
     limiting = " and ".join(f"'{title}'" for title in nearest.limiting[:2])
     return (
         f"No recipe within bounds and trials keeps every limit of {what} with {wanted}: the surest, "
-        f"{recipe_words(nearest.percent)}{_price(frame, nearest)}, reaches {_percent(nearest.probability)}; "
-        f"{limiting} stand first in its way. More trials near it, wider bounds or another component "
-        "would help."
+        f"{recipe_words(nearest.percent)}{_price(frame, nearest)}, reaches "
+        f"{percent_words(nearest.probability)}; {limiting} stand first in its "
+        "way. More trials near it, wider bounds or another component would help."
     )
 
 
@@ -194,8 +183,23 @@ def _price(frame: Frame, recipe: Recipe) -> str:
     return f", at {recipe.cost_per_tonne:.2f} {frame.book.currency}/t".replace(" /t", "/t")
 
 
-def _percent(probability: float | None) -> str:
+def percent_words(probability: float | None) -> str:
+    """Write a probability with as many digits as tell it from certainty.
+
+    Parameters
+    ----------
+    probability : float or None
+        From 0 to 1; None where it is not known.
+
+    Returns
+    -------
+    str
+        For example ``"95.0 %"``, ``"99.998 %"``.
+    """
     if probability is None:
         return "an unknown probability"
-    shown = 100.0 * probability
-    return f"{shown:.2f} %" if shown > 99.0 else f"{shown:.1f} %"
+    short = 100.0 * (1.0 - probability)
+    if short <= 0.0:
+        return "100 %"
+    digits = min(max(1, 1 - math.floor(math.log10(short))), _MOST_DIGITS)
+    return f"{100.0 * probability:.{digits}f} %"

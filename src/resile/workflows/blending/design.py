@@ -18,8 +18,9 @@ from resile.records.blending.problem import Optimum
 from resile.records.blending.recipe import Recipe
 from resile.records.finding import Finding
 from resile.workflows.blending.answers import answer_words, no_room_words
+from resile.workflows.blending.desk import RecipeDesk, recipe_desk
 from resile.workflows.blending.framing import Frame, frame_book
-from resile.workflows.blending.recipes import RecipeDesk, keeps_every_limit, recipe_desk, recipe_of
+from resile.workflows.blending.recipes import keeps_every_limit, recipe_of
 
 SEED = 20
 """Of every draw where none is given: the same book gives the same recipe."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +14,7 @@ from resile.records.blending.limit import BlendLimit
 from resile.records.blending.problem import BlendProblem, ShareGroup
 from resile.records.finding import Finding, Severity
 from resile.workflows.blending.limits import AimLimits, aim_limits
+from resile.workflows.blending.stored import limits_after_storage
 from resile.workflows.blending.surfaces import BookSurfaces, surfaces_of_book
 
 Floats = NDArray[np.float64]
@@ -82,10 +83,17 @@ def frame_book(book: BlendBook, *, surfaces: BookSurfaces | None = None, with_st
         Where the aim cannot be used, or bounds leave nothing.
     """
     aim = aim_limits(book)
+    stored = limits_after_storage(book, aim.limits)
+    aim = replace(aim, limits=stored.limits)
     responses = [limit.response for limit in aim.limits]
     found = surfaces or surfaces_of_book(book, responses, tolerance_c=aim.temperature_tolerance_c)
     told = [
-        (place, found.of(limit.response, aim.temperature_tolerance_c))
+        (
+            place,
+            None
+            if limit.response.quantity in stored.lost
+            else found.of(limit.response, aim.temperature_tolerance_c),
+        )
         for place, limit in enumerate(aim.limits)
     ]
     known = [(place, surface) for place, surface in told if surface is not None]
@@ -108,7 +116,14 @@ def frame_book(book: BlendBook, *, surfaces: BookSurfaces | None = None, with_st
         within_trials=not book.aim.beyond_trials,
         acceptance_test=book.aim.acceptance_test,
     )
-    findings = (*book.findings, *aim.findings, *found.findings, *_not_told(untested), *doubts)
+    findings = (
+        *book.findings,
+        *aim.findings,
+        *found.findings,
+        *_not_told(untested),
+        *doubts,
+        *stored.findings,
+    )
     return Frame(book, aim, found, problem, tuple(place for place, _ in known), untested, findings)
 
 

@@ -13,8 +13,9 @@ from resile.records.blending.design import BlendDesign, DoseCurve
 from resile.records.blending.limit import BlendLimit
 from resile.records.blending.picture import Shares, TernaryContour, TernaryMark, TernaryPicture
 from resile.records.blending.recipe import NextTrial, Recipe
+from resile.workflows.blending.desk import RecipeDesk, recipe_desk
+from resile.workflows.blending.doses import curve_of
 from resile.workflows.blending.framing import frame_book, shares_of
-from resile.workflows.blending.recipes import RecipeDesk, curve_of, recipe_desk
 from resile.workflows.blending.surfaces import BookSurfaces
 
 Floats = NDArray[np.float64]

@@ -25,9 +25,10 @@ from resile.records.blending.portfolio import (
 from resile.records.blending.problem import BlendProblem
 from resile.records.finding import Finding
 from resile.workflows.blending.design import SEED
+from resile.workflows.blending.desk import RecipeDesk, recipe_desk
 from resile.workflows.blending.framing import Frame, frame_book
 from resile.workflows.blending.limits import aim_limits
-from resile.workflows.blending.recipes import RecipeDesk, recipe_desk, recipe_lines, recipe_of
+from resile.workflows.blending.recipes import recipe_lines, recipe_of
 from resile.workflows.blending.surfaces import surfaces_of_book
 
 Floats = NDArray[np.float64]

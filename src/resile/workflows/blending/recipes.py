@@ -3,73 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from resile.compute.blending.design.batch import batch_choices
-from resile.compute.blending.design.conformity import (
-    Conformity,
-    KeptWindow,
-    conformity_of,
-    kept_windows,
-    student_quantile,
-)
-from resile.compute.blending.design.dose_window import BY_BOUND, BY_TRIALS, dose_reach, recipes_by_dose
-from resile.compute.blending.design.region import RecipeRegion, region_of
+from resile.compute.blending.design.conformity import Conformity
 from resile.compute.blending.surfaces.trial_hull import outside_trials
-from resile.errors import InputError
 from resile.judge.conformity import meets
 from resile.records.blending.book import BlendBook
-from resile.records.blending.design import DoseCurve, DoseStep
-from resile.records.blending.limit import BlendLimit
-from resile.records.blending.problem import BlendProblem
-from resile.records.blending.recipe import BatchLine, DoseWindow, Recipe, RecipeLine
+from resile.records.blending.recipe import Recipe, RecipeLine
 from resile.records.finding import Finding, Severity
+from resile.workflows.blending.batches import batch_of
 from resile.workflows.blending.cautions import recipe_cautions
-from resile.workflows.blending.framing import Frame, frame_book, shares_of
+from resile.workflows.blending.desk import RecipeDesk, batch_values, recipe_desk
+from resile.workflows.blending.doses import dose_windows
+from resile.workflows.blending.framing import frame_book, shares_of
 
 Floats = NDArray[np.float64]
 
 COVERED = 0.95
 """Probability of the interval shown for the value of a batch."""
 _LEAST_SHARE = 1e-9
-
-
-@dataclass(frozen=True, slots=True)
-class RecipeDesk:
-    """A frame with what every recipe of it needs.
-
-    Attributes
-    ----------
-    frame : Frame
-        Book, limits, surfaces, problem.
-    windows : tuple of KeptWindow
-        Limits by property.
-    region : RecipeRegion or None
-        Where recipes may lie.
-    """
-
-    frame: Frame
-    windows: tuple[KeptWindow, ...]
-    region: RecipeRegion | None
-
-    @property
-    def problem(self) -> BlendProblem:
-        """What is asked."""
-        return self.frame.problem
-
-    def found(self, shares: Floats) -> Conformity:
-        """Give how sure recipes are; shape (m, q)."""
-        return conformity_of(self.windows, shares, acceptance_test=self.problem.acceptance_test)
-
-
-def recipe_desk(frame: Frame) -> RecipeDesk:
-    """Make a frame ready for recipes."""
-    return RecipeDesk(
-        frame, kept_windows(frame.problem.limits, frame.problem.surfaces), region_of(frame.problem)
-    )
 
 
 def predict_blend(book: BlendBook, percent: dict[str, float], *, name: str = "as given") -> Recipe:
@@ -123,7 +78,7 @@ def recipe_of(desk: RecipeDesk, shares: Sequence[float] | Floats, *, name: str) 
     lines = recipe_lines(desk, x, found)
     percent = desk.frame.percent(x)
     probability = float(found.whole[0]) if desk.windows else None
-    batch, batch_probability, told = _batch(desk, x, probability)
+    batch, batch_probability, told = batch_of(desk, x, probability)
     return Recipe(
         name=name,
         percent=percent,
@@ -131,7 +86,7 @@ def recipe_of(desk: RecipeDesk, shares: Sequence[float] | Floats, *, name: str) 
         cost_per_tonne=None if problem.prices is None else float(x @ np.array(problem.prices)),
         probability=probability,
         untested=tuple(limit.title for limit in desk.frame.untested),
-        windows=_windows(desk, x, probability),
+        windows=dose_windows(desk, x, probability),
         batch=batch,
         batch_probability=batch_probability,
         limiting=_limiting(lines),
@@ -159,7 +114,7 @@ def recipe_lines(desk: RecipeDesk, shares: Floats, found: Conformity | None = No
     known = found or desk.found(shares[None, :])
     told: dict[int, RecipeLine] = {}
     for row, window in enumerate(desk.windows):
-        value, lower, upper = _values(window, known, row)
+        value, lower, upper = batch_values(window, known, row)
         outside = bool(outside_trials(window.surface, shares[None, :])[0]) if window.surface.points else False
         for place in window.limits:
             told[desk.frame.places[place]] = RecipeLine(
@@ -198,196 +153,10 @@ def line_is_kept(line: RecipeLine) -> bool:
     return meets(value, line.limit.value, line.limit.bound)
 
 
-def dose_curve(book: BlendBook, percent: dict[str, float], component: str, *, points: int = 61) -> DoseCurve:
-    """Give what the dose of one component does to every limit, the others keeping their ratio.
-
-    Parameters
-    ----------
-    book : BlendBook
-        Trials, aim, bounds.
-    percent : dict of str to float
-        Recipe to start from [%].
-    component : str
-        What moves, from its lowest to its highest dose.
-    points : int
-        Doses.
-
-    Returns
-    -------
-    DoseCurve
-        For pictures.
-
-    Raises
-    ------
-    ResileError
-        Where the component is not of the book, or alone in the recipe.
-    """
-    desk = recipe_desk(frame_book(book))
-    if component not in desk.problem.components:
-        raise InputError(
-            f"dose: {component!r} is no component of the book; known are {', '.join(desk.problem.components)}"
-        )
-    x, place = shares_of(book, percent), desk.problem.components.index(component)
-    return curve_of(desk, x, place, points=points)
-
-
-def curve_of(desk: RecipeDesk, shares: Floats, place: int, *, points: int = 61) -> DoseCurve:
-    """Give the dose curve of one component; see `dose_curve`."""
-    problem = desk.problem
-    doses = np.linspace(problem.lower[place], problem.upper[place], points)
-    moved = recipes_by_dose(shares, place, doses)
-    found = desk.found(moved)
-    count = len(problem.limits)
-    values, lower, upper = (np.zeros((count, points)) for _ in range(3))
-    outside = np.zeros(points, dtype=bool)
-    for row, window in enumerate(desk.windows):
-        some = _values(window, found, row)
-        for limit in window.limits:
-            values[limit], lower[limit], upper[limit] = some
-        if window.surface.points:
-            outside |= outside_trials(window.surface, moved)
-    steps = tuple(
-        DoseStep(
-            dose_percent=100.0 * float(dose),
-            probability=float(found.whole[n]),
-            values=tuple(values[:, n].tolist()),
-            lower=tuple(lower[:, n].tolist()),
-            upper=tuple(upper[:, n].tolist()),
-            margins_standards=tuple(found.margins[:, n].tolist()),
-            extrapolated=bool(outside[n]),
-        )
-        for n, dose in enumerate(doses)
-    )
-    return DoseCurve(problem.components[place], problem.limits, steps)
-
-
-def _values(window: KeptWindow, found: Conformity, row: int) -> tuple[Floats, Floats, Floats]:
-    """Give expected value and interval of a batch in the unit of the glossary."""
-    half = student_quantile(0.5 + 0.5 * COVERED, float(found.degrees_of_freedom[row])) * found.standard[row]
-    ends = found.mean[row], found.mean[row] - half, found.mean[row] + half
-    if window.surface.scale == "logarithm":
-        with np.errstate(over="ignore"):
-            return np.exp(ends[0]), np.exp(ends[1]), np.exp(ends[2])
-    return ends
-
-
 def _limiting(lines: Sequence[RecipeLine]) -> tuple[str, ...]:
     known = [line for line in lines if line.probability is not None]
     known.sort(key=lambda line: (line.probability, line.margin_standards))
     return tuple(line.limit.title for line in known)
-
-
-def _windows(desk: RecipeDesk, x: Floats, probability: float | None) -> tuple[DoseWindow, ...]:
-    problem, region = desk.problem, desk.region
-    if region is None or not region.holds(x)[0]:
-        return ()
-    sure = probability is not None and probability >= problem.probability * (1.0 - 1e-9)
-    found = []
-    for place, name in enumerate(problem.components):
-        if x[place] <= _LEAST_SHARE or 1.0 - x[place] <= _LEAST_SHARE:
-            continue
-        reaches = [
-            dose_reach(
-                desk.windows,
-                region,
-                x,
-                place,
-                lower=problem.lower,
-                upper=problem.upper,
-                probability=wanted,
-                acceptance_test=problem.acceptance_test,
-            )
-            for wanted in ((None, problem.probability) if sure else (None,))
-        ]
-        wide, narrow = reaches[0], reaches[-1] if sure else None
-        found.append(
-            DoseWindow(
-                name,
-                100.0 * wide.lowest,
-                100.0 * wide.highest,
-                (_end_words(problem, wide.ends_by[0]), _end_words(problem, wide.ends_by[1])),
-                None if narrow is None else 100.0 * narrow.lowest,
-                None if narrow is None else 100.0 * narrow.highest,
-                ("", "")
-                if narrow is None
-                else (_end_words(problem, narrow.ends_by[0]), _end_words(problem, narrow.ends_by[1])),
-            )
-        )
-    return tuple(found)
-
-
-def _end_words(problem: BlendProblem, place: int) -> str:
-    if place == BY_BOUND:
-        return "dosage bound"
-    return "trials" if place == BY_TRIALS else problem.limits[place].title
-
-
-def _batch(
-    desk: RecipeDesk, x: Floats, probability: float | None
-) -> tuple[tuple[BatchLine, ...], float | None, list[Finding]]:
-    """Round to the steps of the plant so that the grade still holds where it held; tell where that fails."""
-    book, problem = desk.frame.book, desk.problem
-    steps = [one.increment_kg or book.aim.increment_kg for one in book.components]
-    choices = batch_choices(x, book.aim.tank_kg, steps)
-    shares = choices / choices.sum(axis=1, keepdims=True)
-    within = np.all(
-        (shares >= np.array(problem.lower) - 1e-9) & (shares <= np.array(problem.upper) + 1e-9), axis=1
-    )
-    found = desk.found(shares)
-    place = 0
-    if probability is not None and probability >= problem.probability:
-        sure = found.whole >= problem.probability
-        for wanted in (sure & within, sure):
-            if wanted.any():
-                place = int(np.argmax(wanted))
-                break
-    elif within.any():
-        place = int(np.argmax(within))
-    rounded = float(found.whole[place]) if desk.windows else None
-    lines = tuple(
-        BatchLine(one.name, float(mass), 100.0 * float(share))
-        for one, mass, share in zip(book.components, choices[place], shares[place], strict=True)
-    )
-    return lines, rounded, _batch_told(desk, choices[place], probability, rounded)
-
-
-def _batch_told(
-    desk: RecipeDesk, masses: Floats, probability: float | None, rounded: float | None
-) -> list[Finding]:
-    aim, wanted = desk.frame.book.aim, desk.problem.probability
-    found = []
-    off = float(masses.sum()) - aim.tank_kg
-    if abs(off) > 1e-6:
-        found.append(
-            Finding(
-                code="batch-total-off",
-                severity=Severity.NOTE,
-                message=f"In the steps of the plant the batch comes to {masses.sum():g} kg, "
-                f"not {aim.tank_kg:g} kg.",
-                rule="the masses of a batch add up to the tank",
-                value=off,
-                limit=0.0,
-                unit="kg",
-                source="own rule",
-                advice="Choose a tank that is a multiple of the largest step.",
-            )
-        )
-    if probability is not None and rounded is not None and rounded < wanted <= probability:
-        found.append(
-            Finding(
-                code="batch-rounding-costs-probability",
-                severity=Severity.CAUTION,
-                message=f"Rounded to the steps of the plant the whole grade has {100.0 * rounded:.1f} %; "
-                f"{100.0 * wanted:g} % were asked for.",
-                rule="the rounded batch keeps the probability asked for",
-                value=100.0 * rounded,
-                limit=100.0 * wanted,
-                unit="%",
-                source="own rule",
-                advice="Dose in smaller steps, make a larger batch, or ask for a little more when designing.",
-            )
-        )
-    return found
 
 
 def _outside(desk: RecipeDesk, x: Floats, lines: Sequence[RecipeLine]) -> list[Finding]:
@@ -428,8 +197,3 @@ def _outside(desk: RecipeDesk, x: Floats, lines: Sequence[RecipeLine]) -> list[F
             )
         )
     return found
-
-
-def limits_words(limits: Sequence[BlendLimit]) -> str:
-    """Name limits for a sentence."""
-    return "; ".join(limit.title for limit in limits)

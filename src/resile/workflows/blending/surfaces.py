@@ -4,23 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from resile.compute.blending.surfaces.recovery_surface import fit_recovery_surface
 from resile.compute.blending.surfaces.surface_choice import choose_surface
 from resile.errors import MeasurementError
 from resile.judge.selection import near
+from resile.judge.wording import temperature_words
 from resile.records.blending.book import BlendBook
 from resile.records.blending.limit import Response
 from resile.records.blending.surface import Surface
 from resile.records.determination import Determination
 from resile.records.finding import Finding, Severity
-from resile.records.quantity import QUANTITIES, Quantity
+from resile.records.quantity import QUANTITIES
 from resile.specifications.blending import load_polymer_effect
 
 LOGARITHMIC_UNITS = frozenset({"1/kPa", "kPa", "MPa", "Pa·s", "mm²/s", "0.1 mm"})
 """Properties in these units are above zero and change by factors: fitted on their logarithm."""
-
+REMEMBERED = 256
+"""Surfaces remembered at a time."""
+_Row = tuple[tuple[float, ...], float, str]
 RECOVERIES = ("percent_recovery_0.1", "percent_recovery_3.2")
+"""Properties that rise with polymer from a threshold to a plateau."""
 FEWEST_CONTENTS = 4
 """Different polymer contents that a recovery curve asks for: one more than it has parameters."""
 POLYMER = "sbs"
@@ -77,7 +82,7 @@ def surfaces_of_book(
     rows = list(_rows(book))
     wanted = list(responses) or [response for _, response, _ in rows]
     surfaces: list[Surface] = []
-    findings: list[Finding] = []
+    too_few: dict[str, list[str]] = {}
     done: list[Response] = []
     for response in wanted:
         if any(_answers(one, response, tolerance_c) for one in done):
@@ -93,8 +98,9 @@ def surfaces_of_book(
         try:
             surfaces.append(_fitted(book, response, some))
         except MeasurementError as error:
-            findings.append(_too_few(response, str(error)))
-    return BookSurfaces(tuple(surfaces), tuple(findings))
+            too_few.setdefault(str(error), []).append(_title(response))
+    findings = tuple(_too_few(titles, why) for why, titles in too_few.items())
+    return BookSurfaces(tuple(surfaces), findings)
 
 
 def is_logarithmic(quantity: str) -> bool:
@@ -113,49 +119,56 @@ def is_logarithmic(quantity: str) -> bool:
     return QUANTITIES[quantity].unit in LOGARITHMIC_UNITS if quantity in QUANTITIES else False
 
 
-def _fitted(
-    book: BlendBook, response: Response, rows: Sequence[tuple[tuple[float, ...], float, str]]
+def _fitted(book: BlendBook, response: Response, rows: Sequence[_Row]) -> Surface:
+    """Fit one property of a book."""
+    components = tuple((component.name, component.polymer_percent) for component in book.components)
+    return _fitted_once(response, components, book.rules.get(response.quantity, ""), tuple(rows))
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _fitted_once(
+    response: Response, components: tuple[tuple[str, float], ...], rule: str, rows: tuple[_Row, ...]
 ) -> Surface:
-    values = [value for _, value, _ in rows]
-    logarithmic = is_logarithmic(response.quantity) and min(values) > 0.0
-    pure = {
-        shares.index(1.0): value for shares, value, _ in rows if max(shares) == 1.0
-    }  # a rule starts from the components alone
-    rule = book.rules.get(response.quantity, "")
-    if rule and len(pure) < len(book.components):
-        rule = ""
+    """Fit one property; the same results give the same surface, so a moved recipe is answered at once."""
+    names, polymer = [name for name, _ in components], [percent for _, percent in components]
+    shares, values = [one for one, _, _ in rows], [value for _, value, _ in rows]
+    batches = [name for _, _, name in rows]
+    # A rule starts from the components alone, each of which must have been tested.
+    pure = {one.index(1.0): value for one, value, _ in rows if max(one) == 1.0}
+    ruled = rule if len(pure) == len(names) else ""
     return choose_surface(
         response,
-        [component.name for component in book.components],
-        [shares for shares, _, _ in rows],
+        names,
+        shares,
         values,
-        scale="logarithm" if logarithmic else "value",
-        rule=rule,
-        component_values=[pure[place] for place in range(len(book.components))] if rule else None,
-        batches=[name for _, _, name in rows],
-        others=_recovery_curve(book, response, rows),
+        scale="logarithm" if is_logarithmic(response.quantity) and min(values) > 0.0 else "value",
+        rule=ruled,
+        component_values=[pure[place] for place in range(len(names))] if ruled else None,
+        batches=batches,
+        others=_recovery_curve(response, names, polymer, shares, values, batches),
     )
 
 
 def _recovery_curve(
-    book: BlendBook, response: Response, rows: Sequence[tuple[tuple[float, ...], float, str]]
-) -> list[Surface]:
-    """A curve over the polymer content, to compare, where recovery was tested at enough contents."""
-    polymer = [component.polymer_percent for component in book.components]
-    contents = {round(sum(x * y for x, y in zip(shares, polymer, strict=True)), 6) for shares, _, _ in rows}
+    response: Response,
+    names: Sequence[str],
+    polymer: Sequence[float],
+    shares: Sequence[tuple[float, ...]],
+    values: Sequence[float],
+    batches: Sequence[str],
+) -> tuple[Surface, ...]:
+    """Give the curve of recovery over polymer, to compete with polynomials; none where it has no ground."""
+    contents = {round(sum(x * y for x, y in zip(one, polymer, strict=True)), 6) for one in shares}
     if response.quantity not in RECOVERIES or len(contents) < FEWEST_CONTENTS:
-        return []
-    return [
-        fit_recovery_surface(
-            response,
-            [component.name for component in book.components],
-            [shares for shares, _, _ in rows],
-            [value for _, value, _ in rows],
-            polymer_percent=polymer,
-            prior=load_polymer_effect(POLYMER).prior,
-            batches=[name for _, _, name in rows],
+        return ()
+    prior = load_polymer_effect(POLYMER).prior
+    try:
+        curve = fit_recovery_surface(
+            response, names, shares, values, polymer_percent=polymer, prior=prior, batches=batches
         )
-    ]
+    except MeasurementError:
+        return ()  # too few batches to tell its scatter: the polynomials say what is needed
+    return (curve,)
 
 
 def _rows(book: BlendBook) -> Iterator[tuple[tuple[tuple[float, ...], str], Response, float]]:
@@ -186,13 +199,20 @@ def _answers(found: Response, asked: Response, tolerance_c: float) -> bool:
     )
 
 
-def _too_few(response: Response, why: str) -> Finding:
-    quantity = QUANTITIES.get(response.quantity, Quantity(response.quantity, "", "", response.quantity))
+def _title(response: Response) -> str:
+    quantity = QUANTITIES.get(response.quantity)
+    title = response.quantity if quantity is None else quantity.title
+    return (
+        title if response.temperature_c is None else f"{title}, {temperature_words(response.temperature_c)}"
+    )
+
+
+def _too_few(titles: Sequence[str], why: str) -> Finding:
     return Finding(
         code="too-few-trials",
         severity=Severity.CAUTION,
-        message=f"{quantity.title}: {why}.",
+        message=f"{'; '.join(titles)}: {why}.",
         rule="a surface needs more trial blends than it has terms",
         source="own rule",
-        advice="Test this property on more of the trial blends.",
+        advice="Test these properties on more trial blends.",
     )

@@ -12,8 +12,9 @@ from resile.records.blending.recipe import BatchLine
 from resile.records.finding import Finding, Severity
 from resile.workflows.blending.answers import no_room_words
 from resile.workflows.blending.design import SEED
+from resile.workflows.blending.desk import recipe_desk
 from resile.workflows.blending.framing import frame_book, shares_of
-from resile.workflows.blending.recipes import recipe_desk, recipe_of
+from resile.workflows.blending.recipes import recipe_of
 
 
 def rescue_tank(

@@ -29,6 +29,11 @@ CANDIDATES = 60
 """Blends that may be tried."""
 STEP_PERCENT = 0.1
 """Shares of a trial are given in steps of this [%]: what a laboratory weighs."""
+BEYOND = 1.2
+"""Candidates reach this far beyond the trials, counted from their middle: the trials grow step by step."""
+LEAST_GAIN = 1e-3
+LEAST_SAVING = 1e-4
+"""Gains below this, as a probability and as a part of the cost, are none (own choice)."""
 REPEAT_PERCENT = 1.0
 """A blend is a repeat of a trial where no share differs by more than this [%], or a twentieth of its room."""
 
@@ -95,19 +100,28 @@ def _gaining(frame: Frame, count: int, seed: int) -> tuple[NextTrial, ...]:
         probability=problem.probability if priced else None,
     )
     unit = f"{frame.book.currency}/t".lstrip("/") if priced else "probability"
-    return tuple(_trial(frame, everything[one.place], one, unit) for one in found)
+    least = LEAST_SAVING * abs(answer.best.objective) if priced else LEAST_GAIN
+    telling = [one for one in found if one.gain >= least]
+    if not telling:
+        return (_confirming(frame, best, unit, serves=answer.best.feasible),)
+    return tuple(_trial(frame, everything[one.place], one, unit) for one in telling)
 
 
 def _candidates(frame: Frame, near: Floats, rng: np.random.Generator) -> Floats:
     """Give blends that may be tried: within the bounds, in steps of the laboratory, no repeats."""
     problem = frame.problem
-    region = recipe_region(problem.lower, problem.upper, groups=problem.groups)
-    if region is None:
+    allowed = recipe_region(problem.lower, problem.upper, groups=problem.groups)
+    within = region_of(problem)
+    if allowed is None or within is None:
         return np.zeros((0, len(problem.components)))
-    wide = spread_recipes(region, rng=rng, count=CANDIDATES)
-    some = np.concatenate([near[:1], _thinned(near, CANDIDATES // 2), _thinned(wide, CANDIDATES)])
+    spread = _thinned(spread_recipes(within, rng=rng, count=CANDIDATES), CANDIDATES)
+    beyond = within.origin + BEYOND * (spread - within.origin)
+    some = np.concatenate([near[:1], _thinned(near, CANDIDATES // 2), spread, beyond])
+    some = some[allowed.holds(some)]
+    if not len(some):
+        return some
     rounded = np.unique(np.array([_stepped(one) for one in some]), axis=0)
-    kept = region.holds(rounded) & ~_repeats(frame, rounded)
+    kept = allowed.holds(rounded) & ~_repeats(frame, rounded)
     return np.asarray(rounded[kept])
 
 
@@ -146,12 +160,7 @@ def _trial(frame: Frame, shares: Floats, found: TrialGain, unit: str) -> NextTri
     titles = [frame.problem.limits[windows[row].limits[0]].title for row in order]
     open_first = [limit.title for limit in frame.untested]
     telling = titles[0]
-    if found.gain <= 0.0:
-        reason = (
-            "No further trial is expected to change the recipe: make the chosen recipe itself and test it "
-            "as a confirmation."
-        )
-    elif unit == "probability":
+    if unit == "probability":
         reason = (
             f"It is expected to raise the probability of the best recipe by {100.0 * found.gain:.1f} points; "
             f"'{telling}' tells most."
@@ -161,12 +170,32 @@ def _trial(frame: Frame, shares: Floats, found: TrialGain, unit: str) -> NextTri
     if open_first:
         reason += " The limits that no trial tells of yet come first."
     return NextTrial(
-        percent=frame.percent(shares),
+        percent=_percent(frame, shares),
         gain=found.gain,
         gain_unit=unit,
         tests=tuple(dict.fromkeys((*open_first, *titles))),
         reason=reason,
     )
+
+
+def _confirming(frame: Frame, best: Floats, unit: str, *, serves: bool) -> NextTrial:
+    """Give the chosen recipe itself: nothing else is expected to change it."""
+    titles = [limit.title for limit in (*frame.untested, *frame.problem.limits)]
+    return NextTrial(
+        percent=_percent(frame, _stepped(best)),
+        gain=0.0,
+        gain_unit=unit,
+        tests=tuple(dict.fromkeys(titles)),
+        reason="No further trial is expected to change the recipe: make it, and test it as a confirmation."
+        if serves
+        else "No trial within the bounds is expected to bring a recipe that serves: this one comes nearest. "
+        "Wider bounds or another component are needed.",
+    )
+
+
+def _percent(frame: Frame, shares: Floats) -> dict[str, float]:
+    """Give a stepped recipe in percent without the dust of binary numbers."""
+    return {name: round(share, 6) for name, share in frame.percent(shares).items()}
 
 
 def _filling(frame: Frame, count: int, seed: int) -> tuple[NextTrial, ...]:
@@ -188,7 +217,7 @@ def _filling(frame: Frame, count: int, seed: int) -> tuple[NextTrial, ...]:
         tried.append(best)
         found.append(
             NextTrial(
-                percent=frame.percent(best),
+                percent=_percent(frame, best),
                 gain=0.0,
                 gain_unit="probability",
                 tests=tests,

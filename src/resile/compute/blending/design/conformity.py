@@ -241,6 +241,35 @@ def batch_prediction(
     )
 
 
+def sloped_prediction(
+    surface: Surface, shares: Floats, *, acceptance_test: bool = False
+) -> tuple[float, float, float, Floats, Floats]:
+    """Give the prediction of a batch at one recipe, with the slopes of its mean and standard deviation.
+
+    Parameters
+    ----------
+    surface : Surface
+        The property.
+    shares : ndarray of float, shape (q,)
+        One recipe, as ratios.
+    acceptance_test : bool
+        Add the scatter of one test.
+
+    Returns
+    -------
+    mean, standard, degrees_of_freedom : float
+        As in `batch_prediction`.
+    mean_slope, standard_slope : ndarray of float, shape (q,)
+        By each share, the others kept; the first exact, the second by central differences in one call.
+    """
+    count = shares.size
+    beside = np.concatenate([shares[None, :], shares + STEP * np.eye(count), shares - STEP * np.eye(count)])
+    mean, standard, freedom = batch_prediction(surface, beside, acceptance_test=acceptance_test)
+    mean_slope = surface_gradient(surface, shares[None, :])[0]
+    standard_slope = (standard[1 : count + 1] - standard[count + 1 :]) / (2.0 * STEP)
+    return float(mean[0]), float(standard[0]), freedom, mean_slope, standard_slope
+
+
 def log_whole_probability(
     windows: Sequence[KeptWindow], shares: ArrayLike, *, acceptance_test: bool = False
 ) -> tuple[float, Floats]:
@@ -273,16 +302,12 @@ def log_whole_probability(
     central difference for all shares in one call.
     """
     recipe = np.asarray(shares, dtype=float)
-    count = recipe.size
-    beside = np.concatenate([recipe[None, :], recipe + STEP * np.eye(count), recipe - STEP * np.eye(count)])
-    total, slope = 0.0, np.zeros(count)
+    total, slope = 0.0, np.zeros(recipe.size)
     for window in windows:
-        mean, standard, freedom = batch_prediction(window.surface, beside, acceptance_test=acceptance_test)
-        mean_slope = surface_gradient(window.surface, recipe[None, :])[0]
-        standard_slope = (standard[1 : count + 1] - standard[count + 1 :]) / (2.0 * STEP)
-        part, part_slope = _log_between(
-            window, float(mean[0]), float(standard[0]), freedom, mean_slope, standard_slope
+        mean, standard, freedom, mean_slope, standard_slope = sloped_prediction(
+            window.surface, recipe, acceptance_test=acceptance_test
         )
+        part, part_slope = _log_between(window, mean, standard, freedom, mean_slope, standard_slope)
         total += part
         slope += part_slope
     return total, slope

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from resile.compute.blending.design.conformity import conformity_of, log_whole_probability
 from resile.compute.blending.design.region import RecipeRegion
-from resile.compute.blending.design.search import SLACK, Constraint, Search, Slack, mean_rows
+from resile.compute.blending.design.search import SLACK, Constraint, Search, Slack, margin_rows
 
 Floats = NDArray[np.float64]
 
@@ -111,8 +111,7 @@ def climb_margins(search: Search) -> Floats:
 
     Notes
     -----
-    Largest t with ``margin_l(x) >= t`` for every limit: the margins in standard deviations at the middle of
-    the region while climbing, in those of each recipe when the ends are compared.
+    Largest t with ``margin_l(x) >= t`` for every limit, each in standard deviations of the recipe itself.
     """
     worst = search.found.margins.min(axis=0, initial=np.inf)
     best = search.spread[int(np.argmax(worst))]
@@ -158,7 +157,7 @@ def pulled_in(search: Search, end: Floats, anchor: Floats, slack: Slack) -> Floa
 
 def _raised(search: Search, start: Floats) -> Floats:
     region = search.region
-    margins, slopes = mean_rows(search)
+    margins, slopes = margin_rows(search)
     free = region.free(start)
     count = free.size
     below = -np.ones((len(margins(free)), 1))

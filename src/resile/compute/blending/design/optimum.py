@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from resile.compute.blending.design.conformity import conformity_of
 from resile.compute.blending.design.descent import climb_margins, climb_probability, descend, pulled_in
+from resile.compute.blending.design.region import without_crumbs
 from resile.compute.blending.design.search import SLACK, Search, objective_functions, slack_of
 from resile.records.blending.problem import Optimum
 
@@ -144,7 +145,7 @@ def _starts(spread: Floats, value: Floats, slack: Floats, kept: NDArray[np.bool_
 
 
 def _optimum(search: Search, shares: Floats, objective: float, feasible: bool, by: str) -> Optimum:
-    clean = np.where(np.abs(shares) < 1e-12, 0.0, shares)
+    clean = without_crumbs(shares)
     found = conformity_of(search.windows, clean[None, :], acceptance_test=search.problem.acceptance_test)
     margins = found.margins[:, 0]
     worst = float(margins.min(initial=np.inf))

@@ -22,6 +22,8 @@ FLAT = 1e-9
 """A range of shares narrower than this is a point."""
 HULL_SLACK = 1e-9
 """Shares this far outside the hull of the trials still count as inside."""
+CRUMB = 1e-8
+"""A share smaller than this, on either side of zero, is none."""
 MOST_CORNERS = 4000
 
 
@@ -51,7 +53,7 @@ class RecipeRegion:
 
     def recipe(self, free: Floats) -> Floats:
         """Give the recipe at free coordinates."""
-        return np.asarray(self.origin + self.directions @ free, dtype=float)
+        return without_crumbs(self.origin + self.directions @ free)
 
     def free(self, shares: Floats) -> Floats:
         """Give the free coordinates of a recipe."""
@@ -64,6 +66,28 @@ class RecipeRegion:
         off_plane = np.abs(recipes - self.origin - free @ self.directions.T).max(axis=1)
         inside = np.all(free @ self.rows.T <= self.ends + slack, axis=1)
         return np.asarray(inside & (off_plane <= slack))
+
+
+def without_crumbs(shares: ArrayLike) -> Floats:
+    """Give recipes in which no share is below zero by rounding.
+
+    Parameters
+    ----------
+    shares : array_like of float, shape (..., q)
+        As ratios.
+
+    Returns
+    -------
+    ndarray of float, shape (..., q)
+        Shares a hair below zero are zero; what is really negative stays, to be seen.
+
+    Examples
+    --------
+    >>> without_crumbs([1.0, -1e-9, -0.1]).tolist()
+    [1.0, 0.0, -0.1]
+    """
+    given = np.asarray(shares, dtype=float)
+    return np.where(np.abs(given) < CRUMB, 0.0, given)
 
 
 def trial_hull(points: ArrayLike) -> tuple[Floats, Floats, Floats, Floats]:
@@ -229,18 +253,19 @@ def _in_free_coordinates(rows: Floats, ends: Floats, planes: Floats, heights: Fl
     moving = length >= 1e-9
     inner, room = inner[moving] / length[moving, None], room[moving] / length[moving]
     if not directions.shape[1]:
+        point = without_crumbs(point)
         return RecipeRegion(point, np.zeros((count, 0)), inner, room, point[None, :])
     found = _deepest(inner, room)
     if found is None:
         return None
     centre, radius = found
-    origin = point + directions @ centre
+    origin = without_crumbs(point + directions @ centre)
     room = room - inner @ centre
     if radius <= FLAT:
         # Flat in some direction the planes did not name: what has no room on either side is an equality.
         tight = room < FLAT * 10.0
         return _flattened(origin, directions, inner, room, tight)
-    corners = origin + _corners(inner, room) @ directions.T
+    corners = without_crumbs(origin + _corners(inner, room) @ directions.T)
     return RecipeRegion(origin, directions, inner, room, corners)
 
 
@@ -267,7 +292,8 @@ def _flattened(
         return RecipeRegion(origin, kept[:, :0], np.zeros((0, 0)), np.zeros(0), origin[None, :])
     centre = found[0]
     middle, ends = origin + kept @ centre, ends - rows @ centre
-    return RecipeRegion(middle, kept, rows, ends, middle + _corners(rows, ends) @ kept.T)
+    corners = without_crumbs(middle + _corners(rows, ends) @ kept.T)
+    return RecipeRegion(middle, kept, rows, ends, corners)
 
 
 def _deepest(rows: Floats, ends: Floats) -> tuple[Floats, float] | None:

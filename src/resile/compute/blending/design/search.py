@@ -15,6 +15,7 @@ from resile.compute.blending.design.conformity import (
     conformity_of,
     kept_windows,
     log_whole_probability,
+    sloped_prediction,
 )
 from resile.compute.blending.design.region import RecipeRegion, region_of, spread_recipes
 from resile.compute.blending.surfaces.predicted_surface import surface_gradient
@@ -251,3 +252,40 @@ def mean_rows(search: Search) -> tuple[Callable[[Floats], Floats], Callable[[Flo
         return np.asarray(-(sign / scale)[:, None] * slope[owner] @ region.directions)
 
     return margins, slopes
+
+
+def margin_rows(search: Search) -> tuple[Callable[[Floats], Floats], Callable[[Floats], Floats]]:
+    """Give the margins in standard deviations of each recipe itself, and their slopes, in free coordinates.
+
+    Parameters
+    ----------
+    search : Search
+        As `prepare_search` gives it.
+
+    Returns
+    -------
+    margins, slopes : callable
+        Shapes (k,) and (k, d).
+    """
+    region, windows, test = search.region, search.windows, search.problem.acceptance_test
+    known: dict[bytes, tuple[Floats, Floats]] = {}
+
+    def both(free: Floats) -> tuple[Floats, Floats]:
+        """Margins and slopes, once a point."""
+        if free.tobytes() not in known:
+            known.clear()
+            x = region.recipe(free)
+            values, slopes = [], []
+            for window in windows:
+                mean, standard, _, mean_slope, wider = sloped_prediction(
+                    window.surface, x, acceptance_test=test
+                )
+                for end, sign in ((window.upper, 1.0), (window.lower, -1.0)):
+                    if np.isfinite(end):
+                        value = sign * (end - mean) / standard
+                        values.append(value)
+                        slopes.append((-sign * mean_slope - value * wider) / standard)
+            known[free.tobytes()] = (np.array(values), np.array(slopes) @ region.directions)
+        return known[free.tobytes()]
+
+    return (lambda free: both(free)[0]), (lambda free: both(free)[1])

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from resile.readers.blends.model import OBJECTIVES
 from resile.readers.word_lists import load_words
+from resile.records.blending.problem import OBJECTIVES
 from resile.records.determination import Condition
 from resile.records.quantity import QUANTITIES, RESULT_QUANTITIES, WORD_QUANTITIES
 from resile.records.register import Actor, SiteRecord
