@@ -147,13 +147,8 @@ def test_the_book_to_fill_in_is_one_that_can_be_read_and_is_not_written_over(run
     assert start_book(tmp_path / "other.toml").read_bytes() == file.read_bytes()
 
 
-def test_a_season_of_two_grades_is_planned_from_the_book(run, book: Path) -> None:
-    code, out, _ = run("blend", "portfolio", book, "PG 64H-28=400", "PG 64S-28=300", "--json")
-    told = json.loads(out)
-
-    assert code == 0
-    assert sum(tank["amount_t"] for tank in told["tanks"]) == pytest.approx(700.0)
-    assert told["unserved"] == []
+def test_a_demand_without_its_tonnes_is_refused(run, book: Path) -> None:
     code, _, err = run("blend", "portfolio", book, "PG 64H-28")
+
     assert code == 2
     assert "needed is GRADE=TONNES" in err
