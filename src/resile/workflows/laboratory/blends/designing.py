@@ -22,9 +22,10 @@ from resile.report.paper.model import Page
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.version import __version__
 from resile.workflows.blending.design import design_blend
+from resile.workflows.blending.desk import RecipeDesk, recipe_desk
 from resile.workflows.blending.framing import frame_book
 from resile.workflows.blending.pictures import shown_recipe
-from resile.workflows.blending.recipes import RecipeDesk, recipe_desk, recipe_of
+from resile.workflows.blending.recipes import recipe_of
 from resile.workflows.blending.task import DesignAnswer, sheet_of_recipe
 from resile.workflows.blending.trial import next_trials
 from resile.workflows.handed_in import from_outside
