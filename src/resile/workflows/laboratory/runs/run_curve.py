@@ -1,0 +1,175 @@
+"""Master curves of stored frequency sweeps, fitted when they are asked for; nothing new is kept."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from resile.errors import InputError, MeasurementError
+from resile.records import register
+from resile.records.determination import Condition
+from resile.records.models.master_curve import CurveShape, CurveShift
+from resile.records.oscillation import METHOD, OscillationRun
+from resile.records.register import Actor, Kept, Sample
+from resile.report.figures.oscillation import is_frequency_sweep
+from resile.report.paper.model import Page
+from resile.storage.laboratory_record import LaboratoryRecord
+from resile.storage.lists.runs import RunsWanted, runs_listed
+from resile.workflows.laboratory.access.permissions import require, require_sight
+from resile.workflows.laboratory.runs.kept_runs import sight_of_run
+from resile.workflows.laboratory.runs.reduced_again import reduced_run
+from resile.workflows.laboratory.runs.run_view import CONDITION_WORDS
+from resile.workflows.modelling.curve_settings import CurveSettings, curve_settings
+from resile.workflows.modelling.master_curve import curves_of_runs
+
+SHAPE_CHOICES = (
+    (str(CurveShape.CA), "CA, for unmodified binders"),
+    (str(CurveShape.CAM), "CAM, down to viscous flow"),
+    (str(CurveShape.TWO_S_TWO_P_ONE_D), "2S2P1D, also with polymer"),
+)
+SHIFT_CHOICES = (
+    (str(CurveShift.WLF), "WLF, three temperatures or more"),
+    (str(CurveShift.FREE), "free, one number a temperature"),
+    (str(CurveShift.ARRHENIUS), "Arrhenius, a narrow range"),
+    (str(CurveShift.KAELBLE), "Kaelble, across the glass transition"),
+)
+"""Names with the words of a page."""
+_MOST_RUNS = 40
+
+
+@dataclass(frozen=True, slots=True)
+class CurveOfRun:
+    """A stored sweep and its curve, or why there is none.
+
+    Attributes
+    ----------
+    kept, sample
+        The run and its sample, where it has one.
+    page : Page or None
+        Sections of the curve.
+    refusal : str
+        Why there are none, in one sentence.
+    """
+
+    kept: Kept[register.Run]
+    sample: Kept[Sample] | None
+    page: Page | None = None
+    refusal: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CurvesOfSample:
+    """A sample and the curves of its sweeps, one a residue.
+
+    Attributes
+    ----------
+    sample : Kept of Sample
+        The sample.
+    curves : tuple of (str, Page or None, str)
+        Residue in words; sections of its curve; else why there is none, in one sentence.
+    """
+
+    sample: Kept[Sample]
+    curves: tuple[tuple[str, Page | None, str], ...]
+
+
+def curve_of_run(
+    record: LaboratoryRecord, key: str, *, actor: Actor, typed: Mapping[str, str], day: str
+) -> CurveOfRun:
+    """Fit a master curve to a stored frequency sweep.
+
+    Parameters
+    ----------
+    record : LaboratoryRecord
+        The laboratory's record.
+    key : str
+        Key of the run.
+    actor : Actor
+        Who asks.
+    typed : mapping of str to str
+        ``shape``, ``shift`` and ``reference`` as typed; empty for the usual ones.
+    day : str
+        Today, YYYY-MM-DD.
+
+    Returns
+    -------
+    CurveOfRun
+        With sections for a page, or the sentence why there are none.
+
+    Raises
+    ------
+    RecordNotFoundError, PermissionRefusedError
+        There is no such run, or it is not theirs to see.
+    InputError
+        The run is of another test.
+    """
+    with record.reading() as reading:
+        kept, sample = sight_of_run(reading, key, actor)
+        run = reduced_run(reading, kept.value)
+    if not isinstance(run, OscillationRun):
+        raise InputError(f"run {key}: no oscillation test; a master curve is made of frequency sweeps")
+    page, refusal = _page_of((run,), typed, day)
+    return CurveOfRun(kept, sample, page, refusal)
+
+
+def curves_of_sample(
+    record: LaboratoryRecord, key: str, *, actor: Actor, typed: Mapping[str, str], day: str
+) -> CurvesOfSample:
+    """Fit a master curve to all frequency sweeps of a sample, those of one residue joined.
+
+    Parameters
+    ----------
+    record, actor, typed, day
+        As in `curve_of_run`.
+    key : str
+        Key of the sample.
+
+    Returns
+    -------
+    CurvesOfSample
+        In the order of the residues.
+
+    Raises
+    ------
+    RecordNotFoundError, PermissionRefusedError
+        There is no such sample, or it is not theirs to see.
+    """
+    require(actor, "runs.see")
+    by_residue: dict[str, list[OscillationRun]] = {}
+    with record.reading() as reading:
+        sample = reading.get(Sample, key)
+        require_sight(actor, sample.value.customer)
+        for row in reversed(runs_listed(reading, RunsWanted(sample=key, test=METHOD), limit=_MOST_RUNS)):
+            run = reduced_run(reading, reading.get(register.Run, row.key).value)
+            if isinstance(run, OscillationRun) and is_frequency_sweep(run):
+                by_residue.setdefault(row.condition, []).append(run)
+    curves = tuple(
+        (CONDITION_WORDS[Condition(residue)], *_page_of(tuple(runs), typed, day))
+        for residue, runs in by_residue.items()
+    )
+    return CurvesOfSample(sample, curves)
+
+
+def _page_of(runs: tuple[OscillationRun, ...], typed: Mapping[str, str], day: str) -> tuple[Page | None, str]:
+    try:
+        report = curves_of_runs(runs, settings=_settings(typed), join=True)
+    except (InputError, MeasurementError) as error:
+        return None, str(error)
+    if report.refused:
+        return None, str(report.refused[0].error)
+    return report.page(date=day), ""
+
+
+def _settings(typed: Mapping[str, str]) -> CurveSettings:
+    reference = typed.get("reference", "").replace(",", ".")
+    try:
+        reference_c = float(reference) if reference else None
+    except ValueError:
+        raise InputError(
+            f"reference temperature: '{reference}' is no number; degrees Celsius are needed"
+        ) from None
+    return curve_settings(
+        shape=typed.get("shape") or CurveShape.CA,
+        shift=typed.get("shift") or CurveShift.WLF,
+        reference_c=reference_c,
+    )
