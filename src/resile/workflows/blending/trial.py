@@ -23,8 +23,10 @@ from resile.workflows.blending.framing import Frame, frame_book
 
 Floats = NDArray[np.float64]
 
-RECIPES = 120
+RECIPES = 180
 """Recipes that may be chosen in the end."""
+NEARER = np.array([0.02, 0.05, 0.1, 0.2, 0.4, 0.8])
+"""Parts of the way from the best recipe to those of the spread."""
 CANDIDATES = 60
 """Blends that may be tried."""
 STEP_PERCENT = 0.1
@@ -32,7 +34,7 @@ STEP_PERCENT = 0.1
 BEYOND = 1.2
 """Candidates reach this far beyond the trials, counted from their middle: the trials grow step by step."""
 LEAST_GAIN = 1e-3
-LEAST_SAVING = 1e-4
+LEAST_SAVING = 1e-5
 """Gains below this, as a probability and as a part of the cost, are none (own choice)."""
 REPEAT_PERCENT = 1.0
 """A blend is a repeat of a trial where no share differs by more than this [%], or a twentieth of its room."""
@@ -81,7 +83,10 @@ def _gaining(frame: Frame, count: int, seed: int) -> tuple[NextTrial, ...]:
         raise InputError(no_room_words(frame))
     rng = np.random.default_rng(seed)
     best = np.array(answer.best.shares)
-    recipes = np.concatenate([best[None, :], _thinned(answer.search.spread, RECIPES)])
+    # Recipes near the best one, without it: an optimum worked out to the last digit among coarse ones would
+    # make every other outcome look dear.
+    ways = _thinned(answer.search.spread, RECIPES // len(NEARER)) - best
+    recipes = (best + NEARER[:, None, None] * ways[None, :, :]).reshape(-1, best.size)
     candidates = _candidates(frame, np.concatenate([best[None, :], recipes]), rng)
     if not len(candidates):
         return ()
