@@ -164,3 +164,6 @@ def test_a_road_that_is_kept_lends_its_grade(client: TestClient) -> None:
     assert answer.status_code == 303, shown(answer.text)
     kept = client.get(answer.headers["location"]).text
     assert f'<a href="/sites/{key}">Harbour road</a>' in kept
+    asked = road | {"million_axle_loads": "60", "speed_kmh": "10", "reason": "more trucks", "seen": "1"}
+    assert send(client, f"{site}/revise", **asked).status_code == 303
+    assert "The road Harbour road needs" in shown(client.get(answer.headers["location"]).text)

@@ -22,6 +22,7 @@ from resile.workflows.laboratory.blends.designing import (
     work_of_bytes,
     work_out,
 )
+from resile.workflows.laboratory.blends.foreseen import foreseen_trials
 from resile.workflows.laboratory.blends.kept_blends import KeptBlend, blend_of, revisions_of_blend
 from resile.workflows.laboratory.blends.shown_book import shown_book
 from resile.workflows.laboratory.blends.shown_recipe import shown_recipe
@@ -45,6 +46,7 @@ def blend(visit: Visit) -> Response:
         "samples": samples_of_trials(visit.record, visit.actor, kept),
         "revisions": revisions_of_blend(visit.record, visit.actor, key),
         "recipe": work.best if work else None,
+        "foreseen": foreseen_trials(kept.book, work.design.surfaces) if work else None,
         "page": work.page(date=kept.kept.at[:10]) if work else None,
         "told": None,
     }
