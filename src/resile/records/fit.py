@@ -22,7 +22,7 @@ class LeastSquaresFit:
     residual_standard : float
         Root of that sum over the degrees of freedom.
     degrees_of_freedom : int
-        Residuals less free parameters.
+        Residuals less free parameters; where residuals hang together, those that count less free parameters.
     starts, agreeing : int
         Starts that were tried, and those that came to the same sum of squares.
     at_bounds : tuple of int

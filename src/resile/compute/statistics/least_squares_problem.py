@@ -98,7 +98,7 @@ class LeastSquaresProblem:
         return np.asarray(low | high)
 
     def polished(self, values: Floats) -> Floats:
-        """Take Gauss-Newton steps in the free parameters for as long as they shrink."""
+        """Take Gauss-Newton steps in the free parameters for as long as they shrink and are worth it."""
         held = self.held(values)
         nearer_low = values - self.lower < self.upper - values
         values = np.where(held, np.where(nearer_low, self.lower, self.upper), values)
@@ -116,6 +116,8 @@ class LeastSquaresProblem:
             if not (np.sum(tried_misfit**2) <= np.sum(misfit**2) * (1.0 + _SUM_ROUNDING) and size < last):
                 break
             values, misfit, last = tried, tried_misfit, size
+            if size <= self.tolerance * float(np.linalg.norm(misfit)):
+                break  # what such a step moves lies within the tolerance
         return values
 
 

@@ -82,7 +82,7 @@ def repeated_pattern_ratio(residuals: ArrayLike, places: ArrayLike) -> float:
 
     Examples
     --------
-    >>> repeated_pattern_ratio([1.0, -1.0, 1.1, -1.1], [0, 1, 0, 1])
+    >>> round(repeated_pattern_ratio([1.0, -1.0, 1.1, -1.1], [0, 1, 0, 1]), 6)
     441.0
     """
     values, place = np.asarray(residuals, dtype=float), np.asarray(places, dtype=int)

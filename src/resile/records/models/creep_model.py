@@ -178,6 +178,9 @@ class CreepModelFit:
         Root mean square of the residuals of each level, in % of the mean creep strain of its cycles [%].
     splits : tuple of JnrSplit
         Where Jnr comes from, one a level.
+    residual_correlations : tuple of float
+        Correlation of neighbouring residuals at each level, for which the intervals were widened; 0 where it
+        may be chance.
     tried : tuple of (int, float)
         Numbers of Kelvin elements that were tried and their criterion; empty where the number was given.
     measures, findings
@@ -197,6 +200,7 @@ class CreepModelFit:
     information: float
     residual_percents: tuple[float, ...]
     splits: tuple[JnrSplit, ...]
+    residual_correlations: tuple[float, ...] = ()
     tried: tuple[tuple[int, float], ...] = ()
     measures: tuple[Measure, ...] = ()
     findings: tuple[Finding, ...] = ()

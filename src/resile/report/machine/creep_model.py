@@ -46,6 +46,7 @@ def creep_model_to_json(fit: CreepModelFit) -> dict[str, Any]:
             {name: _known(getattr(one, name)) for name in one.__dataclass_fields__} for one in fit.splits
         ],
         "residual_percents": list(fit.residual_percents),
+        "residual_correlations": list(fit.residual_correlations),
         "information": _known(fit.information),
         "tried": [{"elements": count, "information": _known(value)} for count, value in fit.tried],
         "starts": least.starts,

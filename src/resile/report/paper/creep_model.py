@@ -175,7 +175,16 @@ def residual_sentence(fit: CreepModelFit) -> str:
             for root, level in zip(fit.residual_percents, fit.model.compliances, strict=True)
         ]
     )
-    return f"Root mean square of the residuals, in per cent of the mean creep strain of a cycle: {told}."
+    said = f"Root mean square of the residuals, in per cent of the mean creep strain of a cycle: {told}."
+    together = [
+        f"{fixed(one, 2)} at {level.stress_kpa:g} kPa"
+        for one, level in zip(fit.residual_correlations, fit.model.compliances, strict=False)
+        if one > 0.0
+    ]
+    if not together:
+        return said
+    correlated = f"Neighbouring residuals hang together (correlation {joined(together)})"
+    return f"{said} {correlated}: the intervals are wider for it."
 
 
 def splits_table(fit: CreepModelFit) -> Table:

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
-from compute.rheology.models.creep_runs import BURGERS, TWO_LEVELS, power_law_run, run_of
+from compute.rheology.models.creep_runs import BURGERS, TWO_LEVELS, power_law_run, reduced, run_of
 from resile.compute.rheology.models.creep_model_fit import choose_creep_model, fit_creep_model
 from resile.compute.rheology.models.creep_programme import (
     compliance_at_stress,
@@ -264,6 +264,41 @@ def test_what_has_no_rows_is_refused() -> None:
 def test_what_is_no_programme_is_refused(steps: dict[str, Any], sentence: str) -> None:
     with pytest.raises(InputError, match=sentence):
         simulate_programme(EXACT, [1.0], **steps)
+
+
+def with_drifting_noise(size: float, correlation: float, seed: int) -> tuple[Any, Any]:
+    """Add noise of a first-order autoregression to the record of two levels."""
+    _, (time, stress, strain) = run_of(TWO_LEVELS)
+    steps = np.random.default_rng(seed).normal(size=len(strain)) * np.sqrt(1.0 - correlation**2)
+    noise = np.zeros(len(strain))
+    for row in range(1, len(noise)):
+        noise[row] = correlation * noise[row - 1] + steps[row]
+    return reduced(time, stress, strain + size * noise)
+
+
+def test_intervals_widen_where_neighbouring_residuals_hang_together_and_only_there() -> None:
+    widths = []
+    for correlation in (0.0, 0.8):
+        run, columns = with_drifting_noise(2e-4, correlation, seed=3)
+        fit = fit_creep_model(run, *columns, kind="kelvin", elements=2)
+        np.testing.assert_allclose(fit.residual_correlations, correlation, atol=0.06)
+        widths.append(np.array([one.upper - one.lower for one in fit.parameters]))
+    # A dashpot answers to all rows alike: the root of (1 + 0.8)/(1 - 0.8) is 3.
+    ratios = dict(zip([(p.name, p.stress_kpa) for p in fit.parameters], widths[1] / widths[0], strict=True))
+    assert 2.0 < ratios["viscosity", 3.2] < 3.5
+    assert widths[0].all() and fit.fit.degrees_of_freedom < 500
+
+
+@pytest.mark.nightly
+def test_intervals_hold_the_truth_where_noise_drifts() -> None:
+    truth = [0.1, 2.0, 0.02, 0.5, 0.2, 0.5, 0.025, 0.25, 0.25, 1 / 3]
+    held = np.zeros(len(truth))
+    for seed in range(300):
+        run, columns = with_drifting_noise(2e-4, 0.7, seed)
+        fit = fit_creep_model(run, *columns, kind="kelvin", elements=2)
+        held += [one.lower <= right <= one.upper for one, right in zip(fit.parameters, truth, strict=True)]
+    assert np.all((held >= 0.90 * 300 - 3) & (held <= 300)), held
+    assert 0.93 * 300 <= held.mean() <= 0.97 * 300, held
 
 
 @pytest.mark.nightly

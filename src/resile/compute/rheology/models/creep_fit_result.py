@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from resile.compute.rheology.models.creep_columns import CreepColumns
+from resile.compute.rheology.models.creep_fit_doubt import SEEN_PERCENT
 from resile.compute.rheology.models.creep_history import CreepHistory
 from resile.compute.rheology.models.creep_record import CreepRecord
 from resile.compute.statistics.least_squares import confidence_bounds, corrected_information
@@ -32,7 +33,6 @@ FINEST_PERCENT = 0.01
 no rheometer shows more, and rounding of the file would choose elements. Own choice."""
 _LARGEST = 700.0  # a logarithm beyond this is no number any more
 _LARGEST_RATIO = 1e9
-_SEEN_PERCENT = 1e-7  # residuals smaller than this are rounding and have no pattern
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +51,8 @@ class FittedCreepRecord:
         How many of them are curved.
     residuals : ndarray of float, shape (n,)
         Measured less fitted strain.
+    correlations : tuple of float
+        Of neighbouring residuals at each level.
     probability : float
         Probability of the intervals.
     """
@@ -60,6 +62,7 @@ class FittedCreepRecord:
     fit: LeastSquaresFit
     count: int
     residuals: Floats
+    correlations: tuple[float, ...]
     probability: float
 
     def described(self, temperature_c: float | None) -> CreepModelFit:
@@ -77,6 +80,7 @@ class FittedCreepRecord:
             probability=self.probability,
             information=_information(squares, fit, len(record.levels_kpa)),
             residual_percents=roots,
+            residual_correlations=self.correlations,
             splits=_splits(record, model, fit, bounds, self.probability),
             measures=_measures(record, model, fit, percent, roots),
             series=CreepModelSeries(
@@ -243,7 +247,7 @@ def _measures(
         place - count - levels for place in fit.at_bounds if count + levels <= place < count + 2 * levels
     ]
     rows = [percent[record.level == place] for place in range(levels)]
-    seen = [root > _SEEN_PERCENT for root in roots]
+    seen = [root > SEEN_PERCENT for root in roots]
     watson = [durbin_watson(own) if told else 2.0 for own, told in zip(rows, seen, strict=True)]
     waves = [
         repeated_pattern_ratio(own, _row_in_cycle(record)[record.level == place]) if told else 1.0

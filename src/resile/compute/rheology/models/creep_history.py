@@ -176,10 +176,8 @@ class CreepHistory:
         )
 
     def _by_row(self, by_switch: Floats) -> Floats:
-        rows = by_switch[np.maximum(self.last_switch, 0)]
-        if self.last_switch.size and self.last_switch.min() < 0:
-            rows = np.where((self.last_switch >= 0).reshape(-1, *[1] * (rows.ndim - 1)), rows, 0.0)
-        return np.asarray(rows)
+        nothing_yet = np.zeros((1, *by_switch.shape[1:]))  # stands last: rows before the first switch are -1
+        return np.concatenate((by_switch, nothing_yet)).take(self.last_switch, axis=0, mode="wrap")
 
 
 @cache

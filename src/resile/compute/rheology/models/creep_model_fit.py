@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from resile.compute.rheology.models.creep_columns import CreepColumns
+from resile.compute.rheology.models.creep_fit_doubt import fit_of_correlated_rows
 from resile.compute.rheology.models.creep_fit_result import FINEST_PERCENT, FittedCreepRecord
 from resile.compute.rheology.models.creep_projection import CreepProjection, LinearPart
 from resile.compute.rheology.models.creep_record import CreepRecord
@@ -97,7 +98,8 @@ def fit_creep_model(
     Golub and Pereyra 1973, in Kaufman's form of 1975), so that only the times are searched, from several
     starts, on rows that tell most first, then on all rows. The rows of a level are weighted by one over the
     mean creep strain of its cycles, then by one over the root mean square of its residuals. Standard errors
-    come from a last fit of all parameters together.
+    come from a last fit of all parameters together; where neighbouring residuals of a level hang
+    together they are those of `correlated_covariance`, which are wider.
 
     References
     ----------
@@ -182,8 +184,7 @@ def _fitted(
     weights = 1.0 / record.scales
     telling = _projection(record, bounds, weights, telling=True)
     sounded = _search(telling, bounds, _starts(record, telling, bounds, count), _SOUNDING)
-    whole = _projection(record, bounds, weights)
-    curved = _search(whole, bounds, [sounded.values], _ROUGH)
+    whole, curved = _projection(record, bounds, weights), sounded
     for _ in range(_WEIGHINGS):
         before, values = weights, np.array(curved.values)
         roots = _roots(record, whole.misfit(values, whole.solve(values).amplitudes))
@@ -196,8 +197,10 @@ def _fitted(
     fit = replace(fit, starts=sounded.starts, agreeing=sounded.agreeing, converged=curved.converged)
     split = len(fit.values) - whole.fixed.shape[1]
     count = split // (1 + len(record.levels_kpa))
-    misfit = whole.misfit(np.array(fit.values[:count]), np.array(fit.values[count:]))
-    return FittedCreepRecord(record, kind, fit, count, -misfit, probability).described(temperature_c)
+    residuals = -whole.misfit(np.array(fit.values[:count]), np.array(fit.values[count:]))
+    fit, correlations = fit_of_correlated_rows(fit, whole, record, residuals)
+    fitted = FittedCreepRecord(record, kind, fit, count, residuals, correlations, probability)
+    return fitted.described(temperature_c)
 
 
 def _projection(
@@ -270,10 +273,16 @@ def _all_together(projection: CreepProjection, curved: Floats, held: NDArray[np.
     place = np.arange(len(everything))
     compliance = (place >= count) & ~((place >= places - projection.free_sign) & (place < places))
 
+    last: dict[bytes, LinearPart] = {}
+
     def turned(values: Floats) -> LinearPart:
-        whole = everything.copy()
-        whole[moving] = values
-        return projection.turned(whole[:count], whole[count:])
+        key = values.tobytes() + moving.tobytes()
+        if key not in last:  # residuals and derivatives are asked for at the same place
+            whole = everything.copy()
+            whole[moving] = values
+            last.clear()
+            last[key] = projection.turned(whole[:count], whole[count:])
+        return last[key]
 
     def slopes(values: Floats) -> Floats:
         part = turned(values)

@@ -133,6 +133,13 @@ class CreepProjection:
         found = _not_negative(design / scale, self.weights * self.strain, self._free)
         return np.asarray(found[self.fixed.shape[1] :].reshape(len(curved), -1).sum(axis=1))
 
+    def slopes_by_row(self, curved: Floats, amplitudes: Floats) -> Floats:
+        """Give derivatives of the weighted strain by all parameters, row by row, shape (n, p + k)."""
+        columns, slopes = self.columns(curved)
+        design = np.hstack((self.fixed, columns.reshape(len(self.strain), -1)))
+        moved = LinearPart(amplitudes, design, slopes, self.strain).moved
+        return np.asarray(self.weights[:, None] * np.hstack((moved, design)))
+
     def misfit(self, curved: Floats, amplitudes: Floats) -> Floats:
         """Give fitted less measured strain row by row, shape (n,), not weighted."""
         columns, _ = self.columns(curved)
