@@ -63,7 +63,8 @@ def fit_least_squares(
     Notes
     -----
     Free problems: Levenberg and Marquardt in the form of Moré (MINPACK), and where that finds no rest the
-    reflective trust region of Branch, Coleman and Li; bounded problems by the latter alone. Parameters are
+    reflective trust region of Branch, Coleman and Li; bounded problems by the former with every step over a
+    bound refused, and by the latter where that does not come to rest inside the bounds. Parameters are
     scaled by the columns of the Jacobian. The end is polished by Gauss-Newton steps for as long as they
     shrink and the sum does not rise. Covariance ``s² (J'J)^-1`` over the parameters that sit on no bound, by
     singular values of the scaled Jacobian, ``s² = sum/(n - p)`` (1 for a known scatter). It is linear

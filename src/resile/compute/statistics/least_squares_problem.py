@@ -5,19 +5,46 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Generic, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 Model = Callable[[Floats], Floats]
+Answer = TypeVar("Answer")
 
 _EVALUATIONS = 4000
 _ON_BOUND = 1e-7  # share of the span (or of the size) within which a parameter sits on its bound
 _IMPOSSIBLE = 1e100  # stands for a residual that cannot be computed: any step there is refused
+_BEFORE_POLISH = 1e-10  # tolerance of a search whose end is polished
+_AT_REST = 1e-6  # cosine between residuals and a column of their derivatives at the end of a search
 _POLISHING = 12
+_STEP_OF_NOTHING = 1e-10  # share of the residuals that a step moves; the next one would move far less
 _SUM_ROUNDING = 1e-12
+
+
+class LastAnswer(Generic[Answer]):
+    """A function of the parameters that keeps its last answer.
+
+    A search asks twice at each place, for the misfit and for its derivatives; both come of one working.
+
+    Parameters
+    ----------
+    function : callable
+        Parameters, shape (p,), to anything that is not changed afterwards.
+    """
+
+    def __init__(self, function: Callable[[Floats], Answer]) -> None:
+        self._function = function
+        self._last: tuple[bytes, Answer] | None = None
+
+    def __call__(self, values: Floats) -> Answer:
+        """Give the answer at these parameters."""
+        key = values.tobytes()
+        if self._last is None or self._last[0] != key:
+            self._last = key, self._function(values)
+        return self._last[1]
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +106,9 @@ class LeastSquaresProblem:
             "max_nfev": _EVALUATIONS,
         }
         if self.bounded:
+            inside = self._free_search(start)
+            if inside is not None:
+                return inside, True
             bounds = (self.lower, self.upper)
             found = least_squares(self.misfit, start, method="trf", bounds=bounds, **settings)
             return found.x, found.status > 0
@@ -87,6 +117,28 @@ class LeastSquaresProblem:
             other = least_squares(self.misfit, start, method="trf", **settings)
             found = other if other.cost < found.cost else found
         return found.x, found.status > 0
+
+    def _free_search(self, start: Floats) -> Floats | None:
+        """Search as without bounds, no step over one taken; None where that does not end at rest inside."""
+        from scipy.optimize import leastsq
+
+        wall = np.full(np.shape(self.residuals(start)), _IMPOSSIBLE)
+
+        def walled(values: Floats) -> Floats:
+            return wall if np.any((values < self.lower) | (values > self.upper)) else self.misfit(values)
+
+        rough = max(self.tolerance, _BEFORE_POLISH)
+        values, _, found, _, status = leastsq(
+            walled, start, Dfun=self.slopes, full_output=True, ftol=rough, xtol=rough, maxfev=_EVALUATIONS
+        )
+        if status not in {1, 2, 3} or np.any((values <= self.lower) | (values >= self.upper)):
+            return None
+        # A wall also ends a search that leans on it: there a column of the derivatives still points downhill.
+        slopes, misfit = self.slopes(values), found["fvec"]
+        size = np.linalg.norm(slopes, axis=0) * np.linalg.norm(misfit)
+        if np.any(np.abs(slopes.T @ misfit) > _AT_REST * size) or self.held(values).any():
+            return None
+        return np.asarray(values)
 
     def held(self, values: Floats) -> NDArray[np.bool_]:
         """Say which parameters sit on a bound that the sum of squares pushes them against."""
@@ -116,8 +168,8 @@ class LeastSquaresProblem:
             if not (np.sum(tried_misfit**2) <= np.sum(misfit**2) * (1.0 + _SUM_ROUNDING) and size < last):
                 break
             values, misfit, last = tried, tried_misfit, size
-            if size <= self.tolerance * float(np.linalg.norm(misfit)):
-                break  # what such a step moves lies within the tolerance
+            if size <= max(self.tolerance, _STEP_OF_NOTHING) * float(np.linalg.norm(misfit)):
+                break  # what the next step would move lies within the tolerance
         return values
 
 

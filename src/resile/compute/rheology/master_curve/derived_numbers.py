@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -20,7 +19,7 @@ Floats = NDArray[np.float64]
 
 _LOG2 = math.log10(2.0)
 _CROSSOVER_DEG = 45.0
-_HALVINGS = 60
+_MOST_STEPS, _NEAR_ENOUGH = 60, 1e-14  # the second in decades
 _SEARCHED_DECADES = 4.0
 
 
@@ -127,22 +126,16 @@ def log_crossover_frequency(
 
     Notes
     -----
-    A search in steps of 0.1 decades from above and halving within the step: a modified binder can pass 45°
-    more than once, and the index belongs to the highest.
+    A search in steps of 0.1 decades from above, and Newton's steps within the step, halving where one leaves
+    it: a modified binder can pass 45° more than once, and the index belongs to the highest.
     """
     grid = np.arange(highest, lowest - 0.1, -0.1)
     above = shape_slopes(shape, grid, parameters).phase_deg >= _CROSSOVER_DEG
     passes = np.flatnonzero(above[1:] & ~above[:-1])
     if not len(passes):
         return None
-    high, low = float(grid[passes[0]]), float(grid[passes[0] + 1])
-    for _ in range(_HALVINGS):
-        middle = 0.5 * (low + high)
-        if float(shape_slopes(shape, [middle], parameters).phase_deg[0]) >= _CROSSOVER_DEG:
-            low = middle
-        else:
-            high = middle
-    return 0.5 * (low + high)
+    bracket = (float(grid[passes[0] + 1]), float(grid[passes[0]]))
+    return _newton_at_crossover(shape, parameters, *bracket)
 
 
 def derived_numbers(
@@ -186,17 +179,10 @@ def derived_numbers(
     values, spread = np.asarray(parameters, dtype=float), np.asarray(covariance, dtype=float)
     lowest, highest = reduced_range[0] - _SEARCHED_DECADES, reduced_range[1] + _SEARCHED_DECADES
 
-    def crossing(moved: Floats) -> Floats | None:
-        at = log_crossover_frequency(shape, moved, lowest=lowest, highest=highest)
-        if at is None:
-            return None
-        log_modulus = float(shape_slopes(shape, [at], moved).log_modulus[0])
-        return np.array([at, log_modulus, moved[0] - log_modulus])
-
+    at = log_crossover_frequency(shape, values, lowest=lowest, highest=highest)
     found: list[ModelParameter] = []
-    centre = crossing(values)
-    if centre is not None:
-        slopes = _slopes(crossing, values, centre)
+    if at is not None:
+        centre, slopes = _crossing(shape, values, at)
         half = factor * np.sqrt(np.maximum(np.einsum("ij,jk,ik->i", slopes, spread, slopes), 0.0))
         found += [
             _power_of_ten("crossover_frequency_rad_s", float(centre[0]), float(half[0]), "rad/s"),
@@ -232,18 +218,34 @@ def crossover_measures(
     return (Measure("crossover_found", 1.0), Measure("crossover_outside_decades", outside, "decades"))
 
 
-def _slopes(function: Callable[[Floats], Floats | None], values: Floats, centre: Floats) -> Floats:
-    """Give the derivatives by central differences; not-a-number where the crossover leaves the range."""
-    columns = []
-    for place, size in enumerate(1e-5 * np.maximum(np.abs(values), 0.1)):
-        step = np.zeros_like(values)
-        step[place] = size
-        up, down = function(values + step), function(values - step)
-        if up is None or down is None:
-            columns.append(np.full_like(centre, math.nan))
-        else:
-            columns.append((up - down) / (2.0 * size))
-    return np.stack(columns, axis=1)
+def _newton_at_crossover(shape: CurveShape | str, parameters: ArrayLike, low: float, high: float) -> float:
+    """Find 45° between a frequency at or above it in angle, and one below."""
+    place = 0.5 * (low + high)
+    for _ in range(_MOST_STEPS):
+        seen = shape_slopes(shape, [place], parameters)
+        over, along = float(seen.phase_deg[0]) - _CROSSOVER_DEG, float(seen.phase_along[0])
+        low, high = (place, high) if over >= 0.0 else (low, place)
+        tried = place - over / along if along < 0.0 else math.nan
+        after = tried if low <= tried <= high else 0.5 * (low + high)
+        if abs(after - place) <= _NEAR_ENOUGH:
+            return after
+        place = after
+    return place
+
+
+def _crossing(shape: CurveShape, values: Floats, at: float) -> tuple[Floats, Floats]:
+    """Give ``log wc``, ``log G*c`` and the index there, with their derivatives by the parameters.
+
+    The angle stays at 45° while a parameter moves, which moves the frequency by the ratio of two slopes.
+    """
+    seen = shape_slopes(shape, [at], values)
+    log_modulus = float(seen.log_modulus[0])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        place_by = -seen.phase_by[0] / seen.phase_along[0]
+    modulus_by = seen.log_modulus_by[0] + seen.log_modulus_along[0] * place_by
+    index_by = -modulus_by
+    index_by[0] += 1.0
+    return np.array([at, log_modulus, values[0] - log_modulus]), np.stack((place_by, modulus_by, index_by))
 
 
 def _power_of_ten(name: str, log_value: float, half: float, unit: str) -> ModelParameter:

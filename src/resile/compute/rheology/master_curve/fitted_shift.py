@@ -31,12 +31,16 @@ class FittedShift:
         Temperature of shift zero [°C].
     spread : ndarray of float, shape (p, m)
         Parameters of the shift by the m numbers that a fit moves.
+    linear : ndarray of float, shape (n, m), or None
+        Shift of every row by the moved numbers, where that does not depend on them: worked out once for all
+        steps of a fit.
     """
 
     shift: CurveShift
     rows: SweepRows
     reference_c: float
     spread: Floats
+    linear: Floats | None = None
 
     @classmethod
     def of(cls, shift: CurveShift, rows: SweepRows, reference_c: float) -> FittedShift:
@@ -55,7 +59,11 @@ class FittedShift:
             )
         if shift is not CurveShift.FREE:
             return cls(shift, rows, reference_c, np.eye(len(form.parameters)))
-        return cls(shift, rows, reference_c, free_shift_spread(rows.nodes_c, reference_c=reference_c))
+        spread = free_shift_spread(rows.nodes_c, reference_c=reference_c)
+        _, slopes = shift_slopes(
+            shift, rows.temperature_c, np.zeros(found), reference_c=reference_c, nodes_c=rows.nodes_c
+        )
+        return cls(shift, rows, reference_c, spread, np.asarray(slopes @ spread))
 
     @property
     def nodes_c(self) -> tuple[float, ...]:
@@ -82,6 +90,8 @@ class FittedShift:
 
     def at_rows(self, moved: Floats) -> tuple[Floats, Floats]:
         """Give the shift of every row, shape (n,), and its derivatives by the moved numbers, (n, m)."""
+        if self.linear is not None:
+            return np.asarray(self.linear @ moved), self.linear
         found, slopes = shift_slopes(
             self.shift,
             self.rows.temperature_c,

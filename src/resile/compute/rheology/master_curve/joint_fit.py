@@ -14,13 +14,13 @@ from numpy.typing import ArrayLike, NDArray
 from resile.compute.rheology.master_curve.curve_quality import curve_measures, isotherm_misfits
 from resile.compute.rheology.master_curve.derived_numbers import crossover_measures, derived_numbers
 from resile.compute.rheology.master_curve.fitted_shift import FittedShift, with_interval
-from resile.compute.rheology.master_curve.shape_slopes import SHAPES, ShapeSlopes, shape_slopes
+from resile.compute.rheology.master_curve.joint_problem import JointProblem
+from resile.compute.rheology.master_curve.shape_slopes import SHAPES, shape_slopes
 from resile.compute.rheology.master_curve.shapes import GLASSY_MODULUS_KPA
 from resile.compute.rheology.master_curve.smooth_curve import smooth_curve
-from resile.compute.rheology.master_curve.starting_values import starting_shape
 from resile.compute.rheology.master_curve.sweep_rows import SweepRows, arrange_sweeps
-from resile.compute.statistics.least_squares import confidence_bounds, fit_least_squares
-from resile.errors import InputError, MeasurementError
+from resile.compute.statistics.least_squares import confidence_bounds
+from resile.errors import InputError
 from resile.records.fit import LeastSquaresFit
 from resile.records.models.master_curve import CurvePoint, CurveShape, CurveShift, MasterCurve
 from resile.records.models.parameter import ModelParameter
@@ -104,7 +104,7 @@ def fit_master_curve(
     reference = middle_temperature_c(rows) if reference_c is None else float(reference_c)
     moving = FittedShift.of(CurveShift(shift), rows, reference)
     weights = (modulus_weight_decades, phase_weight_deg)
-    problem = _JointProblem(rows, CurveShape(shape), moving, glassy_modulus_kpa, weights)
+    problem = JointProblem(rows, CurveShape(shape), moving, glassy_modulus_kpa, weights)
     fit = problem.solve()
     return _described(problem, fit, series_labels)
 
@@ -125,78 +125,7 @@ def middle_temperature_c(rows: SweepRows) -> float:
     return float(np.round(rows.nodes_c[(len(rows.nodes_c) - 1) // 2]))
 
 
-class _JointProblem:
-    """Residuals and exact derivatives of one fit; numbers moved: the shape's, then the shift's."""
-
-    def __init__(
-        self,
-        rows: SweepRows,
-        shape: CurveShape,
-        moving: FittedShift,
-        glassy_modulus_kpa: float | None,
-        weights: tuple[float, float],
-    ) -> None:
-        self.rows, self.shape, self.moving, self.weights = rows, shape, moving, weights
-        self.log_glassy = None if glassy_modulus_kpa is None else math.log10(glassy_modulus_kpa)
-        self.x = np.log10(rows.angular_frequency_rad_s)
-        self.y, self.d = np.log10(rows.complex_modulus), rows.phase_angle
-        self.skipped = 0 if self.log_glassy is None else 1
-        self.count = len(SHAPES[shape].parameters) - self.skipped
-        self._at: tuple[Floats, ShapeSlopes, Floats] | None = None
-
-    def shape_parameters(self, moved: Floats) -> Floats:
-        """Give all parameters of the shape, the glassy modulus with them."""
-        own = moved[: self.count]
-        return own if self.log_glassy is None else np.concatenate(([self.log_glassy], own))
-
-    def _seen(self, moved: Floats) -> tuple[ShapeSlopes, Floats]:
-        """Give shape and shift slopes; the search asks twice at each place, for misfit and derivatives."""
-        if self._at is None or not np.array_equal(self._at[0], moved):
-            shift, slopes = self.moving.at_rows(moved[self.count :])
-            self._at = (
-                moved.copy(),
-                shape_slopes(self.shape, self.x + shift, self.shape_parameters(moved)),
-                slopes,
-            )
-        return self._at[1], self._at[2]
-
-    def residuals(self, moved: Floats) -> Floats:
-        seen, _ = self._seen(moved)
-        modulus, phase = self.weights
-        return np.concatenate(((seen.log_modulus - self.y) / modulus, (seen.phase_deg - self.d) / phase))
-
-    def jacobian(self, moved: Floats) -> Floats:
-        seen, slopes = self._seen(moved)
-        modulus, phase = self.weights
-        upper = np.hstack((seen.log_modulus_by[:, self.skipped :], seen.log_modulus_along[:, None] * slopes))
-        lower = np.hstack((seen.phase_by[:, self.skipped :], seen.phase_along[:, None] * slopes))
-        return np.vstack((upper / modulus, lower / phase))
-
-    def solve(self) -> LeastSquaresFit:
-        form = SHAPES[self.shape]
-        low, high = self.moving.bounds()
-        lower = np.concatenate((form.lower[self.skipped :], low))
-        upper = np.concatenate((form.upper[self.skipped :], high))
-        needed = max(
-            len(lower) // 2 + 1, len(self.rows.nodes_c) + 2
-        )  # the second: to join them without a shape
-        if len(self.x) < needed:
-            raise MeasurementError(
-                f"master curve: {len(self.x)} rows for {len(lower)} parameters; needed are at least "
-                f"{needed} rows"
-            )
-        glassy = math.log10(GLASSY_MODULUS_KPA) if self.log_glassy is None else self.log_glassy
-        starts = []
-        for start in self.moving.starts():
-            reduced = self.x + self.moving.at_rows(start)[0]
-            own = starting_shape(self.shape, reduced, self.y, self.d, log_glassy_modulus=glassy)
-            starts.append(np.concatenate((own[self.skipped :], start)))
-        return fit_least_squares(
-            self.residuals, np.array(starts), jacobian=self.jacobian, lower=lower, upper=upper
-        )
-
-
-def _described(problem: _JointProblem, fit: LeastSquaresFit, labels: tuple[str, ...]) -> MasterCurve:
+def _described(problem: JointProblem, fit: LeastSquaresFit, labels: tuple[str, ...]) -> MasterCurve:
     rows, moving, values = problem.rows, problem.moving, np.asarray(fit.values)
     covariance = np.asarray(fit.covariance)
     half = confidence_bounds(fit)[1] - values
@@ -246,7 +175,7 @@ def _described(problem: _JointProblem, fit: LeastSquaresFit, labels: tuple[str, 
     )
 
 
-def _shape_parameters(problem: _JointProblem, values: Floats, half: Floats) -> tuple[ModelParameter, ...]:
+def _shape_parameters(problem: JointProblem, values: Floats, half: Floats) -> tuple[ModelParameter, ...]:
     form = SHAPES[problem.shape]
     fitted = tuple(
         with_interval(name, value, unit, wide)
@@ -264,7 +193,7 @@ def _shape_parameters(problem: _JointProblem, values: Floats, half: Floats) -> t
     return (given, *fitted)
 
 
-def _covariance_of_shape(problem: _JointProblem, covariance: Floats) -> Floats:
+def _covariance_of_shape(problem: JointProblem, covariance: Floats) -> Floats:
     """Give the covariance of all parameters of the shape: nothing for one given or on a bound."""
     own = np.nan_to_num(covariance[: problem.count, : problem.count], nan=0.0)
     return np.pad(own, ((problem.skipped, 0), (problem.skipped, 0)))

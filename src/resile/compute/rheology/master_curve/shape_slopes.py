@@ -20,7 +20,6 @@ from resile.compute.rheology.master_curve.shapes import (
     christensen_anderson_marasteanu_phase,
     christensen_anderson_modulus,
     christensen_anderson_phase,
-    olard_di_benedetto_modulus,
 )
 from resile.records.models.master_curve import CurveShape
 
@@ -207,18 +206,11 @@ def _of_the_family(
 
 def _two_springs(x: Floats, values: list[float]) -> ShapeSlopes:
     log_glassy, log_time, weight, slow, fast, log_ratio = values
-    softening = 1.0 / olard_di_benedetto_modulus(
-        10.0**x,
-        glassy_modulus=1.0,
-        characteristic_time_s=10.0**log_time,
-        creep_weight=weight,
-        slow_exponent=slow,
-        fast_exponent=fast,
-        dashpot_ratio=10.0**log_ratio,
-    )
     turned = _LN10 * (x + log_time) + 0.5j * math.pi  # ln(i w tau)
+    # The terms of `olard_di_benedetto_modulus`, as powers that the derivatives need once more.
     first, second = np.exp(-slow * turned), np.exp(-fast * turned)
     flow = np.exp(-turned - _LN10 * log_ratio)
+    softening = 1.0 + weight * first + second + flow
     along = (slow * weight * first + fast * second + flow) / softening
     logarithm = -np.log(softening)
     by = np.column_stack(

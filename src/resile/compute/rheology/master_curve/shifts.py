@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from types import MappingProxyType
 
 import numpy as np
@@ -299,13 +300,7 @@ def _spline_basis(temperature_c: ArrayLike, nodes_c: ArrayLike) -> Floats:
     if nodes.ndim != 1 or len(nodes) < 2 or not np.all(np.diff(nodes) > 0.0):
         raise InputError("free shifts: at least two temperatures, rising, are needed")
     temperature = np.asarray(temperature_c, dtype=float)
-    width, unit = np.diff(nodes), np.eye(len(nodes))
-    chord = np.diff(unit, axis=0) / width[:, None]
-    bend = np.zeros_like(unit)  # second derivative at the nodes by the shift at each; nothing at the ends
-    if len(nodes) > 2:
-        ties = np.diag((width[:-1] + width[1:]) / 3.0)
-        ties += np.diag(width[1:-1] / 6.0, 1) + np.diag(width[1:-1] / 6.0, -1)
-        bend[1:-1] = np.linalg.solve(ties, np.diff(chord, axis=0))
+    width, unit, chord, bend = _spline_at_nodes(tuple(nodes.tolist()))
     inside = np.clip(temperature, nodes[0], nodes[-1])
     cell = np.clip(np.searchsorted(nodes, inside, side="right") - 1, 0, len(width) - 1)
     h = width[cell][..., None]
@@ -317,3 +312,19 @@ def _spline_basis(temperature_c: ArrayLike, nodes_c: ArrayLike) -> Floats:
         (1.0 - 3.0 * before**2) * bend[cell] + (3.0 * after**2 - 1.0) * bend[cell + 1]
     )
     return np.asarray(basis + (temperature - inside)[..., None] * steep)
+
+
+@lru_cache(maxsize=16)
+def _spline_at_nodes(nodes_c: tuple[float, ...]) -> tuple[Floats, Floats, Floats, Floats]:
+    """Give widths of the cells, and value, chord and second derivative by the shift at each node.
+
+    One curve asks for its own nodes hundreds of times. Nothing bends at the ends.
+    """
+    width, unit = np.diff(nodes_c), np.eye(len(nodes_c))
+    chord = np.diff(unit, axis=0) / width[:, None]
+    bend = np.zeros_like(unit)
+    if len(nodes_c) > 2:
+        ties = np.diag((width[:-1] + width[1:]) / 3.0)
+        ties += np.diag(width[1:-1] / 6.0, 1) + np.diag(width[1:-1] / 6.0, -1)
+        bend[1:-1] = np.linalg.solve(ties, np.diff(chord, axis=0))
+    return width, unit, chord, bend

@@ -14,6 +14,7 @@ from resile.compute.rheology.master_curve.shifts import shift_slopes
 from resile.compute.rheology.master_curve.starting_values import starting_shift
 from resile.compute.rheology.master_curve.sweep_rows import SweepRows
 from resile.compute.statistics.least_squares import confidence_bounds, fit_least_squares
+from resile.compute.statistics.least_squares_problem import LastAnswer
 from resile.records.models.master_curve import CurveShift, SmoothCurve
 from resile.records.models.parameter import ModelParameter
 
@@ -60,12 +61,14 @@ def smooth_curve(
     spread = x + moving.at_rows(starts[0])[0]
     middle, half = 0.5 * (spread.max() + spread.min()), max(0.5 * (spread.max() - spread.min()), 0.5)
 
-    def parts(values: Floats) -> tuple[Floats, Floats, Floats]:
+    def parts_at(values: Floats) -> tuple[Floats, Floats, Floats]:
         log_shift, slopes = moving.at_rows(values[:count])
         place = (x + log_shift - middle) / half
         basis = np.polynomial.chebyshev.chebvander(place, power)
         along = np.polynomial.chebyshev.chebval(place, np.polynomial.chebyshev.chebder(values[count:])) / half
         return basis @ values[count:] - y, basis, along[:, None] * slopes
+
+    parts = LastAnswer(parts_at)
 
     def begin(start: Floats) -> Floats:
         basis = parts(np.concatenate((start, np.zeros(power + 1))))[1]

@@ -7,7 +7,7 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from resile.compute.rheology.master_curve.shape_slopes import shape_slopes
+from resile.compute.rheology.master_curve.shapes import olard_di_benedetto_modulus
 from resile.compute.rheology.master_curve.shifts import arrhenius_log_shift, free_log_shift, kaelble_log_shift
 from resile.compute.rheology.master_curve.sweep_rows import SweepRows
 from resile.records.models.master_curve import CurveShape, CurveShift
@@ -151,23 +151,33 @@ def starting_shape(
 
 def _starting_two_springs(x: Floats, y: Floats, d: Floats, log_glassy: float) -> Floats:
     best, least = np.zeros(6), math.inf
-    grid = np.linspace(-25.0, 12.0, 500)  # log10 of frequency times characteristic time
+    grid = np.linspace(-25.0, 12.0, 250)  # log10 of frequency times characteristic time
     for slow, fast in ((0.2, 0.5), (0.25, 0.6), (0.3, 0.75)):
         for weight in (2.0, 5.0):
             for log_ratio in (1.0, 2.5):
-                tried = np.array([log_glassy, 0.0, weight, slow, fast, log_ratio])
-                log_time = _place_along(grid, tried, x, y)
-                tried[1] = log_time
-                seen = shape_slopes(CurveShape.TWO_S_TWO_P_ONE_D, x, tried)
-                misfit = float(
-                    np.sum((seen.log_modulus - y) ** 2) / 0.02**2 + np.sum((seen.phase_deg - d) ** 2)
-                )
+                elements = (weight, slow, fast, log_ratio)
+                curve, phase = _two_springs_along(grid, log_glassy, *elements)
+                # Moved along the frequency until its moduli stand where the points do, by their median.
+                log_time = float(np.median(np.interp(y, curve, grid) - x))
+                place = x + log_time
+                seen, angle = np.interp(place, grid, curve), np.interp(place, grid, phase)
+                misfit = float(np.sum((seen - y) ** 2) / 0.02**2 + np.sum((angle - d) ** 2))
                 if misfit < least:
-                    best, least = tried, misfit
+                    best, least = np.array([log_glassy, log_time, *elements]), misfit
     return best
 
 
-def _place_along(grid: Floats, tried: Floats, x: Floats, y: Floats) -> float:
-    """Move a shape along the frequency until its moduli stand where the points do, by their median."""
-    curve = shape_slopes(CurveShape.TWO_S_TWO_P_ONE_D, grid, tried).log_modulus
-    return float(np.median(np.interp(y, curve, grid) - x))
+def _two_springs_along(
+    grid: Floats, log_glassy: float, weight: float, slow: float, fast: float, log_ratio: float
+) -> tuple[Floats, Floats]:
+    """Give the logarithm of the modulus [kPa] and the phase angle [°] at a characteristic time of 1 s."""
+    found = olard_di_benedetto_modulus(
+        10.0**grid,
+        glassy_modulus=1.0,
+        characteristic_time_s=1.0,
+        creep_weight=weight,
+        slow_exponent=slow,
+        fast_exponent=fast,
+        dashpot_ratio=10.0**log_ratio,
+    )
+    return log_glassy + np.log10(np.abs(found)), np.angle(found, deg=True)
