@@ -39,12 +39,29 @@ class SurfaceQuality:
 
 
 @dataclass(frozen=True, slots=True)
+class FormRival:
+    """Another form for the same trials, that left-out blends do not rule out.
+
+    Attributes
+    ----------
+    weight : float
+        How far they speak for it, as a part of all forms compared.
+    surface : Surface
+        As fitted, without rivals of its own.
+    """
+
+    weight: float
+    surface: Surface
+
+
+@dataclass(frozen=True, slots=True)
 class Surface:
     """A property of a blend as a function of the shares: a mean, a covariance, a scatter.
 
     The mean at shares x is that of the rule, where one is named, plus ``terms(x) @ coefficients``, plus,
     where `kernel_variance` is above zero, a smooth residual (Gaussian process) pinned to the trials. The
-    doubt of the mean is a covariance over any two recipes; `batch_standard` is what one batch scatters
+    doubt of the mean is a covariance over any two recipes, that of the choice of the form among its `rivals`
+    counted in; `batch_standard` is what one batch scatters
     about it, `test_standard` what one test adds. Intervals are Student's t with `degrees_of_freedom`.
 
     Attributes
@@ -88,6 +105,9 @@ class Surface:
         How well it fits.
     source : str
         Where form and rule come from.
+    rivals : tuple of FormRival
+        Other forms that the trials do not rule out, where a form was chosen; the mean is that of the chosen
+        one, the doubt counts how far the others are from it.
     """
 
     response: Response
@@ -109,3 +129,4 @@ class Surface:
     kernel_lengths: tuple[float, ...] = ()
     quality: SurfaceQuality | None = None
     source: str = ""
+    rivals: tuple[FormRival, ...] = field(default=(), repr=False)

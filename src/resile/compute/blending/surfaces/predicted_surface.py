@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -30,7 +31,8 @@ class SurfacePrediction(NamedTuple):
     mean : ndarray of float, shape (m,)
         Expected property; of a surface on logarithms, the logarithm of the median.
     standard : ndarray of float, shape (m,)
-        Standard doubt of that mean, without scatter of batch and test.
+        Standard doubt of that mean, that of the choice of the form included, without scatter of batch and
+        test.
     degrees_of_freedom : float
         For Student's t; infinite where the scatter was given.
     """
@@ -65,6 +67,11 @@ def predict_surface(surface: Surface, shares: ArrayLike) -> SurfacePrediction:
         Mean and standard doubt of the mean; add ``batch_standard`` and ``test_standard`` in squares for a
         result.
 
+    Notes
+    -----
+    Where a form was chosen among others, the square of the doubt is that of the chosen one plus the mean of
+    the squared distances of all forms from it, weighted by how far left-out blends speak for each.
+
     Raises
     ------
     MeasurementError
@@ -72,10 +79,14 @@ def predict_surface(surface: Surface, shares: ArrayLike) -> SurfacePrediction:
     """
     x = _recipes(surface, shares)
     residual = _residual(surface)
+    others = [_residual(rival.surface) for rival in surface.rivals]
     mean, standard = np.empty(len(x)), np.empty(len(x))
     for first in range(0, len(x), BLOCK):
         rows = slice(first, first + BLOCK)
         mean[rows], standard[rows] = _predicted(surface, residual, x[rows])
+        if others:
+            apart = _apart(surface, others, x[rows], mean[rows])
+            standard[rows] = np.sqrt(standard[rows] ** 2 + (apart**2).sum(axis=0))
     return SurfacePrediction(mean, standard, surface.degrees_of_freedom)
 
 
@@ -102,17 +113,13 @@ def surface_covariance(surface: Surface, first: ArrayLike, second: ArrayLike) ->
         Where the shares do not fit the components.
     """
     a, b = _recipes(surface, first), _recipes(surface, second)
-    columns_a, columns_b = _mean_and_columns(surface, a)[1], _mean_and_columns(surface, b)[1]
     residual = _residual(surface)
-    if residual is None:
-        return np.asarray(columns_a @ _covariance(surface) @ columns_b.T)
-    variance, lengths = surface.kernel_variance, surface.kernel_lengths
-    solved_a = variance * kernel_matrix(a, residual.points, lengths) @ residual.factor.T
-    solved_b = variance * kernel_matrix(b, residual.points, lengths) @ residual.factor.T
-    left_a = columns_a - solved_a @ residual.factor @ residual.columns
-    left_b = columns_b - solved_b @ residual.factor @ residual.columns
-    smooth = variance * kernel_matrix(a, b, lengths) - solved_a @ solved_b.T
-    return np.asarray(smooth + left_a @ _covariance(surface) @ left_b.T)
+    own = _own_covariance(surface, residual, a, b)
+    if not surface.rivals:
+        return own
+    others = [_residual(rival.surface) for rival in surface.rivals]
+    apart_a, apart_b = (_apart(surface, others, x, _mean(surface, residual, x)) for x in (a, b))
+    return np.asarray(own + apart_a.T @ apart_b)
 
 
 def surface_gradient(surface: Surface, shares: ArrayLike) -> Floats:
@@ -153,6 +160,39 @@ def surface_gradient(surface: Surface, shares: ArrayLike) -> Floats:
         near = surface.kernel_variance * kernel_matrix(x, residual.points, lengths) * residual.weights
         slopes = slopes - (near.sum(axis=1)[:, None] * x - near @ residual.points) / lengths**2
     return slopes
+
+
+def _own_covariance(surface: Surface, residual: _Residual | None, a: Floats, b: Floats) -> Floats:
+    """Covariance of the chosen form alone."""
+    columns_a, columns_b = _mean_and_columns(surface, a)[1], _mean_and_columns(surface, b)[1]
+    if residual is None:
+        return np.asarray(columns_a @ _covariance(surface) @ columns_b.T)
+    variance, lengths = surface.kernel_variance, surface.kernel_lengths
+    solved_a = variance * kernel_matrix(a, residual.points, lengths) @ residual.factor.T
+    solved_b = variance * kernel_matrix(b, residual.points, lengths) @ residual.factor.T
+    left_a = columns_a - solved_a @ residual.factor @ residual.columns
+    left_b = columns_b - solved_b @ residual.factor @ residual.columns
+    smooth = variance * kernel_matrix(a, b, lengths) - solved_a @ solved_b.T
+    return np.asarray(smooth + left_a @ _covariance(surface) @ left_b.T)
+
+
+def _mean(surface: Surface, residual: _Residual | None, x: Floats) -> Floats:
+    """Mean alone: a third of the work of a prediction."""
+    mean = _mean_and_columns(surface, x)[0]
+    if residual is None:
+        return mean
+    near = surface.kernel_variance * kernel_matrix(x, residual.points, surface.kernel_lengths)
+    return np.asarray(mean + near @ residual.weights)
+
+
+def _apart(surface: Surface, others: Sequence[_Residual | None], x: Floats, mean: Floats) -> Floats:
+    """Distance of each rival from the chosen form, by the root of its weight; shape (rivals, m)."""
+    return np.stack(
+        [
+            np.sqrt(rival.weight) * (_mean(rival.surface, residual, x) - mean)
+            for rival, residual in zip(surface.rivals, others, strict=True)
+        ]
+    )
 
 
 def _predicted(surface: Surface, residual: _Residual | None, x: Floats) -> tuple[Floats, Floats]:

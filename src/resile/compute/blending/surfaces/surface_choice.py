@@ -13,10 +13,14 @@ from resile.compute.blending.surfaces.mixture_terms import mixture_terms
 from resile.compute.blending.surfaces.smooth_residual import FEWEST_BLENDS, fit_smooth_residual
 from resile.errors import MeasurementError
 from resile.records.blending.limit import Response
-from resile.records.blending.surface import Surface
+from resile.records.blending.surface import FormRival, Surface
 
 TIE = 1.10
 """Fewer terms win unless their left-out error is above the smallest by more than this ratio (own choice)."""
+WEIGHT_POWER = 0.5
+"""Power of the number of left-out blends in the weight of a form (own choice, held by a calibration)."""
+LEAST_WEIGHT = 0.02
+"""Forms that weigh less are taken as ruled out (own choice)."""
 SPARE_BLENDS = 2
 """Blends a form must leave over beside its terms (own choice)."""
 
@@ -81,6 +85,12 @@ def choose_surface(
     two beside those of its linear part), and can tell every blend that the simplest form can; errors are
     compared over these. Among them the one with fewest terms wins whose left-out error is within 10 % of
     the smallest.
+
+    The choice itself may err. The other forms stay beside the chosen one as its rivals, weighted by
+    ``(smallest error/own error)^(n/2)`` over n left-out blends, and `predict_surface` adds how far they lie
+    from it to its doubt. With the power n it would be the likelihood of the left-out errors (as in Geisser
+    and Eddy, J. Am. Stat. Assoc. 74 (1979) 153, from memory (high)); left-out errors share blends and tell
+    less than as many new ones, hence half of it.
     """
     recipes = np.unique(np.round(np.atleast_2d(np.asarray(shares, dtype=float)), 9), axis=0)
     fitted: list[Surface] = []
@@ -149,7 +159,23 @@ def _best(fitted: list[Surface]) -> Surface:
     if quality is None:
         return fitted[chosen]
     candidates = tuple((fitted[place].form, errors[place]) for place in fair)
-    return replace(fitted[chosen], quality=replace(quality, candidates=candidates))
+    weights = _weights(errors, WEIGHT_POWER * len(told[0]))
+    rivals = tuple(
+        FormRival(weights[place], fitted[place])
+        for place in fair
+        if place != chosen and weights[place] >= LEAST_WEIGHT
+    )
+    return replace(fitted[chosen], quality=replace(quality, candidates=candidates), rivals=rivals)
+
+
+def _weights(errors: dict[int, float], power: float) -> dict[int, float]:
+    """Give how far the left-out errors speak for each form; they add up to 1."""
+    smallest = min(errors.values())
+    parts = {
+        place: 1.0 if error <= smallest else (smallest / error) ** power for place, error in errors.items()
+    }
+    total = sum(parts.values())
+    return {place: part / total for place, part in parts.items()}
 
 
 def _told(surface: Surface) -> set[int]:
