@@ -1,13 +1,19 @@
 """Binders of a list under traffic on a site of a table: from files to a page."""
 
 import datetime
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 
+from compute.rheology.models.creep_runs import run_of
+from resile.compute.rheology.models.viscoelastic_models import BurgersModel, KelvinElement
 from resile.errors import InputError
+from resile.records.reading import ReadingAccount, SourceFile
+from resile.records.signal import Signal
 from resile.report.terminal.grids import plain_text
+from resile.workflows.modelling.recorded_binders import RecordedBinder, read_recorded_binders
 from resile.workflows.modelling.traffic import TrafficQuestion, compare_under_traffic
 
 RESULTS = {"Soft": {58: 2.0, 64: 4.0}, "Half": {58: 1.0, 64: 2.0}, "Single": {58: 1.0}, "Untested": {}}
@@ -63,6 +69,95 @@ def test_a_binder_without_jnr_stands_last_with_the_reason(folder: Path) -> None:
 def test_one_temperature_takes_the_slope_of_the_kind_and_a_wider_interval(folder: Path) -> None:
     found = compare_under_traffic(folder / "sites.csv", folder / "range.csv", site="Long road").comparison
     assert "slope-from-kind" in {finding.code for finding in found.findings}
+
+
+def recorded(name: str, factor: float, *, at_c: tuple[float, ...], kind: str = "") -> RecordedBinder:
+    """Records of a binder `factor` times as stiff, whose every part halves its viscosity by 6 °C."""
+    runs = []
+    for place in at_c:
+        shift = 2.0 ** ((place - 58.0) / 6.0)
+        levels = {
+            stress: BurgersModel(
+                factor * eta / shift, 400.0, (KelvinElement(factor * 3.0, factor * 3.0 * late / shift),)
+            )
+            for stress, eta, late in ((0.1, 1.0, 3.0), (3.2, 0.5, 3.0))
+        }
+        run, columns = run_of(levels, interval_s=0.1)
+        signal = Signal(
+            columns=dict(zip(("time_s", "stress_kpa", "strain"), columns, strict=True)),
+            source=SourceFile(f"{name}-{place}.csv", f"{name}-{place}", 0),
+            account=ReadingAccount("simulated"),
+        )
+        runs.append(replace(run, temperature_c=place, signal=signal, source=signal.source))
+    return RecordedBinder(name, tuple(runs), kind)
+
+
+def test_records_of_a_binder_are_followed_by_their_flow_and_what_is_late_is_told(folder: Path) -> None:
+    once, twice = recorded("Once", 1.0, at_c=(52.0, 58.0)), recorded("Twice", 2.0, at_c=(52.0, 58.0))
+    report = compare_under_traffic(
+        folder / "sites.csv", site="Long road", recorded=[once, twice, replace(once, name="Again")]
+    )
+    by_name = {one.name: one for one in report.comparison.binders}
+    half, same = by_name["Twice"], by_name["Again"]
+    assert report.comparison.reference == "Once"
+    assert half.route == "creep-model"
+    assert half.index is not None
+    assert same.index is not None
+    assert half.by_jnr is not None
+    assert half.index.value == pytest.approx(0.5, rel=1e-3), "constructed: every part twice as stiff"
+    assert half.index.low < 0.5 < half.index.high
+    assert (same.index.value, same.index.low, same.index.high) == (1.0, 1.0, 1.0)
+    assert half.slope_from == "records"
+    assert half.slope_per_c == pytest.approx(np.log(2.0) / 6.0, rel=1e-3)
+    told = half.recovery
+    assert told is not None
+    assert 0.0 < told.still_percent < 100.0
+    sheet = " ".join(plain_text(report.to_terminal()).split())
+    assert "of the delayed strain of the wheel before still in" in sheet
+    assert "compliances fitted at 3.2 kPa" in sheet
+    assert "rut depth" not in sheet
+
+
+def test_a_record_at_one_temperature_takes_the_slope_of_results_or_of_its_kind(folder: Path) -> None:
+    known = recorded("Half", 1.0, at_c=(58.0,))
+    single = recorded("Spare", 1.0, at_c=(58.0,), kind="unmodified")
+    found = compare_under_traffic(
+        folder / "sites.csv",
+        folder / "range.csv",
+        site="Long road",
+        recorded=[known, single],
+        question=TrafficQuestion(stress_kpa=3.2),
+    ).comparison
+    by_name = {one.name: one for one in found.binders}
+    assert by_name["Half"].slope_from == "results"
+    assert by_name["Half"].slope_per_c == pytest.approx(np.log(2.0) / 6.0, rel=1e-6)
+    assert by_name["Spare"].slope_from == "kind"
+    assert by_name["Soft"].route == "jnr-line", "without a record, by the Jnr of both"
+    between = compare_under_traffic(
+        folder / "sites.csv", site="Long road", recorded=[known], question=TrafficQuestion(stress_kpa=1.0)
+    )
+    assert "between those fitted at 0.1 and 3.2 kPa" in " ".join(plain_text(between.to_terminal()).split())
+    by_results = compare_under_traffic(
+        folder / "sites.csv",
+        folder / "range.csv",
+        site="Long road",
+        recorded=[known],
+        question=TrafficQuestion(reference="Soft"),
+    ).comparison
+    assert "records-by-jnr-alone" in {finding.code for finding in by_results.findings}
+
+
+def test_records_are_refused_with_what_is_needed(folder: Path) -> None:
+    single = recorded("Spare", 1.0, at_c=(58.0,))
+    unknown = replace(single, runs=(replace(single.runs[0], temperature_c=None),))
+    with pytest.raises(InputError, match="states no temperature"):
+        compare_under_traffic(folder / "sites.csv", site="Long road", recorded=[unknown])
+    with pytest.raises(InputError, match="RANGE"):
+        compare_under_traffic(folder / "sites.csv", site="Long road")
+    with pytest.raises(InputError, match="NAME=FILE"):
+        read_recorded_binders(["=run.csv"])
+    with pytest.raises(InputError, match="headings"):
+        read_recorded_binders([f"Plain={folder / 'weather.csv'}"])
 
 
 def test_no_page_sheet_or_number_names_a_length_of_a_rut(folder: Path, tmp_path: Path) -> None:

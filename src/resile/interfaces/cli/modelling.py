@@ -102,18 +102,30 @@ def run_damage(
 
 def run_traffic(
     sites: Path,
-    binders: Path,
+    binders: Path | None,
     *,
     site: str,
+    records: Sequence[str],
+    kinds: Sequence[str],
+    how: dict[str, Any],
     asked: dict[str, Any],
     pages: Sequence[Path],
     date: str | None,
     as_json: bool,
 ) -> None:
     """Compare binders under traffic and show them."""
+    from resile.workflows.modelling.recorded_binders import read_recorded_binders
     from resile.workflows.modelling.traffic import TrafficQuestion, compare_under_traffic
+    from resile.workflows.reducing.reading import choose_layout
 
-    report = compare_under_traffic(sites, binders, site=site, question=TrafficQuestion(**asked))
+    pairs = [one.partition("=") for one in kinds]
+    for name, _, kind in pairs:
+        if not name or not kind:
+            raise InputError(f"binder kind '{name}': needed is NAME=KIND, as in Plain=unmodified")
+    of_kind = {name.strip(): kind.strip() for name, _, kind in pairs}
+    recorded = read_recorded_binders(records, layout=choose_layout(how), kinds=of_kind)
+    question = TrafficQuestion(**asked)
+    report = compare_under_traffic(sites, binders, site=site, question=question, recorded=recorded)
     show_model(report, pages=pages, date=date, as_json=as_json)
 
 

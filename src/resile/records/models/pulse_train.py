@@ -117,6 +117,34 @@ class RelativeIndex:
 
 
 @dataclass(frozen=True, slots=True)
+class PulseRecovery:
+    """What of a pulse has not come back yet, by the model of a record; all over the flow of one pulse.
+
+    Attributes
+    ----------
+    temperature_c : float
+        Pavement temperature [°C].
+    after_s : tuple of float
+        Times after the end of one pulse on a binder at rest [s].
+    delayed_per_flow : tuple of float
+        Delayed strain still there after them [ratio].
+    delayed_at_once : float
+        Delayed strain at the end of that pulse [ratio].
+    still_percent : float
+        Share of it that is still there when the next pulse comes [%].
+    standing_pulses : float
+        In a long row of pulses: delayed strain before the next one, as the flow of so many pulses.
+    """
+
+    temperature_c: float
+    after_s: tuple[float, ...]
+    delayed_per_flow: tuple[float, ...]
+    delayed_at_once: float
+    still_percent: float
+    standing_pulses: float
+
+
+@dataclass(frozen=True, slots=True)
 class BinderUnderTraffic:
     """One binder under the train.
 
@@ -140,6 +168,24 @@ class BinderUnderTraffic:
         Share of the strain at the end that would still come back [%].
     reason : str
         Why there is no index; empty where there is one.
+    by_jnr : RelativeIndex or None
+        Where the index follows from records: what Jnr alone, which counts slow recovery as flow, gives.
+    slope_from : str
+        Whence the change with temperature: ``records``, ``results`` or ``kind``; empty where there is none.
+    slope_per_c, slope_standard_per_c : float or None
+        That of the natural logarithm, and its standard uncertainty [1/°C].
+    slope_source : str
+        Source of the slope of a kind of binder.
+    records_at : tuple of float
+        Temperatures of the records [°C].
+    record_levels_kpa : tuple of float
+        Stresses of the record it was modelled from, the lowest first [kPa].
+    model_c : float or None
+        Temperature of the record whose springs and retardation times were taken [°C].
+    recovery : PulseRecovery or None
+        What is late in coming back, by its model.
+    model_reason : str
+        Why the model of its records is not used; empty where it is, or where there are none.
     measures, findings : tuple
         Numbers on how far it carries, and the doubts they raise.
     """
@@ -155,6 +201,16 @@ class BinderUnderTraffic:
     below_percent: float = 0.0
     retarded_percent: float = 0.0
     reason: str = ""
+    by_jnr: RelativeIndex | None = None
+    slope_from: str = ""
+    slope_per_c: float | None = None
+    slope_standard_per_c: float | None = None
+    slope_source: str = ""
+    records_at: tuple[float, ...] = ()
+    record_levels_kpa: tuple[float, ...] = ()
+    model_c: float | None = None
+    recovery: PulseRecovery | None = None
+    model_reason: str = ""
     measures: tuple[Measure, ...] = ()
     findings: tuple[Finding, ...] = ()
 

@@ -22,6 +22,7 @@ from resile.version import __version__
 from resile.workflows.modelling.binders_under_traffic import compare_binders
 from resile.workflows.modelling.hot_hours import MODELS, WITHIN_C, hours_of
 from resile.workflows.modelling.pages import write_model_pages
+from resile.workflows.modelling.recorded_binders import RecordedBinder
 from resile.workflows.sites.demand_request import FREE_FLOW_KMH, site_of
 from resile.workflows.sites.site_climate import chosen_station
 
@@ -45,7 +46,7 @@ class TrafficQuestion:
     Attributes
     ----------
     reference : str
-        Binder the others are compared with; the first of the range where empty.
+        Binder the others are compared with; the first with records, else of the range, where empty.
     stress_kpa : float
         Shear stress of a pulse in the binder, 0.1 to 3.2 [kPa].
     speed_kmh : float or None
@@ -101,9 +102,13 @@ class TrafficReport:
 
     def figures(self) -> dict[str, dict[str, Any]]:
         """Give the charts as Vega-Lite specifications by name."""
+        from resile.report.figures.models.pulse_recovery import figure_pulse_recovery
         from resile.report.figures.models.traffic import figure_traffic
 
-        return {"traffic": figure_traffic(self.comparison)}
+        drawn = {"traffic": figure_traffic(self.comparison)}
+        if any(one.recovery is not None for one in self.comparison.binders):
+            drawn["between-axles"] = figure_pulse_recovery(self.comparison)
+        return drawn
 
     def page(self, *, date: str) -> Page:
         """Give the page, dated YYYY-MM-DD, as texts and pictures ready to be set."""
@@ -125,23 +130,26 @@ class TrafficReport:
 
 def compare_under_traffic(
     sites: str | Path | HeldFile,
-    binders: str | Path | HeldFile,
+    binders: str | Path | HeldFile | None = None,
     *,
     site: str = "",
     question: TrafficQuestion | None = None,
+    recorded: Sequence[RecordedBinder] = (),
 ) -> TrafficReport:
-    """Compare the binders of a list under the traffic of a site.
+    """Compare the binders of a list, or of creep-recovery records, under the traffic of a site.
 
     Parameters
     ----------
     sites : str, Path or HeldFile
         Table of sites; the one chosen needs latitude and a daily weather record.
-    binders : str, Path or HeldFile
+    binders : str, Path or HeldFile, optional
         List of binders with their results: Jnr at one temperature or more.
     site : str
         Name of the site; may be empty where the table holds one.
     question : TrafficQuestion, optional
         Load and reference.
+    recorded : sequence of RecordedBinder
+        Binders with records (`resile.workflows.modelling.recorded_binders.read_recorded_binders`).
 
     Returns
     -------
@@ -153,6 +161,10 @@ def compare_under_traffic(
     InputError
         Where a site, weather, binder or number is missing or out of range; says what is needed.
     """
+    if binders is None and not recorded:
+        raise InputError(
+            "binders under traffic: a list of binders (RANGE) or records (--record NAME=FILE) are needed"
+        )
     table = read_site_table(sites if isinstance(sites, HeldFile) else Path(sites))
     request = _chosen_site(table.requests, site, str(sites))
     if request.weather is None:
@@ -163,18 +175,26 @@ def compare_under_traffic(
         )
     place = site_of(request)
     weather = chosen_station(read_weather_record(request.weather), request.station, str(request.weather))
-    offered = read_range(binders if isinstance(binders, HeldFile) else Path(binders))
-    report = traffic_on_site(place, weather, offered, question or TrafficQuestion(), also=(table.source,))
-    return replace(report, paths=(str(sites), str(binders), str(request.weather)))
+    offered = None
+    if binders is not None:
+        offered = read_range(binders if isinstance(binders, HeldFile) else Path(binders))
+    report = traffic_on_site(
+        place, weather, offered, question or TrafficQuestion(), also=(table.source,), recorded=recorded
+    )
+    read = [source.path for source in report.comparison.sources]
+    return replace(
+        report, paths=(str(sites), *([] if binders is None else [str(binders)]), str(request.weather), *read)
+    )
 
 
 def traffic_on_site(
     site: Site,
     weather: DailyWeather,
-    offered: BinderRange,
+    offered: BinderRange | None,
     question: TrafficQuestion,
     *,
     also: Sequence[SourceFile] = (),
+    recorded: Sequence[RecordedBinder] = (),
 ) -> TrafficReport:
     """Compare binders in hand on a site in hand, as `compare_under_traffic` does from files.
 
@@ -184,12 +204,14 @@ def traffic_on_site(
         Place, depth and traffic.
     weather : DailyWeather
         Its daily record.
-    offered : BinderRange
-        The binders.
+    offered : BinderRange or None
+        The binders of a list.
     question : TrafficQuestion
         Load and reference.
     also : sequence of SourceFile
         Further files behind it.
+    recorded : sequence of RecordedBinder
+        Binders with records.
 
     Returns
     -------
@@ -203,8 +225,10 @@ def traffic_on_site(
     """
     train = load_train(site, question)
     hours = hours_of(site, weather, within_c=question.within_c, model=question.model)
-    comparison = compare_binders(offered, hours, train, reference=question.reference)
-    files = {(one.path, one.sha256): one for one in (*also, weather.source, *offered.sources)}
+    comparison = compare_binders(offered, hours, train, reference=question.reference, recorded=recorded)
+    listed = offered.sources if offered is not None else ()
+    behind = (*also, weather.source, *listed, *comparison.sources)
+    files = {(one.path, one.sha256): one for one in behind}
     return TrafficReport(replace(comparison, sources=tuple(files.values())))
 
 

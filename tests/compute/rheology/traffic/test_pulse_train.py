@@ -2,6 +2,7 @@
 
 import math
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +18,12 @@ from resile.compute.rheology.models.viscoelastic_models import (
     creep_recovery_response,
     newtonian,
 )
+from resile.compute.rheology.traffic.creep_binder import (
+    binder_of_model,
+    burgers_at_stress,
+    flow_at_stress,
+    recovery_between_pulses,
+)
 from resile.compute.rheology.traffic.pulse_train import accumulate_strain, pulse_duration, viscosity_factor
 from resile.compute.rheology.traffic.rutting_index import (
     TrafficBinder,
@@ -27,6 +34,14 @@ from resile.compute.rheology.traffic.rutting_index import (
 )
 from resile.compute.site.pavement_hours import hot_days, hourly_temperature
 from resile.errors import InputError, MeasurementError
+from resile.records.fit import LeastSquaresFit
+from resile.records.models.creep_model import (
+    CreepModel,
+    CreepModelFit,
+    CreepModelKind,
+    LevelCompliance,
+    ModelParameter,
+)
 from resile.records.models.pulse_train import LoadTrain
 from resile.records.temperature_line import TemperatureLine
 
@@ -48,6 +63,39 @@ def train(
     return LoadTrain(stress_kpa, 45.0, 0.25, pulse_s, rest_s, pulses)
 
 
+RECORDED = {"burgers_at_stress", "flow_at_stress", "binder_of_model", "recovery_between_pulses"}
+
+
+def fitted(viscosity_interval: float = 0.0) -> CreepModelFit:
+    """A model of fluidity 1 at 0.1 kPa and 4 at 3.2 kPa, as a fit with an interval of its viscosity."""
+    levels = (LevelCompliance(0.1, 0.0, 1.0, (0.5,)), LevelCompliance(3.2, 0.0, 4.0, (0.5,)))
+    low = math.exp(-viscosity_interval * 1.959963984540054)
+    parameters = tuple(
+        ModelParameter("viscosity", at, None, value, value * low, value / low, "kPa·s")
+        for at, value in ((0.1, 1.0), (3.2, 0.25))
+    )
+    nothing = LeastSquaresFit((), (), (), 0.0, 0.0, 1)
+    model = CreepModel(CreepModelKind.BURGERS, levels, (2.0,), temperature_c=64.0)
+    return CreepModelFit(model, nothing, parameters, 0.95, 0.0, (), ())
+
+
+def found_of_record(name: str, given_: dict[str, Any]) -> Any:
+    if name == "burgers_at_stress":
+        return burgers_at_stress(fitted().model, given_["stress_kpa"]).maxwell_dashpot_kpa_s
+    if name == "flow_at_stress":
+        return flow_at_stress(fitted(0.1), given_["stress_kpa"])
+    if name == "binder_of_model":
+        level, slope = math.log(given_["fluidity"]), given_["slope_per_c"]
+        ends = (0.01, math.inf, 54.0, 66.0, 2)
+        of_fluidity = TemperatureLine(given_["middle_c"], level, slope, tuple(given_["covariance"]), *ends)
+        made = binder_of_model(newtonian(9.0), given_["model_c"], of_fluidity)
+        return (made.model.maxwell_dashpot_kpa_s, *made.covariance)
+    one = TrafficBinder(BurgersModel(1.0, kelvin_elements=(KelvinElement(1.0, 2.0),)), 60.0, 0.1)
+    told = recovery_between_pulses(one, train(**given_), 60.0, after_s=[given_["rest_s"]])
+    assert told.delayed_per_flow[0] == pytest.approx(told.delayed_at_once * told.still_percent / 100.0)
+    return told.delayed_at_once, told.still_percent, told.standing_pulses
+
+
 def found(case: dict[str, Any]) -> Any:
     given_ = dict(case["inputs"])
     name = case["function"].rpartition(".")[2]
@@ -66,6 +114,8 @@ def found(case: dict[str, Any]) -> Any:
         return relative_index(*strains).value
     if name == "hourly_temperature":
         return hourly_temperature(given_["high_c"], given_["low_c"])[0][given_["hours"]]
+    if name in RECORDED:
+        return found_of_record(name, given_)
     plain = {f.__name__: f for f in (pulse_duration, viscosity_factor, jnr_at_stress, hot_days)}
     return plain[name](**given_)
 
@@ -169,3 +219,22 @@ def test_speed_and_rest_do_not_touch_the_index_of_two_liquids() -> None:
 def test_numbers_out_of_range_are_refused(wrong: Any) -> None:
     with pytest.raises((InputError, MeasurementError)):
         wrong()
+
+
+def test_the_standing_strain_is_what_a_long_row_of_pulses_holds() -> None:
+    binder = TrafficBinder(MODEL, 60.0, 0.1)
+    told = recovery_between_pulses(binder, train(), 54.0)
+    factor = float(viscosity_factor(54.0, reference_c=60.0, slope_per_c=0.1))
+    row = accumulate_strain(MODEL, stress_kpa=3.2, pulse_s=0.02, rest_s=1.0, pulses=[100_000], factor=factor)
+    assert told.standing_pulses == pytest.approx(float(row.retarded[0] / (row.flow[0] / 100_000)), rel=1e-9)
+
+
+def test_a_stress_outside_the_record_a_springpot_and_a_binder_without_flow_are_refused() -> None:
+    model = fitted().model
+    with pytest.raises(InputError, match=r"made at 0\.1 and 3\.2 kPa"):
+        burgers_at_stress(model, 5.0)
+    with pytest.raises(MeasurementError, match="no closed sum"):
+        burgers_at_stress(replace(model, kind=CreepModelKind.FRACTIONAL, exponent=0.5), 3.2)
+    still = (LevelCompliance(3.2, 0.1, 0.0, (0.5,)),)
+    with pytest.raises(MeasurementError, match="no flow"):
+        burgers_at_stress(replace(model, compliances=still), 3.2)

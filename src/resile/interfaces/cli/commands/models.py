@@ -127,6 +127,7 @@ def damage(
 
 
 @model.command("traffic")
+@with_layout_options
 def traffic(
     sites: Annotated[
         Path,
@@ -135,17 +136,40 @@ def traffic(
             show_default=False,
         ),
     ],
+    how: dict[str, Any],
     binders: Annotated[
-        Path,
+        Path | None,
         typer.Argument(
             help="List of binders (.toml, .csv, .xlsx) with results of Jnr, best at two temperatures.",
             show_default=False,
-            metavar="RANGE",
+            metavar="[RANGE]",
         ),
-    ],
+    ] = None,
+    record: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="Creep-recovery record of a binder, NAME=FILE: its model is followed. May be repeated, "
+            "also for one binder at several temperatures.",
+            metavar="NAME=FILE",
+            show_default=False,
+        ),
+    ] = None,
+    binder_kind: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="Kind of a binder recorded at one temperature, NAME=KIND: unmodified, sbs-modified or "
+            "unknown; gives its change with temperature. May be repeated.",
+            metavar="NAME=KIND",
+            show_default=False,
+        ),
+    ] = None,
     site: Annotated[str, typer.Option(help="Name of the site, where the table holds several.")] = "",
     reference: Annotated[
-        str, typer.Option(help="Binder the others are compared with; the first of the list where not given.")
+        str,
+        typer.Option(
+            help="Binder the others are compared with; the first recorded, else the first of the list, where "
+            "not given."
+        ),
     ] = "",
     stress_kpa: Annotated[
         float, typer.Option(help="Shear stress of a pulse in the binder, 0.1 to 3.2 kPa.")
@@ -187,6 +211,9 @@ def traffic(
         sites,
         binders,
         site=site,
+        records=record or [],
+        kinds=binder_kind or [],
+        how=how,
         asked={
             "reference": reference,
             "stress_kpa": stress_kpa,

@@ -4,7 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from resile.records.models.pulse_train import BinderUnderTraffic, RelativeIndex, TrafficComparison
+from resile.records.models.pulse_train import (
+    BinderUnderTraffic,
+    PulseRecovery,
+    RelativeIndex,
+    TrafficComparison,
+)
 from resile.report.machine.records import finding_to_json
 
 Json = dict[str, Any]
@@ -85,7 +90,30 @@ def _binder(one: BinderUnderTraffic) -> Json:
         "below_percent": one.below_percent,
         "retarded_percent": one.retarded_percent,
         "reason": one.reason,
+        "by_jnr": _index(one.by_jnr),
+        "slope_from": one.slope_from,
+        "slope_per_c": one.slope_per_c,
+        "slope_standard_per_c": one.slope_standard_per_c,
+        "slope_source": one.slope_source,
+        "records_at": list(one.records_at),
+        "record_levels_kpa": list(one.record_levels_kpa),
+        "model_c": one.model_c,
+        "model_reason": one.model_reason,
+        "recovery": _recovery(one.recovery),
         "findings": [finding_to_json(finding) for finding in one.findings],
+    }
+
+
+def _recovery(found: PulseRecovery | None) -> Json | None:
+    if found is None:
+        return None
+    return {
+        "temperature_c": found.temperature_c,
+        "delayed_at_once": found.delayed_at_once,
+        "still_percent": found.still_percent,
+        "standing_pulses": found.standing_pulses,
+        "after_s": list(found.after_s),
+        "delayed_per_flow": list(found.delayed_per_flow),
     }
 
 

@@ -7,6 +7,7 @@ from resile.report.figures.models.traffic import figure_traffic, index_digits
 from resile.report.numbers import fixed, shown_step
 from resile.report.paper.assemble import BANNER
 from resile.report.paper.model import RIGHT, Column, Page, Picture, Section, Table, finding_entry, measured
+from resile.report.paper.models.recorded_binders import between_axles
 from resile.report.paper.provenance import caution_section
 from resile.report.words import heaviest_first
 
@@ -19,6 +20,12 @@ _CAPTION = (
     "to the left is less. Right: share of the reference's strain (bars) and of the hours "
     "(dashes) by pavement "
     "temperature."
+)
+
+
+_BY_MODEL = (
+    " By the models of the records, flow alone stays; Jnr alone counts what is still coming back after nine "
+    "seconds as flow."
 )
 
 
@@ -51,32 +58,38 @@ def traffic_sentence(comparison: TrafficComparison) -> str:
 def binders_table(comparison: TrafficComparison) -> Table:
     """Tabulate the index of each binder, at the hours of the site and at one temperature."""
     constant = f"At {fixed(comparison.hours.mean_high_c, 0)} °C alone"
+    by_model = any(one.by_jnr is not None for one in comparison.binders)
+    beside = (Column("By Jnr alone", RIGHT, 1.9),) if by_model else ()
     return Table(
         f"Permanent shear strain, {comparison.reference} = 1; in brackets the 95 % interval.",
         (
             Column("Binder", share=2.2),
             Column("Hot hours of the site", RIGHT, 1.9),
             Column(constant, RIGHT, 1.9),
+            *beside,
             Column("Tested", RIGHT, 1.2),
             Column("Strain beyond the tests", RIGHT, 1.2),
         ),
-        tuple(_row(one, comparison.reference) for one in comparison.binders),
+        tuple(_row(one, comparison.reference, beside=by_model) for one in comparison.binders),
         note="The interval holds the scatter of the tests of both binders and the slope of their lines; not "
-        "the pavement model, the load or the mixture.",
+        "the pavement model, the load or the mixture." + (_BY_MODEL if by_model else ""),
         strong=tuple(
             place for place, one in enumerate(comparison.binders) if one.name == comparison.reference
         ),
     )
 
 
-def _row(one: BinderUnderTraffic, reference: str) -> tuple[str, ...]:
+def _row(one: BinderUnderTraffic, reference: str, *, beside: bool) -> tuple[str, ...]:
     name = f"{one.name} (reference)" if one.name == reference else one.name
     if one.index is None:
-        return name, "cannot be told", "–", "–", "–"
+        return name, "cannot be told", "–", *(("–",) if beside else ()), "–", "–"
     ends = (one.coldest_c or 0.0, one.warmest_c or 0.0)
     tested = "–".join(dict.fromkeys(shown_step(round(end, 1)) for end in ends))
     beyond = f"{fixed(one.above_percent + one.below_percent, 0)} %"
-    return name, index_words(one.index), index_words(one.at_mean_high), f"{tested} °C", beyond
+    by_jnr = (index_words(one.by_jnr if one.by_jnr is not None else one.index),) if beside else ()
+    found = index_words(one.index) if one.by_jnr is not None or not beside else "by Jnr alone"
+    constant = index_words(one.at_mean_high) if one.by_jnr is not None or not beside else "–"
+    return name, found, constant, *by_jnr, f"{tested} °C", beyond
 
 
 def load_facts(comparison: TrafficComparison) -> tuple[tuple[str, str], ...]:
@@ -119,8 +132,9 @@ def evidence_table(comparison: TrafficComparison) -> Table:
 
 
 def untold(comparison: TrafficComparison) -> tuple[str, ...]:
-    """Say which binders cannot be followed, and why."""
-    return tuple(f"{one.name}: {one.reason}." for one in comparison.binders if one.index is None)
+    """Say which binders cannot be followed, or not by the model of their records, and why."""
+    told = [(one.name, one.reason if one.index is None else one.model_reason) for one in comparison.binders]
+    return tuple(f"{name}: {reason}." for name, reason in told if reason)
 
 
 def traffic_page(comparison: TrafficComparison, *, date: str, package_version: str = "") -> Page:
@@ -165,6 +179,7 @@ def traffic_page(comparison: TrafficComparison, *, date: str, package_version: s
                 tables=(binders_table(comparison),),
                 closing=untold(comparison),
             ),
+            *between_axles(comparison),
             Section(key="findings", title="Findings", findings=tuple(finding_entry(one) for one in doubts)),
             Section(key="load", title="Load and hours", facts=load_facts(comparison)),
             Section(

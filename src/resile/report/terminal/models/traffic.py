@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from resile.records.models.pulse_train import TrafficComparison
+from resile.report.paper.models.recorded_binders import between_axles_sentence, modelled, recorded_table
 from resile.report.paper.models.traffic import (
     NO_DEPTH,
     binders_table,
@@ -26,7 +27,12 @@ from resile.report.terminal.grids import (
 if TYPE_CHECKING:
     from rich.console import Group
 
-_SHORTER = {"Hot hours of the site": "Hot hours", "Strain beyond the tests": "Beyond tests"}
+_SHORTER = {
+    "Hot hours of the site": "Hot hours",
+    "Strain beyond the tests": "Beyond tests",
+    "Late strain left for the next axle": "Left for next axle",
+    "Standing in a long row": "Standing",
+}
 
 
 def render_traffic(comparison: TrafficComparison) -> Group:
@@ -49,6 +55,10 @@ def render_traffic(comparison: TrafficComparison) -> Group:
         small_line(f"{table.caption} {table.note}"),
         *(bullet_line(words) for words in untold(comparison)),
     ]
+    if modelled(comparison):
+        own = recorded_table(comparison)
+        parts += ["", heading_line("Between one axle and the next"), between_axles_sentence(comparison)]
+        parts += ["", page_table(own, shorter=_SHORTER), small_line(own.note)]
     parts += ["", heading_line("Load and hours"), *fact_lines(load_facts(comparison))]
     parts += finding_lines(comparison.findings)
     parts += ["", heading_line("What such an index is worth")]
