@@ -20,6 +20,7 @@ from resile.report.figures.style import (
 from resile.report.numbers import fixed
 
 _ROW = 26
+_LEAST = 130
 _PANEL = 330
 _BANDS = 150
 _LONGEST = 26
@@ -105,7 +106,7 @@ def _indices(comparison: TrafficComparison, shown: list[BinderUnderTraffic]) -> 
     words = {"field": "words", "type": "nominal"}
     return {
         "width": _PANEL,
-        "height": max(_ROW * len(found), 90),
+        "height": max(_ROW * len(found), _LEAST),
         "layer": [
             {"data": rows(value=[1.0]), "mark": line, "encoding": {"x": x}},
             {
@@ -155,7 +156,7 @@ def _bands(comparison: TrafficComparison) -> Spec:
             "anchor": "start",
         },
         "width": _BANDS,
-        "height": max(_ROW * sum(one.index is not None for one in comparison.binders[:MOST_BINDERS]), 90),
+        "height": max(_ROW * sum(one.index is not None for one in comparison.binders[:MOST_BINDERS]), _LEAST),
         "layer": [
             {
                 "data": data,
