@@ -38,6 +38,8 @@ CALLS = (
     "certificate 104-certificate/certificate.csv --claim PG64V-22",
     "form PG64-22",
     "predict 101-plain/other-results.csv --at 70 --kind unmodified",
+    "model creep 101-plain/specimen-1.csv --kind burgers",
+    "model programme 101-plain/specimen-1.csv steps.csv --kind burgers",
     "match roads/sites.csv roads/range.csv",
     "blend start blends/new.toml",
     "demand --latitude 45 --air-high-mean-c 30 --air-high-sd-c 2 --air-low-mean-c -20 --air-low-sd-c 3",
@@ -62,6 +64,7 @@ CALLS = (
 def day(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("day")
     write_demonstration(folder)
+    (folder / "steps.csv").write_text("duration (s),stress (kPa)\n1,3.2\n9,0\n", encoding="utf-8")
     report = report_order(folder / "101-plain" / "order.toml", date="2026-05-12")
     (folder / "older.json").write_text(json.dumps(report.to_json()), encoding="utf-8")
     (folder / "report.pdf").write_bytes(pdf_page(example_document()))
@@ -78,7 +81,7 @@ def day(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def test_every_command_is_asked() -> None:
     asked = {call.split()[0] for call in CALLS if not call.startswith("-")}
-    assert asked - {"blend"} == {command.__name__.rstrip("_") for command in COMMANDS}
+    assert asked - {"blend", "model"} == {command.__name__.rstrip("_") for command in COMMANDS}
 
 
 @pytest.mark.parametrize("call", CALLS)

@@ -37,6 +37,21 @@ def test_another_kind_is_fitted_and_the_choice_stays(client: TestClient, kept: K
     assert '<option value="burgers" selected>' in text
 
 
+def test_steps_are_answered_beside_the_model_and_a_wrong_line_comes_back(
+    client: TestClient, kept: KeptRuns
+) -> None:
+    address = f"/runs/{kept.creep[0]}/model"
+    asked = {"kind": "burgers", "steps": "0.2 3,2\n5 0"}
+    answer = client.get(address, params=asked)
+    assert answer.status_code == 200
+    assert "After 5.2 s the model answers" in answer.text and "not a measurement" in answer.text
+    assert answer.text.count("<figure") == 4
+    wrong = client.get(address, params={**asked, "steps": "a push of 3.2"})
+    assert wrong.status_code == 422
+    assert "steps, line 1" in wrong.text and "a push of 3.2</textarea>" in wrong.text
+    assert "no shift is stated" in client.get(address, params={**asked, "steps": "1 3.2 80"}).text
+
+
 @pytest.mark.parametrize(
     ("typed", "sentence"), [("many", "is no number"), ("12", "12 Kelvin elements found")]
 )

@@ -75,6 +75,26 @@ def run_model_creep(
         typer.echo(f"written: {path}", err=as_json)
 
 
+def run_programme(
+    record: Path,
+    steps: Path,
+    *,
+    shift: dict[str, Any],
+    pages: Sequence[Path],
+    how: dict[str, Any],
+    date: str | None,
+    as_json: bool,
+    **asked: Any,
+) -> None:
+    """Ask the model of a record about steps and show its answer."""
+    from resile.workflows.modelling.creep_programme import answer_programme
+    from resile.workflows.modelling.programme_shift import StatedShift
+    from resile.workflows.reducing.reading import choose_layout
+
+    report = answer_programme(record, steps, shift=StatedShift(**shift), layout=choose_layout(how), **asked)
+    show_model(report, pages=pages, date=date, as_json=as_json)
+
+
 def run_damage(
     file: Path,
     *,

@@ -73,6 +73,74 @@ def creep(
     )
 
 
+@model.command("programme")
+@with_layout_options
+def programme(
+    record: Annotated[
+        Path,
+        typer.Argument(help="Creep-recovery record the model is fitted to.", show_default=False),
+    ],
+    steps: Annotated[
+        Path,
+        typer.Argument(
+            help="Table of steps (.csv, .xlsx, .toml): duration (s), stress (kPa), temperature (°C).",
+            show_default=False,
+        ),
+    ],
+    how: dict[str, Any],
+    kind: Annotated[
+        str, typer.Option(help="Model: chosen, burgers, kelvin or fractional, as in model creep.")
+    ] = "chosen",
+    elements: Annotated[
+        int | None, typer.Option(min=1, max=8, help="Kelvin elements.", show_default=False)
+    ] = None,
+    shift_slope: Annotated[
+        float | None,
+        typer.Option(
+            help="Shift with temperature, stated: by how much log aT falls for each degree warmer.",
+            show_default=False,
+        ),
+    ] = None,
+    shift_record: Annotated[
+        Path | None,
+        typer.Option(
+            help="Shift from Jnr of a second creep-recovery record at another temperature.",
+            show_default=False,
+        ),
+    ] = None,
+    shift_sweep: Annotated[
+        list[Path] | None,
+        typer.Option(
+            help="Shift from the master curve of these frequency sweeps; may be repeated.", show_default=False
+        ),
+    ] = None,
+    page: Pages = None,
+    csv: Annotated[
+        Path | None,
+        typer.Option(help="Also write strain over time to this .csv file.", show_default=False),
+    ] = None,
+    date: Day = None,
+    json: Json = False,
+) -> None:
+    """Ask the model of a record for its strain under steps of stress and temperature.
+
+    A model's answer, not a measurement. A step at another temperature needs a shift, which is never assumed.
+    """
+    from resile.interfaces.cli.modelling import run_programme
+
+    run_programme(
+        record,
+        steps,
+        shift={"per_c": shift_slope, "second": shift_record, "sweeps": shift_sweep or ()},
+        pages=[*(page or []), *([csv] if csv else [])],
+        how=how,
+        date=date,
+        as_json=json,
+        kind=kind,
+        elements=elements,
+    )
+
+
 @model.command("damage")
 @with_layout_options
 def damage(

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 
 from resile.errors import InputError
+from resile.readers.step_programme import steps_of_text
 from resile.records import register
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.register import Actor, Kept, Sample
@@ -13,6 +15,8 @@ from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.laboratory.runs.kept_runs import sight_of_run
 from resile.workflows.laboratory.runs.reduced_again import reduced_run
 from resile.workflows.modelling.creep_model import CHOSEN, CreepModels, fit_creep_run
+from resile.workflows.modelling.creep_programme import ProgrammeReport, answer_of_run
+from resile.workflows.modelling.programme_shift import StatedShift
 
 MODEL_CHOICES = (
     (CHOSEN, "Kelvin elements, as many as the record tells apart"),
@@ -35,16 +39,30 @@ class ModelOfRun:
         Sections of the model; None where it was refused.
     refusal : str
         Why, in one sentence.
+    programme : Page or None
+        What the model answers to the steps that were asked about.
+    wrong : mapping of str to str
+        What is wrong with the steps or the shift, by field.
     """
 
     kept: Kept[register.Run]
     sample: Kept[Sample] | None
     page: Page | None = None
     refusal: str = ""
+    programme: Page | None = None
+    wrong: Mapping[str, str] = field(default_factory=dict)
 
 
 def model_of_run(
-    record: LaboratoryRecord, key: str, *, actor: Actor, kind: str = "", elements: str = "", day: str
+    record: LaboratoryRecord,
+    key: str,
+    *,
+    actor: Actor,
+    kind: str = "",
+    elements: str = "",
+    steps: str = "",
+    slope: str = "",
+    day: str,
 ) -> ModelOfRun:
     """Fit a model to a stored creep-recovery run.
 
@@ -58,6 +76,9 @@ def model_of_run(
         Who asks.
     kind, elements : str
         As typed; empty for the number of elements that the record tells apart.
+    steps, slope : str
+        Steps of a programme as typed, one a line, and by how much ``log10 aT`` falls for each degree warmer;
+        empty for none.
     day : str
         Today, YYYY-MM-DD.
 
@@ -82,7 +103,28 @@ def model_of_run(
         fit = fit_creep_run(run, kind=kind or CHOSEN, elements=_elements(elements, kind))
     except InputError as error:
         return ModelOfRun(kept, sample, refusal=str(error))
-    return ModelOfRun(kept, sample, CreepModels(kept.value.file_name, (fit,)).page(date=day))
+    page = CreepModels(kept.value.file_name, (fit,)).page(date=day)
+    found = ModelOfRun(kept, sample, page)
+    if not steps.strip():
+        return found
+    try:
+        shift = StatedShift(per_c=_slope(slope))
+    except InputError as error:
+        return replace(found, wrong={"slope": str(error)})
+    try:
+        answer = answer_of_run(run, steps_of_text(steps), shift=shift, fit=fit)
+    except InputError as error:
+        return replace(found, wrong={"steps": str(error)})
+    return replace(found, programme=ProgrammeReport(answer, kept.value.file_name).page(date=day))
+
+
+def _slope(typed: str) -> float | None:
+    if not typed.strip():
+        return None
+    try:
+        return float(typed.replace(",", "."))
+    except ValueError:
+        raise InputError(f"shift: '{typed.strip()}' is no number; one such as 0.055 is needed") from None
 
 
 def _elements(typed: str, kind: str) -> int | None:

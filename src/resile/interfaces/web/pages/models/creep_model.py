@@ -17,11 +17,14 @@ def model(visit: Visit) -> Response:
         actor=visit.actor,
         kind=visit.text("kind"),
         elements=visit.text("elements"),
+        steps=visit.text("steps"),
+        slope=visit.text("slope"),
         day=visit.at[:10],
     )
+    visit.errors = found.wrong
     return visit.show(
         "models/creep.html.j2",
-        status=422 if found.refusal else 200,
+        status=422 if found.refusal or found.wrong else 200,
         found=found,
         choices=MODEL_CHOICES,
         page_columns=page_columns,
