@@ -37,7 +37,8 @@ def figure_programme(answer: ProgrammeAnswer) -> Spec:
     last = 100.0 * answer.ends.strain[-1], 100.0 * answer.ends.flow_strain[-1]
     return chart(
         f"Steps of stress and the shear strain that the model answers over {edges[-1]:.4g} s: "
-        f"{last[0]:.4g} % at the end, of which {last[1]:.4g} % never comes back. A model's answer, not a measurement.",
+        f"{last[0]:.4g} % at the end, of which {last[1]:.4g} % never comes back. A model's answer, not a "
+        "measurement.",
         {"vconcat": panels, "spacing": 10},
     )
 
