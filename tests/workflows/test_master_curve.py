@@ -136,3 +136,18 @@ def test_pictures_tell_isotherms_apart_by_shape_and_name_the_units(tmp_path: Pat
     assert set(figures) >= {"curve-1", "spaces-1", "shifts-1", "residuals-1"}
     measured = figures["curve-1"]["vconcat"][0]["layer"][0]["data"]["values"]
     assert len(measured) == len(report.curves[0].points)
+
+
+def test_a_strain_sweep_among_the_rows_is_told(tmp_path: Path) -> None:
+    lines = ["Temperature (°C);Frequency (rad/s);Complex modulus (kPa);Phase angle (°);Strain (%)"]
+    for t, w, g, d in zip(*planted_sweeps(**BINDER, isotherms_c=(10.0, 20.0, 30.0)), strict=True):
+        lines.append(f"{t:g};{w:.7g};{g:.7g};{d:.5f};0.1")
+    clean, mixed = tmp_path / "clean.csv", tmp_path / "mixed.csv"
+    clean.write_text("\n".join(lines), "utf-8")
+    mixed.write_text("\n".join([*lines, "20;10;9000;45.5;2", "20;10;7000;47;10"]), "utf-8")
+    told = [
+        {finding.code for finding in fit_sweeps([path], settings=SETTINGS).curves[0].findings}
+        for path in (clean, mixed)
+    ]
+    assert "strain-sweep-among-the-rows" not in told[0]
+    assert "strain-sweep-among-the-rows" in told[1]

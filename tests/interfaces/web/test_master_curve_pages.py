@@ -10,13 +10,22 @@ from resile.records.determination import Condition
 from resile.records.register import Result, Run, Sample
 from workflows.test_master_curve import write
 
+ONE_FREQUENCY = "\n".join(
+    (
+        "Temperature (°C);Frequency (rad/s);Complex modulus (kPa);Phase angle (°)",
+        "58;10;3.1;82",
+        "64;10;1.5;84",
+    )
+).encode()
+
 
 @pytest.fixture
 def kept(client: TestClient, tmp_path: Path) -> dict[str, str]:
-    """A sample with two sweeps of one residue (two plates), and a beam."""
+    """A sample with two sweeps of one residue (two plates), a test at one frequency, and a beam."""
     files = {
         "cold": (write(tmp_path / "cold.csv", (0.0, 10.0, 20.0)).read_bytes(), "oscillation"),
         "warm": (write(tmp_path / "warm.csv", (30.0, 40.0)).read_bytes(), "oscillation"),
+        "slow": (ONE_FREQUENCY, "oscillation"),
         "beam": (BEAM, "bending_beam"),
     }
     keys = {}
@@ -45,6 +54,11 @@ def test_a_sweep_leads_to_its_curve_and_the_choice_stays(client: TestClient, kep
         assert words in answer.text
     assert '<option value="CAM" selected>' in answer.text and 'value="20"' in answer.text
     assert answer.text.count('<figure class="chart"') >= 4  # what follows from the curve is drawn below it
+
+
+def test_a_test_at_one_frequency_leads_to_no_curve(client: TestClient, kept: dict[str, str]) -> None:
+    assert f"/runs/{kept['slow']}/rows" in client.get(f"/runs/{kept['slow']}").text
+    assert "/master-curve" not in client.get(f"/runs/{kept['slow']}").text
 
 
 def test_sweeps_of_one_residue_of_a_sample_make_one_curve(client: TestClient, kept: dict[str, str]) -> None:

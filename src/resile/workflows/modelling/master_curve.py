@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
@@ -11,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from resile.compute.rheology.master_curve.joint_fit import fit_master_curve
+from resile.compute.rheology.master_curve.strain_sweeps import strain_ratio_at_one_condition
 from resile.errors import InputError, MeasurementError, ResileError
 from resile.judge.findings import judge_measures
 from resile.readers.layout import Layout
@@ -229,7 +231,7 @@ def _curve_or_refusal(
 
 
 def _curve(runs: tuple[OscillationRun, ...], settings: CurveSettings) -> MasterCurve:
-    columns: list[tuple[float, float, float, float]] = []
+    columns: list[tuple[float, float, float, float, float]] = []
     series: list[int] = []
     for place, run in enumerate(runs):
         for point in run.points:
@@ -238,13 +240,14 @@ def _curve(runs: tuple[OscillationRun, ...], settings: CurveSettings) -> MasterC
                     "the record states no frequency in some rows; a master curve needs one in each (name the "
                     "column with --column)"
                 )
-            columns.append(
-                (point.temperature_c, point.angular_frequency_rad_s, point.complex_modulus, point.phase_angle)
-            )
+            strain = math.nan if point.strain is None else point.strain
+            condition = (point.temperature_c, point.angular_frequency_rad_s)
+            columns.append((*condition, point.complex_modulus, point.phase_angle, strain))
             series.append(place)
     labels = tuple(_series_name(run) for run in runs) if len(runs) > 1 else ("",)
+    *measured, strains = np.array(columns).T
     curve = fit_master_curve(
-        *np.array(columns).T,
+        *measured,
         shape=settings.shape,
         shift=settings.shift,
         reference_c=settings.reference_c,
@@ -255,9 +258,11 @@ def _curve(runs: tuple[OscillationRun, ...], settings: CurveSettings) -> MasterC
         series_labels=labels,
     )
     sources = {run.source.sha256: run.source for run in runs if run.source is not None}
+    measures = (*curve.measures, strain_ratio_at_one_condition(measured[0], measured[1], strains))
     return replace(
         curve,
-        findings=judge_measures(curve.measures, load_finding_rules("master_curve")),
+        measures=measures,
+        findings=judge_measures(measures, load_finding_rules("master_curve")),
         sources=tuple(sources.values()),
         label=runs[0].label if len(runs) == 1 else f"{len(runs)} sweeps joined",
         sample=runs[0].sample,

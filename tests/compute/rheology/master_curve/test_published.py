@@ -20,6 +20,7 @@ from resile.compute.rheology.master_curve import (
     shifts,
     smooth_curve,
     starting_values,
+    strain_sweeps,
     sweep_rows,
 )
 from resile.records.models.master_curve import MasterCurve
@@ -107,6 +108,7 @@ ADAPTERS: dict[str, Callable[[Inputs], Any]] = {
     "derived_numbers": lambda i: numbers_of(planted(i).derived),
     "crossover_measures": crossover,
     "isotherm_misfits": misfits,
+    "strain_ratio_at_one_condition": lambda i: strain_sweeps.strain_ratio_at_one_condition(**i).value,
     "curve_measures": lambda i: {m.name: m.value for m in planted(i).measures},
     "curve_log_shift": lambda i: fitted_curve.curve_log_shift(planted(i), **at(i)),
     "curve_modulus_and_phase": lambda i: dict(

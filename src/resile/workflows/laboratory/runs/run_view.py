@@ -26,6 +26,7 @@ from resile.report.paper.runs import cycle_table
 from resile.report.words import CONDITION_WORDS, METHOD_TITLES, heaviest_first
 from resile.workflows.laboratory.runs.run_pictures import Chosen, chosen_cycle, picture_names
 from resile.workflows.modelling.damage import holds_amplitude_sweep
+from resile.workflows.modelling.frequency_sweeps import holds_frequency_sweeps
 from resile.workflows.reducing.reduction import Run
 from resile.workflows.reducing.run_groups import group_runs
 
@@ -89,6 +90,8 @@ class RunView:
         Stress [kPa] and number of the magnified cycle.
     amplitude_sweep : bool
         Whether the strain grows along the run, so that damage can be told from it.
+    frequency_sweeps : bool
+        Whether a master curve can be made of it.
     """
 
     test: str
@@ -103,6 +106,7 @@ class RunView:
     cycles: tuple[CycleChoice, ...] = ()
     chosen: tuple[float, int] | None = None
     amplitude_sweep: bool = False
+    frequency_sweeps: bool = False
 
 
 def run_view(run: Run, *, chosen: Chosen | None = None) -> RunView:
@@ -142,6 +146,7 @@ def run_view(run: Run, *, chosen: Chosen | None = None) -> RunView:
         cycles=_cycles(run),
         chosen=magnified,
         amplitude_sweep=isinstance(run, OscillationRun) and holds_amplitude_sweep(run.points),
+        frequency_sweeps=isinstance(run, OscillationRun) and holds_frequency_sweeps(run.points),
     )
 
 
