@@ -5,6 +5,7 @@ from pathlib import Path
 from starlette.testclient import TestClient
 
 from interfaces.web.test_road_pages import add_range, add_roads, shown
+from kept_runs import creep_files
 from resile.compute.rheology.damage.damage_simulation import simulate_integrity
 from resile.records.determination import Condition
 from resile.records.register import Run, Sample
@@ -65,6 +66,31 @@ def test_the_binders_of_a_range_are_compared_on_a_road_and_what_is_wrong_is_said
     assert refused.status_code == 422
     assert "needed is 0.1 to 3.2 kPa" in shown(refused.text)
     assert 'value="9"' in refused.text, "what was typed stays"
+
+
+def test_samples_with_creep_runs_are_followed_by_their_models(client: TestClient, tmp_path: Path) -> None:
+    add_roads(client)
+    place = add_range(client)
+    record = client.app.state.record  # type: ignore[attr-defined]
+    file = creep_files(tmp_path)[0]
+    with record.writing(by="P-LOCAL", at=AT) as book:
+        sample = book.keep(Sample(number="2026-401")).key
+        run = Run(
+            test="creep_recovery",
+            file=book.keep_file(file.content),
+            file_name=file.name,
+            sample=sample,
+            condition=Condition.SHORT_TERM_AGED,
+        )
+        book.keep(run)
+    site = list_sites(record, one_person())[0]
+    address = f"/traffic?range={place.rpartition('/')[2]}&site={site.key}"
+    assert "2026-401" in client.get(address).text
+    page = client.get(f"{address}&samples={sample}&reference=2026-401")
+    words = shown(page.text)
+    assert page.status_code == 200
+    assert "of the delayed strain of the wheel before still in 2026-401" in words
+    assert "2026-401 (reference)" in words
 
 
 def test_an_amplitude_sweep_leads_to_its_damage_and_another_run_does_not(

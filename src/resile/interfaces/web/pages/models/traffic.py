@@ -12,7 +12,7 @@ from resile.interfaces.web.visit import Visit, get, whole
 from resile.workflows.laboratory.bench.hand_numbers import hand_number_or_none
 from resile.workflows.laboratory.offer.ranges import list_ranges
 from resile.workflows.laboratory.offer.sites import list_sites
-from resile.workflows.laboratory.offer.traffic import traffic_on_road
+from resile.workflows.laboratory.offer.traffic import samples_with_records, traffic_on_road
 from resile.workflows.modelling.traffic import LOADED_LENGTH_M, STRESS_KPA, TrafficQuestion
 
 _MODELS = (("ltpp", "LTPP"), ("shrp", "SHRP"))
@@ -25,12 +25,17 @@ def traffic(visit: Visit) -> Response:
     names = next((one.value.binders for one in offered if one.key == wanted), ())
     values: dict[str, Any] = {"ranges": offered, "wanted": wanted, "names": names, "models": _MODELS}
     values |= {"roads": list_sites(visit.record, visit.actor), "report": None, "page": None}
+    samples = samples_with_records(visit.record, visit.actor)
+    chosen = visit.texts("samples")
+    values |= {"samples": samples, "chosen": chosen}
+    names = (*names, *(number for key, number in samples if key in chosen))
+    values["names"] = names
     values |= {"length": LOADED_LENGTH_M, "stress": STRESS_KPA}
     if not (wanted and visit.text("site")):
         return visit.show("models/traffic.html.j2", **values)
     try:
         report = traffic_on_road(
-            visit.record, visit.actor, wanted, visit.text("site"), _question(visit, names)
+            visit.record, visit.actor, wanted, visit.text("site"), _question(visit, names), chosen
         )
     except ResileError as error:
         return visit.again("models/traffic.html.j2", spoken(error), **values)
