@@ -96,7 +96,7 @@ def test_a_limit_no_trial_tells_of_is_open_and_said_so(run, book: Path) -> None:
     text = book.read_text(encoding="utf-8").replace("storage_softening_difference_c", "softening_point")
     book.write_text(text, encoding="utf-8")
 
-    code, out, _ = run("blend", "predict", book, f"{SOFT}=45", f"{HARD}=30", f"{CONCENTRATE}=25")
+    code, out, _ = run("blend", "predict", book, f"{SOFT}=45", f"{HARD}=23", f"{CONCENTRATE}=32")
 
     assert code == 0
     assert "No trial tells of top less bottom after hot storage" in " ".join(out.split())

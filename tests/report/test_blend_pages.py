@@ -12,10 +12,15 @@ from example_blends import (
     example_trials,
 )
 
+from resile.records.blending.design import ParetoPoint
+from resile.records.blending.limit import BlendLimit, Response
+from resile.records.determination import Condition
+from resile.report.blend_words import limit_with_unit, short_limit
 from resile.report.machine.blends import design_to_json, next_trials_to_json, portfolio_to_json
 from resile.report.page import html_of_page, pdf_of_page
 from resile.report.paper.assemble import BANNER
 from resile.report.paper.batch_sheet import BLANK, batch_sheet
+from resile.report.paper.blend_tables import pareto_table
 from resile.report.paper.blends import DesignPictures, design_page
 
 PICTURES = DesignPictures(example_ternary(), example_curve(), (((("B2", 30.0, 1.1)),), ()), example_trials())
@@ -76,3 +81,15 @@ def test_json_carries_every_limit_and_stays_json() -> None:
         json.loads(json.dumps(portfolio_to_json(example_portfolio())))["unserved"][0]["grade"] == "PG 70E-34"
     )
     assert next_trials_to_json(example_book(), example_trials())["next_trials"][0]["gain_unit"] == "EUR/t"
+
+
+def test_a_limit_raised_for_hot_storage_shows_what_is_asked_and_what_that_makes() -> None:
+    response = Response("percent_recovery_3.2", Condition.SHORT_TERM_AGED, 64.0)
+    limit = BlendLimit(response, "minimum", 26.737121310639846, asked=20.0)
+    assert limit_with_unit(limit) == "≥ 20 % asked, 26.7 with hot storage"
+    assert short_limit(limit).endswith("≥ 26.7 (20 asked)")
+
+
+def test_the_surest_recipe_is_named_at_the_end_of_the_ladder() -> None:
+    points = [ParetoPoint(0.9991, 500.0, {"A": 100.0}), ParetoPoint(0.99999, 600.0, {"B": 100.0})]
+    assert [row[0] for row in pareto_table(points, "").rows] == ["> 99.9 %", "> 99.9 %, the surest"]

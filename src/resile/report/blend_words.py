@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from resile.records.blending.book import BlendBook
-from resile.records.blending.design import BlendDesign
+from resile.records.blending.design import BlendDesign, Rescue
 from resile.records.blending.limit import BlendLimit, Response
 from resile.records.blending.portfolio import Portfolio
 from resile.records.blending.recipe import NextTrial, Recipe
 from resile.records.quantity import QUANTITIES
-from resile.report.numbers import fixed, shown_limit, shown_probability, shown_step
+from resile.report.numbers import fixed, shown, shown_limit, shown_probability, shown_step
 from resile.report.words import CONDITION_WORDS, symbol_of
 
 ALWAYS_TEST = "A calculation from trial blends: always test the first batch before anything is promised."
@@ -36,14 +36,21 @@ def short_limit(limit: BlendLimit) -> str:
 
 
 def limit_number(limit: BlendLimit) -> str:
-    """Give the value of a limit with the digits it was written with."""
-    return shown_limit(limit.value, limit.response.quantity)
+    """Give the value of a limit as it was written; one raised for hot storage rounded, with what is asked."""
+    quantity = limit.response.quantity
+    if limit.asked is None:
+        return shown_limit(limit.value, quantity)
+    return f"{shown(limit.value, quantity)} ({shown_limit(limit.asked, quantity)} asked)"
 
 
 def limit_with_unit(limit: BlendLimit) -> str:
     """Give sign, value and unit of a limit: ``≤ 2.0 1/kPa``."""
     unit = unit_of(limit.response)
-    return f"{SIGNS[limit.bound]} {limit_number(limit)}{f' {unit}' if unit else ''}"
+    quantity, unit = limit.response.quantity, f" {unit}" if unit else ""
+    if limit.asked is None:
+        return f"{SIGNS[limit.bound]} {limit_number(limit)}{unit}"
+    asked = f"{SIGNS[limit.bound]} {shown_limit(limit.asked, quantity)}{unit}"
+    return f"{asked} asked, {shown(limit.value, quantity)} with hot storage"
 
 
 def unit_of(response: Response) -> str:
@@ -106,6 +113,19 @@ def recipe_answer(book: BlendBook, recipe: Recipe) -> str:
         return f"{words}{price}: {kept}; expected to miss {'; '.join(line.limit.title for line in missed)}."
     first = f"; {recipe.limiting[0]} is the tightest" if recipe.limiting else ""
     return f"{words}{price}: {kept}{first}."
+
+
+def rescue_answer(book: BlendBook, rescue: Rescue) -> str:
+    """Say in a sentence what to add to a tank, and what it is then."""
+    kept = f"keeps every limit that trials tell of with {shown_probability(rescue.recipe.probability)}"
+    if not rescue.additions:
+        return f"Nothing needs to be added: the tank {kept}."
+    parts = ", ".join(
+        f"{fixed(one.mass_kg, 0 if float(one.mass_kg).is_integer() else 1)} kg {one.component}"
+        for one in rescue.additions
+    )
+    cost = "" if rescue.added_cost is None else f" for {fixed(rescue.added_cost, 0)} {book.currency}".rstrip()
+    return f"Add {parts}{cost}: {fixed(rescue.total_kg, 0)} kg in all, and the tank {kept}."
 
 
 def trials_answer(book: BlendBook, trials: Sequence[NextTrial]) -> str:

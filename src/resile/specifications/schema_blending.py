@@ -112,7 +112,7 @@ class StorageModel(Model):
 
     source: Words
     evidence: Evidence = ""
-    point: Annotated[list[StoragePointModel], Field(min_length=1)]
+    point: list[StoragePointModel] = Field(default_factory=list)
 
 
 class PolymerEffectModel(Model):

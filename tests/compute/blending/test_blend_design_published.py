@@ -30,7 +30,6 @@ from resile.compute.blending.design.region import (
     recipe_region,
     region_of,
     spread_recipes,
-    trial_hull,
     without_crumbs,
 )
 from resile.compute.blending.design.search import (
@@ -44,8 +43,9 @@ from resile.compute.blending.design.search import (
 from resile.compute.blending.design.sensitivity import dosing_probability
 from resile.compute.blending.design.subsets import best_of_problem
 from resile.compute.blending.planning.next_trial import after_trial, beliefs_at, best_trials, trial_gains
-from resile.compute.blending.planning.portfolio import paying_price, plan_tanks
+from resile.compute.blending.planning.portfolio import least_stock, paying_price, plan_tanks
 from resile.compute.blending.planning.rescue import least_addition
+from resile.compute.blending.surfaces.trial_hull import trial_hull
 from resile.records.blending.limit import BlendLimit, Response
 from resile.records.blending.problem import BlendProblem
 from resile.records.blending.surface import Surface
@@ -284,6 +284,7 @@ ASKED: dict[str, Callable[[dict[str, Any]], Any]] = {
     "trial_gains": of_gain,
     "best_trials": of_trials,
     "plan_tanks": of_plan,
+    "least_stock": lambda given: least_stock(given["serves"], given["amounts"], given["uses"]).tolist(),
     "paying_price": lambda given: paying_price(1000.0, [800.0, 900.0], [0.1, 0.02]),
 }
 

@@ -66,15 +66,47 @@ def run_trials(book: Path, *, count: int, seed: int, as_json: bool) -> None:
     emit_json(answer.to_json()) if as_json else show(answer.to_terminal())
 
 
-def run_portfolio(book: Path, demands: Sequence[str], *, as_json: bool, **asked: Any) -> None:
+def run_portfolio(
+    book: Path,
+    demands: Sequence[str],
+    *,
+    pages: Sequence[Path],
+    date: str | None,
+    as_json: bool,
+    **asked: Any,
+) -> None:
     """Plan tanks; exit code 1 where a grade is served by none."""
-    from resile.workflows.blending.task import plan_tanks_of_book
+    from resile.workflows.blending.task import plan_tanks_of_book, write_page
 
+    day = date_of_issue(date)
     tonnes = named_numbers(demands, "demand", "GRADE=TONNES, such as 'PG 64H-22=1200'")
     answer = plan_tanks_of_book(book, tonnes, **asked)
     emit_json(answer.to_json()) if as_json else show(answer.to_terminal())
+    if pages:
+        for path in write_page(answer.page(date=day), pages, answer.book):
+            typer.echo(f"written: {path}", err=as_json)
     if answer.portfolio.unserved:
         raise typer.Exit(EXIT_DOES_NOT_COMPLY)
+
+
+def run_rescue(
+    book: Path,
+    shares: Sequence[str],
+    *,
+    tank: float,
+    capacity: float,
+    results: Path | None,
+    seed: int,
+    as_json: bool,
+) -> None:
+    """Say what to add to a tank."""
+    from resile.workflows.blending.task import rescue_tank_of_book
+
+    percent = named_numbers(shares, "share", "NAME=PERCENT, such as 'Soft base=70'")
+    answer = rescue_tank_of_book(
+        book, percent, tank_kg=tank, capacity_kg=capacity, results=results, seed=seed
+    )
+    emit_json(answer.to_json()) if as_json else show(answer.to_terminal())
 
 
 def named_numbers(texts: Sequence[str], what: str, needed: str) -> dict[str, float]:

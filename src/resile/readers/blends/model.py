@@ -108,6 +108,7 @@ def blend_book_model() -> type[BaseModel]:
         lowest_percent: Percent = 0.0
         highest_percent: Percent = 100.0
         polymer_percent: Percent = 0.0
+        polymer: Text = ""
         banned: bool = False
         increment_kg: Positive | None = None
         highest_handling_c: Temperature | None = None

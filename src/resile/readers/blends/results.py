@@ -110,8 +110,6 @@ def _not_matched(strangers: Mapping[str, int], file: str, names: Mapping[str, st
         severity=Severity.CAUTION,
         message=f"Results in {Path(file).name} that belong to no blend or component of the book: {told}.",
         rule="every result of the tables belongs to a trial blend or a component, by name",
-        value=float(sum(strangers.values())),
-        limit=0.0,
         source="own rule",
         advice="Give blend and sample one name, or name the sample of the blend with the key 'sample'.",
     )

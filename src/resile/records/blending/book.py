@@ -32,6 +32,8 @@ class Component:
         Bounds of its share by mass [%].
     polymer_percent : float
         Polymer in it, by mass [%]: 100 for the polymer itself.
+    polymer : str
+        Which polymer that is, for example ``SBS``; empty where not stated, and then taken as SBS.
     banned : bool
         True where the contract or local rules forbid it.
     increment_kg : float or None
@@ -51,6 +53,7 @@ class Component:
     lowest_percent: float = 0.0
     highest_percent: float = 100.0
     polymer_percent: float = 0.0
+    polymer: str = ""
     banned: bool = False
     increment_kg: float | None = None
     highest_handling_c: float | None = None

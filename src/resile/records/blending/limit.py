@@ -48,6 +48,8 @@ class BlendLimit:
         Compare the absolute value (mass change).
     note : str
         What must be known beside it: a waiver that depends on another result, a footnote.
+    asked : float or None
+        What is asked for, where `value` was raised for hot storage; None where it is `value`.
     """
 
     response: Response
@@ -58,3 +60,4 @@ class BlendLimit:
     end: str = "any"
     absolute: bool = False
     note: str = ""
+    asked: float | None = None

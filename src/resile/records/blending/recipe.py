@@ -144,6 +144,8 @@ class NextTrial:
         Titles of the tests it needs.
     reason : str
         Why this one, in a sentence.
+    gain_error : float
+        Standard error of the gain, by the number of outcomes drawn; in the unit of the gain.
     """
 
     percent: dict[str, float]
@@ -151,3 +153,4 @@ class NextTrial:
     gain_unit: str
     tests: tuple[str, ...] = ()
     reason: str = ""
+    gain_error: float = 0.0

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from resile.records.blending.book import BlendBook
-from resile.records.blending.design import BlendDesign, DosingSensitivity, ParetoPoint
+from resile.records.blending.design import BlendDesign, DosingSensitivity, ParetoPoint, Rescue
 from resile.records.blending.limit import BlendLimit, Response
 from resile.records.blending.portfolio import Portfolio
 from resile.records.blending.recipe import DoseWindow, NextTrial, Recipe, RecipeLine
@@ -96,11 +96,29 @@ def next_trials_to_json(book: BlendBook, trials: Sequence[NextTrial]) -> Json:
                 "percent": dict(one.percent),
                 "gain": one.gain,
                 "gain_unit": one.gain_unit,
+                "gain_error": one.gain_error,
                 "tests": list(one.tests),
                 "reason": one.reason,
             }
             for one in trials
         ],
+    }
+
+
+def rescue_to_json(book: BlendBook, rescue: Rescue, percent: Mapping[str, float]) -> Json:
+    """Give what ``resile blend rescue --json`` prints."""
+    return {
+        **book_to_json(book),
+        "tank_percent": dict(percent),
+        "additions": [
+            {"component": one.component, "mass_kg": one.mass_kg, "percent": one.percent}
+            for one in rescue.additions
+        ],
+        "added_kg": rescue.added_kg,
+        "total_kg": rescue.total_kg,
+        "added_cost": rescue.added_cost,
+        "recipe": recipe_to_json(rescue.recipe),
+        "findings": [finding_to_json(one) for one in rescue.findings],
     }
 
 
@@ -178,6 +196,7 @@ def _limit(limit: BlendLimit) -> Json:
         **_response(limit.response),
         "bound": limit.bound,
         "limit": limit.value,
+        "asked": limit.value if limit.asked is None else limit.asked,
         "title": limit.title,
         "clause": limit.clause,
         "end": limit.end,

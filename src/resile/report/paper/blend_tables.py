@@ -180,9 +180,13 @@ def alternatives_table(design: BlendDesign) -> Table:
 
 
 def pareto_table(points: Sequence[ParetoPoint], currency: str) -> Table:
-    """Give what each step of certainty costs."""
+    """Give what each step of certainty costs; the last point is the surest recipe there is."""
     rows = tuple(
-        (shown_probability(p.probability), fixed(p.cost_per_tonne, 2), percent_words(p.percent))
+        (
+            f"{shown_probability(p.probability)}{', the surest' if p is points[-1] else ''}",
+            fixed(p.cost_per_tonne, 2),
+            percent_words(p.percent),
+        )
         for p in points
     )
     columns = (

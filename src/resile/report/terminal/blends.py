@@ -6,10 +6,16 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from resile.records.blending.book import BlendBook
-from resile.records.blending.design import BlendDesign
+from resile.records.blending.design import BlendDesign, Rescue
 from resile.records.blending.portfolio import Portfolio
 from resile.records.blending.recipe import NextTrial, Recipe
-from resile.report.blend_words import design_small_print, portfolio_answer, recipe_answer, trials_answer
+from resile.report.blend_words import (
+    design_small_print,
+    portfolio_answer,
+    recipe_answer,
+    rescue_answer,
+    trials_answer,
+)
 from resile.report.numbers import shown_probability
 from resile.report.paper.blend_tables import (
     alternatives_table,
@@ -98,6 +104,27 @@ def render_recipe(book: BlendBook, recipe: Recipe) -> Group:
     parts += finding_lines(recipe.findings)
     parts += _table("Limits", limits_table(recipe), _LIMITS_SHORTER)
     parts += _table("Dose windows", windows_table(recipe)) if recipe.windows else []
+    return sheet_of([*parts, *_read(book), ""])
+
+
+def render_rescue(book: BlendBook, rescue: Rescue) -> Group:
+    """Give what to add to a tank.
+
+    Parameters
+    ----------
+    book : BlendBook
+        Components and trials.
+    rescue : Rescue
+        The least addition.
+
+    Returns
+    -------
+    rich.console.Group
+        Answer, findings, limits of the tank then.
+    """
+    parts = _head(rescue_answer(book, rescue), book)
+    parts += finding_lines(rescue.findings)
+    parts += _table("Limits of the tank then", limits_table(rescue.recipe), _LIMITS_SHORTER)
     return sheet_of([*parts, *_read(book), ""])
 
 

@@ -9,11 +9,13 @@ from resile.judge.wording import limit_words, number_words
 from resile.records.blending.limit import BlendLimit
 from resile.records.blending.recipe import Recipe, RecipeLine
 from resile.records.quantity import QUANTITIES
+from resile.report.numbers import shown_probability
 from resile.workflows.blending.framing import Frame
 
 _LEAST_PERCENT = 0.005
 _MOST_NAMED = 3
 _MOST_DIGITS = 9
+_SURE = 0.999
 
 
 def recipe_words(percent: dict[str, float]) -> str:
@@ -67,7 +69,8 @@ def answer_words(frame: Frame, expected: Recipe | None, chosen: Recipe | None, n
         price = _price(frame, chosen)
         said.append(
             f"{_OBJECTIVE[frame.problem.objective]} for {what}: {recipe_words(chosen.percent)}{price}. "
-            f"A batch keeps every limit that trials tell of with {percent_words(chosen.probability)}; "
+            "A batch keeps every limit that trials tell of with "
+            f"{percent_words(chosen.probability, frame.problem.probability)}; "
             f"{wanted} were asked for."
         )
         if expected is not None and frame.problem.objective == "cost":
@@ -154,7 +157,7 @@ def _miss_words(frame: Frame, expected: Recipe | None, nearest: Recipe, wanted: 
     return (
         f"No recipe within bounds and trials keeps every limit of {what} with {wanted}: the surest, "
         f"{recipe_words(nearest.percent)}{_price(frame, nearest)}, reaches "
-        f"{percent_words(nearest.probability)}; {limiting} stand first in its "
+        f"{percent_words(nearest.probability, frame.problem.probability)}; {limiting} stand first in its "
         "way. More trials near it, wider bounds or another component would help."
     )
 
@@ -166,7 +169,7 @@ def _line_words(line: RecipeLine) -> str:
     gap = f" {unit}" if unit else ""
     return (
         f"{line.limit.title} would be {number_words(value, line.limit.value)}{gap} ({side} "
-        f"{limit_words(line.limit.value)}{gap})"
+        f"{_asked_words(line.limit)}{gap})"
     )
 
 
@@ -174,7 +177,13 @@ def limit_sentence(limit: BlendLimit) -> str:
     """Write a limit: title, side, number and unit."""
     unit = QUANTITIES[limit.response.quantity].unit
     side = "at most" if limit.bound == "maximum" else "at least"
-    return f"{limit.title} {side} {limit_words(limit.value)}{f' {unit}' if unit else ''}"
+    return f"{limit.title} {side} {_asked_words(limit)}{f' {unit}' if unit else ''}"
+
+
+def _asked_words(limit: BlendLimit) -> str:
+    if limit.asked is None:
+        return limit_words(limit.value)
+    return f"{limit_words(limit.asked)} asked, {number_words(limit.value)} with hot storage"
 
 
 def _price(frame: Frame, recipe: Recipe) -> str:
@@ -183,23 +192,24 @@ def _price(frame: Frame, recipe: Recipe) -> str:
     return f", at {recipe.cost_per_tonne:.2f} {frame.book.currency}/t".replace(" /t", "/t")
 
 
-def percent_words(probability: float | None) -> str:
-    """Write a probability with as many digits as tell it from certainty.
+def percent_words(probability: float | None, asked: float = 0.0) -> str:
+    """Write a probability, never as a certainty it is not.
 
     Parameters
     ----------
     probability : float or None
         From 0 to 1; None where it is not known.
+    asked : float
+        What it is held against: beyond 99.9 % digits are added until both can be told apart.
 
     Returns
     -------
     str
-        For example ``"95.0 %"``, ``"99.998 %"``.
+        For example ``"95.0 %"``, ``"> 99.9 %"``.
     """
     if probability is None:
         return "an unknown probability"
+    if asked <= _SURE or probability <= _SURE or probability >= 1.0:
+        return shown_probability(probability)
     short = 100.0 * (1.0 - probability)
-    if short <= 0.0:
-        return "100 %"
-    digits = min(max(1, 1 - math.floor(math.log10(short))), _MOST_DIGITS)
-    return f"{100.0 * probability:.{digits}f} %"
+    return f"{100.0 * probability:.{min(max(1, 1 - math.floor(math.log10(short))), _MOST_DIGITS)}f} %"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from resile.judge.findings import judge_measures
 from resile.records.blending.book import BlendBook, Component
@@ -35,7 +36,13 @@ def recipe_cautions(
     tuple of Finding
         The heaviest first. Local codes and the contract prevail.
     """
-    return judge_measures(_measures(book, percent, lines), load_finding_rules("blending"))
+    found = judge_measures(_measures(book, percent, lines), load_finding_rules("blending"))
+    return tuple(_in_words(one) for one in found)
+
+
+def _in_words(finding: Finding) -> Finding:
+    """Leave out numbers that only say that something is there: the sentence names it."""
+    return replace(finding, value=None, limit=None) if not finding.unit or not finding.limit else finding
 
 
 def _measures(book: BlendBook, percent: dict[str, float], lines: Sequence[RecipeLine]) -> list[Measure]:

@@ -14,7 +14,8 @@ from resile.records.blending.limit import BlendLimit
 from resile.records.blending.problem import BlendProblem, ShareGroup
 from resile.records.finding import Finding, Severity
 from resile.workflows.blending.limits import AimLimits, aim_limits
-from resile.workflows.blending.stored import limits_after_storage
+from resile.workflows.blending.polymers import polymer_findings
+from resile.workflows.blending.stored import after_storage
 from resile.workflows.blending.surfaces import BookSurfaces, surfaces_of_book
 
 Floats = NDArray[np.float64]
@@ -83,21 +84,15 @@ def frame_book(book: BlendBook, *, surfaces: BookSurfaces | None = None, with_st
         Where the aim cannot be used, or bounds leave nothing.
     """
     aim = aim_limits(book)
-    stored = limits_after_storage(book, aim.limits)
-    aim = replace(aim, limits=stored.limits)
     responses = [limit.response for limit in aim.limits]
     found = surfaces or surfaces_of_book(book, responses, tolerance_c=aim.temperature_tolerance_c)
-    told = [
-        (
-            place,
-            None
-            if limit.response.quantity in stored.lost
-            else found.of(limit.response, aim.temperature_tolerance_c),
-        )
-        for place, limit in enumerate(aim.limits)
-    ]
-    known = [(place, surface) for place, surface in told if surface is not None]
-    untested = tuple(aim.limits[place] for place, surface in told if surface is None)
+    told = [found.of(limit.response, aim.temperature_tolerance_c) for limit in aim.limits]
+    stored = after_storage(book, aim.limits, told)
+    aim = replace(aim, limits=stored.limits)
+    known = [(place, surface) for place, surface in enumerate(stored.surfaces) if surface is not None]
+    untested = tuple(
+        limit for limit, surface in zip(aim.limits, stored.surfaces, strict=True) if surface is None
+    )
     objective, doubts = _objective(book)
     lower, upper = share_bounds(book, with_stock=with_stock)
     today = shares_of(book, dict(book.aim.today_percent)) if book.aim.today_percent else None
@@ -123,6 +118,7 @@ def frame_book(book: BlendBook, *, surfaces: BookSurfaces | None = None, with_st
         *_not_told(untested),
         *doubts,
         *stored.findings,
+        *polymer_findings(book),
     )
     return Frame(book, aim, found, problem, tuple(place for place, _ in known), untested, findings)
 
@@ -262,8 +258,6 @@ def _not_told(untested: Sequence[BlendLimit]) -> list[Finding]:
             severity=Severity.CAUTION,
             message=f"No trial tells of {'; '.join(limit.title for limit in untested)}: not counted as kept.",
             rule="a limit that trials do not tell of is open, never kept",
-            value=float(len(untested)),
-            limit=0.0,
             source="own rule",
             advice="Test it on the trial blends, and on the first batch.",
         )

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from resile.compute.blending.design.subsets import best_of_problem
-from resile.compute.blending.planning.portfolio import paying_price, plan_tanks
+from resile.compute.blending.planning.portfolio import least_stock, paying_price, plan_tanks
 from resile.errors import InputError, MeasurementError
 from resile.records.blending.book import BlendBook
 from resile.records.blending.portfolio import (
@@ -22,40 +19,17 @@ from resile.records.blending.portfolio import (
     PortfolioTank,
     TankPlan,
 )
-from resile.records.blending.problem import BlendProblem
 from resile.records.finding import Finding
 from resile.workflows.blending.design import SEED
 from resile.workflows.blending.desk import RecipeDesk, recipe_desk
-from resile.workflows.blending.framing import Frame, frame_book
-from resile.workflows.blending.limits import aim_limits
+from resile.workflows.blending.framing import Frame
 from resile.workflows.blending.recipes import recipe_lines, recipe_of
-from resile.workflows.blending.surfaces import surfaces_of_book
+from resile.workflows.blending.season_recipes import SeasonRecipes, frames_of_demands, season_recipes
 
 Floats = NDArray[np.float64]
 
-MOST_JOINT = 28
-"""Pairs of grades for which a recipe that serves both is looked for."""
 ROUNDS = 8
 """Rounds in which the price at which an additive pays is found."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Choice:
-    """Candidate recipes against demands.
-
-    Attributes
-    ----------
-    recipes : ndarray of float, shape (b, q)
-        As ratios.
-    probability : ndarray of float, shape (b, d)
-        That a batch keeps all limits of a demand that trials tell of.
-    serves : ndarray of bool, shape (b, d)
-        Where that is enough.
-    """
-
-    recipes: Floats
-    probability: Floats
-    serves: NDArray[np.bool_]
 
 
 def plan_portfolio(
@@ -103,15 +77,16 @@ def plan_portfolio(
     """
     if not demands:
         raise InputError("portfolio: no demand is given; needed are grades with their tonnes")
-    frames = _frames(book, demands)
+    frames = frames_of_demands(book, demands)
     if frames[0].problem.prices is None:
         missing = [one.name for one in book.components if one.price_per_tonne is None and not one.banned]
         raise InputError(f"portfolio: no price is given for {', '.join(missing)}; a plan needs all prices")
     desks = [recipe_desk(frame) for frame in frames]
-    choice = _choices(desks, seed)
+    choice = season_recipes(desks, seed)
     prices = np.array(frames[0].problem.prices)
     amounts = np.array([one.amount_t for one in demands])
     stock = np.array([np.inf if one.stock_t is None else one.stock_t for one in book.components])
+    _check_stock(book, demands, choice, stock)
 
     def plans(at: Floats, usable: NDArray[np.bool_] | None = None) -> tuple[TankPlan, ...]:
         """Give the plans at some prices, with some of the recipes."""
@@ -159,69 +134,33 @@ def plan_portfolio(
     )
 
 
-def _frames(book: BlendBook, demands: Sequence[GradeDemand]) -> list[Frame]:
-    """Give one frame a demand; the surfaces are fitted once."""
-    books = [
-        replace(book, aim=replace(book.aim, grade=one.grade, demand=None, site="", objective="cost"))
-        for one in demands
+def _check_stock(
+    book: BlendBook, demands: Sequence[GradeDemand], choice: SeasonRecipes, stock: Floats
+) -> None:
+    """Refuse a demand that the stock does not reach: name the components, what is needed, what is there."""
+    amounts = np.array([one.amount_t for one in demands])
+    least = least_stock(choice.serves, amounts, choice.recipes)
+    short = [
+        f"{one.name}: at least {need:.0f} t needed, {there:g} t in stock"
+        for one, need, there in zip(book.components, least, stock, strict=True)
+        if need > there * (1.0 + 1e-9)
     ]
-    aims = [aim_limits(one) for one in books]
-    responses = list(dict.fromkeys(limit.response for aim in aims for limit in aim.limits))
-    surfaces = surfaces_of_book(book, responses, tolerance_c=aims[0].temperature_tolerance_c)
-    return [frame_book(one, surfaces=surfaces, with_stock=False) for one in books]
-
-
-def _choices(desks: Sequence[RecipeDesk], seed: int) -> _Choice:
-    problems = [desk.problem for desk in desks]
-    wanted = [*problems]
-    for first, second in list(itertools.combinations(problems, 2))[:MOST_JOINT]:
-        wanted.append(_joint([first, second]))
-    if len(problems) > 2:
-        wanted.append(_joint(problems))
-    book = desks[0].frame.book
-    additives = [n for n, one in enumerate(book.components) if one.kind not in ("base", "reclaimed")]
-    wanted += [
-        _without(problem, place)
-        for problem in problems
-        for place in additives
-        if problem.upper[place] > 0.0 and problem.lower[place] <= 0.0
-    ]
-    recipes = []
-    for problem in wanted:
-        answer = (
-            best_of_problem(problem, seed=seed, probability=problem.probability) if problem.limits else None
+    asked = float(amounts[choice.serves.any(axis=0)].sum())
+    if not short and asked > stock.sum():
+        short = [f"all components together: {asked:.0f} t needed, {stock.sum():g} t in stock"]
+    if short:
+        raise InputError(
+            f"portfolio: the stock does not reach for {asked:g} t. {'; '.join(short)}. Needed is more stock, "
+            "or less demand"
         )
-        if answer is not None and answer.best.feasible:
-            recipes.append(answer.best.shares)
-    if not recipes:
-        raise MeasurementError(
-            f"portfolio: no recipe within bounds and trials keeps a grade of the demand with "
-            f"{100.0 * book.aim.probability:g} %"
-        )
-    table = np.unique(np.round(np.array(recipes), 9), axis=0)
-    probability = np.stack([desk.found(table).whole for desk in desks], axis=1)
-    # A recipe on the edge of its own grade must not lose it by the rounding of its shares.
-    return _Choice(table, probability, probability >= book.aim.probability - 1e-6)
-
-
-def _joint(problems: Sequence[BlendProblem]) -> BlendProblem:
-    """Give the problem of a recipe that serves several grades at once."""
-    pairs = dict.fromkeys(
-        pair for problem in problems for pair in zip(problem.limits, problem.surfaces, strict=True)
-    )
-    return replace(
-        problems[0],
-        limits=tuple(limit for limit, _ in pairs),
-        surfaces=tuple(surface for _, surface in pairs),
-    )
-
-
-def _without(problem: BlendProblem, place: int) -> BlendProblem:
-    return replace(problem, upper=tuple(0.0 if n == place else end for n, end in enumerate(problem.upper)))
 
 
 def _tank(
-    desks: Sequence[RecipeDesk], choice: _Choice, demands: Sequence[GradeDemand], plan: TankPlan, place: int
+    desks: Sequence[RecipeDesk],
+    choice: SeasonRecipes,
+    demands: Sequence[GradeDemand],
+    plan: TankPlan,
+    place: int,
 ) -> PortfolioTank:
     served = [d for d, recipe in enumerate(plan.recipe_of) if recipe == place]
     shares = choice.recipes[place]
@@ -257,7 +196,7 @@ def _paying(
     place: int,
     prices: Floats,
     amounts: Floats,
-    choice: _Choice,
+    choice: SeasonRecipes,
     best: TankPlan,
     plans: object,
 ) -> PayingPrice:

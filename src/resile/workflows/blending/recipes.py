@@ -171,8 +171,6 @@ def _outside(desk: RecipeDesk, x: Floats, lines: Sequence[RecipeLine]) -> list[F
                 message=f"The recipe lies outside the trials of {'; '.join(beyond)}: "
                 "the surfaces are extrapolated there.",
                 rule="a recipe lies within the trials that tell of it",
-                value=float(len(beyond)),
-                limit=0.0,
                 source="own rule",
                 advice="Make a trial blend beyond it before relying on these numbers.",
             )
@@ -190,8 +188,6 @@ def _outside(desk: RecipeDesk, x: Floats, lines: Sequence[RecipeLine]) -> list[F
                 severity=Severity.CAUTION,
                 message=f"Outside dosage bounds, stock or a ban: {', '.join(over)}.",
                 rule="every share lies within its dosage bounds and the stock; what is banned is left out",
-                value=float(len(over)),
-                limit=0.0,
                 source="the blend book",
                 advice="Change the recipe, or the bounds where they are wrong.",
             )

@@ -18,6 +18,7 @@ from resile.records.determination import Determination
 from resile.records.finding import Finding, Severity
 from resile.records.quantity import QUANTITIES
 from resile.specifications.blending import load_polymer_effect
+from resile.workflows.blending.polymers import polymer_of_book
 
 LOGARITHMIC_UNITS = frozenset({"1/kPa", "kPa", "MPa", "Pa·s", "mm²/s", "0.1 mm"})
 """Properties in these units are above zero and change by factors: fitted on their logarithm."""
@@ -28,8 +29,6 @@ RECOVERIES = ("percent_recovery_0.1", "percent_recovery_3.2")
 """Properties that rise with polymer from a threshold to a plateau."""
 FEWEST_CONTENTS = 4
 """Different polymer contents that a recovery curve asks for: one more than it has parameters."""
-POLYMER = "sbs"
-"""Published ranges a recovery curve starts from: books state no kind of polymer, and trials outweigh them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,12 +121,17 @@ def is_logarithmic(quantity: str) -> bool:
 def _fitted(book: BlendBook, response: Response, rows: Sequence[_Row]) -> Surface:
     """Fit one property of a book."""
     components = tuple((component.name, component.polymer_percent) for component in book.components)
-    return _fitted_once(response, components, book.rules.get(response.quantity, ""), tuple(rows))
+    rule = book.rules.get(response.quantity, "")
+    return _fitted_once(response, components, rule, tuple(rows), polymer_of_book(book))
 
 
 @lru_cache(maxsize=REMEMBERED)
 def _fitted_once(
-    response: Response, components: tuple[tuple[str, float], ...], rule: str, rows: tuple[_Row, ...]
+    response: Response,
+    components: tuple[tuple[str, float], ...],
+    rule: str,
+    rows: tuple[_Row, ...],
+    polymer_kind: str,
 ) -> Surface:
     """Fit one property; the same results give the same surface, so a moved recipe is answered at once."""
     names, polymer = [name for name, _ in components], [percent for _, percent in components]
@@ -145,7 +149,7 @@ def _fitted_once(
         rule=ruled,
         component_values=[pure[place] for place in range(len(names))] if ruled else None,
         batches=batches,
-        others=_recovery_curve(response, names, polymer, shares, values, batches),
+        others=_recovery_curve(response, names, polymer, shares, values, batches, polymer_kind),
     )
 
 
@@ -156,12 +160,13 @@ def _recovery_curve(
     shares: Sequence[tuple[float, ...]],
     values: Sequence[float],
     batches: Sequence[str],
+    polymer_kind: str,
 ) -> tuple[Surface, ...]:
     """Give the curve of recovery over polymer, to compete with polynomials; none where it has no ground."""
     contents = {round(sum(x * y for x, y in zip(one, polymer, strict=True)), 6) for one in shares}
     if response.quantity not in RECOVERIES or len(contents) < FEWEST_CONTENTS:
         return ()
-    prior = load_polymer_effect(POLYMER).prior
+    prior = load_polymer_effect(polymer_kind).prior
     try:
         curve = fit_recovery_surface(
             response, names, shares, values, polymer_percent=polymer, prior=prior, batches=batches

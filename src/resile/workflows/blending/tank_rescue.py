@@ -10,6 +10,7 @@ from resile.records.blending.book import BlendBook
 from resile.records.blending.design import Rescue
 from resile.records.blending.recipe import BatchLine
 from resile.records.finding import Finding, Severity
+from resile.report.numbers import shown_probability
 from resile.workflows.blending.answers import no_room_words
 from resile.workflows.blending.design import SEED
 from resile.workflows.blending.desk import recipe_desk
@@ -52,8 +53,8 @@ def rescue_tank(
 
     Notes
     -----
-    The tank is known by its recipe. Where it is known by its results alone, enter it as a component of the
-    book with these results and a lowest dose, and design a blend.
+    The tank is known by its recipe; where it is known by its results alone, `content_by_results` gives the
+    blend they fit best.
     """
     if not 0.0 < tank_kg < capacity_kg:
         raise InputError(
@@ -77,7 +78,7 @@ def rescue_tank(
         raise InputError(
             f"{book.title}: no addition up to {capacity_kg:g} kg brings the tank to "
             f"{100.0 * frame.problem.probability:g} %; the surest reaches "
-            f"{100.0 * found.found.probability:.1f} %. Needed is a larger tank, part of the content "
+            f"{shown_probability(found.found.probability)}. Needed is a larger tank, part of the content "
             "taken out, or another corrector"
         )
     total = tank_kg / found.kept_share

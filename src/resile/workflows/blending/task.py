@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING, Any
 from resile.errors import InputError
 from resile.readers.blends.book import read_blend_book
 from resile.records.blending.book import BlendBook
-from resile.records.blending.design import BlendDesign
+from resile.records.blending.design import BlendDesign, Rescue
 from resile.records.blending.portfolio import GradeDemand, Portfolio
 from resile.records.blending.recipe import NextTrial, Recipe
+from resile.records.finding import Finding
 from resile.version import __version__
 from resile.workflows.blending.design import SEED, design_blend
 from resile.workflows.blending.pictures import (
@@ -25,6 +26,7 @@ from resile.workflows.blending.pictures import (
 )
 from resile.workflows.blending.portfolio import plan_portfolio
 from resile.workflows.blending.recipes import predict_blend
+from resile.workflows.blending.tank_rescue import rescue_tank
 from resile.workflows.blending.trial import next_trials
 
 if TYPE_CHECKING:
@@ -218,9 +220,12 @@ class PortfolioAnswer:
     ----------
     portfolio : Portfolio
         As planned.
+    book : BlendBook
+        It was planned from.
     """
 
     portfolio: Portfolio
+    book: BlendBook
 
     def to_json(self) -> dict[str, Any]:
         """Give the plan for machines."""
@@ -233,6 +238,43 @@ class PortfolioAnswer:
         from resile.report.terminal.blends import render_portfolio
 
         return render_portfolio(self.portfolio)
+
+    def page(self, *, date: str) -> Page:
+        """Give the page of the plan, dated."""
+        from resile.report.paper.blend_portfolio import portfolio_page
+
+        return portfolio_page(self.portfolio, self.book, date=date, package_version=__version__)
+
+
+@dataclass(frozen=True, slots=True)
+class RescueAnswer:
+    """What to add to a tank.
+
+    Attributes
+    ----------
+    book : BlendBook
+        Components and trials.
+    rescue : Rescue
+        The least addition.
+    percent : dict of str to float
+        What the tank was taken as [%].
+    """
+
+    book: BlendBook
+    rescue: Rescue
+    percent: dict[str, float]
+
+    def to_json(self) -> dict[str, Any]:
+        """Give the addition for machines."""
+        from resile.report.machine.blends import rescue_to_json
+
+        return rescue_to_json(self.book, self.rescue, self.percent)
+
+    def to_terminal(self) -> Any:
+        """Give the addition as a readable sheet."""
+        from resile.report.terminal.blends import render_rescue
+
+        return render_rescue(self.book, self.rescue)
 
 
 def design_book(
@@ -345,7 +387,69 @@ def plan_tanks_of_book(path: str | Path, demands: Mapping[str, float], **asked: 
     """
     book = read_blend_book(Path(path))
     named = [GradeDemand(grade, amount) for grade, amount in demands.items()]
-    return PortfolioAnswer(plan_portfolio(book, named, **asked))
+    return PortfolioAnswer(plan_portfolio(book, named, **asked), book)
+
+
+def rescue_tank_of_book(
+    path: str | Path,
+    percent: Mapping[str, float],
+    *,
+    tank_kg: float,
+    capacity_kg: float,
+    results: str | Path | None = None,
+    seed: int = SEED,
+) -> RescueAnswer:
+    """Say what to add to a tank that is off its grade.
+
+    Parameters
+    ----------
+    path : str or Path
+        The book (.toml).
+    percent : mapping of str to float
+        What is in the tank [%]; empty where it is known by its results.
+    tank_kg, capacity_kg : float
+        How much is in it, and how much it holds [kg].
+    results : str or Path or None
+        Table of results of the tank, in place of its recipe.
+    seed : int
+        Of every draw.
+
+    Returns
+    -------
+    RescueAnswer
+        The least addition, and what the tank is then.
+
+    Raises
+    ------
+    ResileError
+        Where the book or the table cannot be used, both or neither are given, or no addition serves.
+    """
+    from resile.readers.blends.problems import Problems
+    from resile.readers.blends.shares import named_percent
+    from resile.readers.summary_table import read_summary_table
+    from resile.workflows.blending.tank_content import content_by_results
+
+    book = read_blend_book(Path(path))
+    if bool(percent) == (results is not None):
+        raise InputError(
+            "tank: needed is its recipe, NAME=PERCENT of each component, or its results; not both"
+        )
+    if results is None:
+        problems = Problems()
+        shares, _ = named_percent(percent, [one.name for one in book.components], "recipe", problems)
+        problems.refuse()
+        told: tuple[Finding, ...] = ()
+    else:
+        table = read_summary_table(Path(results))
+        samples = list(dict.fromkeys(one.sample for one in table.determinations))
+        if len(samples) != 1:
+            raise InputError(
+                f"{results}: results of {len(samples)} samples found; needed are those of one tank alone"
+            )
+        content = content_by_results(book, table.determinations)
+        shares, told = content.percent, content.findings
+    found = rescue_tank(book, dict(shares), tank_kg=tank_kg, capacity_kg=capacity_kg, seed=seed)
+    return RescueAnswer(book, replace(found, findings=(*told, *found.findings)), dict(shares))
 
 
 def sheet_of_recipe(book: BlendBook, recipe: Recipe, *, grade: str, date: str) -> Page:

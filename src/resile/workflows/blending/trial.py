@@ -36,6 +36,8 @@ BEYOND = 1.2
 LEAST_GAIN = 1e-3
 LEAST_SAVING = 1e-5
 """Gains below this, as a probability and as a part of the cost, are none (own choice)."""
+_ERRORS = 2.0
+"""A gain below so many of its standard errors cannot be told from none."""
 REPEAT_PERCENT = 1.0
 """A blend is a repeat of a trial where no share differs by more than this [%], or a twentieth of its room."""
 
@@ -78,10 +80,12 @@ def next_trials(book: BlendBook, *, count: int = 3, seed: int = SEED) -> tuple[N
 
 def _gaining(frame: Frame, count: int, seed: int) -> tuple[NextTrial, ...]:
     problem = frame.problem
-    answer = best_of_problem(problem, seed=seed, probability=problem.probability)
+    # Recipes and candidates are the same whatever the seed: it rules the outcomes alone, so that the choice
+    # does not hang on which blends happened to be looked at.
+    answer = best_of_problem(problem, seed=SEED, probability=problem.probability)
     if answer is None:
         raise InputError(no_room_words(frame))
-    rng = np.random.default_rng(seed)
+    rng = np.random.default_rng(SEED)
     best = np.array(answer.best.shares)
     # Recipes near the best one, without it: an optimum worked out to the last digit among coarse ones would
     # make every other outcome look dear.
@@ -107,8 +111,10 @@ def _gaining(frame: Frame, count: int, seed: int) -> tuple[NextTrial, ...]:
     unit = f"{frame.book.currency}/t".lstrip("/") if priced else "probability"
     least = LEAST_SAVING * abs(answer.best.objective) if priced else LEAST_GAIN
     telling = [one for one in found if one.gain >= least]
-    if not telling:
+    if not telling and not found:
         return (_confirming(frame, best, unit, serves=answer.best.feasible),)
+    if not telling:  # the best of them is named all the same: whether to make it is a matter of its price
+        telling = list(found[:1])
     return tuple(_trial(frame, everything[one.place], one, unit) for one in telling)
 
 
@@ -165,13 +171,7 @@ def _trial(frame: Frame, shares: Floats, found: TrialGain, unit: str) -> NextTri
     titles = [frame.problem.limits[windows[row].limits[0]].title for row in order]
     open_first = [limit.title for limit in frame.untested]
     telling = titles[0]
-    if unit == "probability":
-        reason = (
-            f"It is expected to raise the probability of the best recipe by {100.0 * found.gain:.1f} points; "
-            f"'{telling}' tells most."
-        )
-    else:
-        reason = f"It is expected to save {found.gain:.2f} {unit} by less doubt; '{telling}' tells most."
+    reason = f"{_gain_words(frame, found, unit)} '{telling}' tells most."
     if open_first:
         reason += " The limits that no trial tells of yet come first."
     return NextTrial(
@@ -180,6 +180,33 @@ def _trial(frame: Frame, shares: Floats, found: TrialGain, unit: str) -> NextTri
         gain_unit=unit,
         tests=tuple(dict.fromkeys((*open_first, *titles))),
         reason=reason,
+        gain_error=found.gain_error,
+    )
+
+
+def _gain_words(frame: Frame, found: TrialGain, unit: str) -> str:
+    """Say what a trial is expected to bring, with the error of that number, and what that is worth."""
+    if unit == "probability":
+        gain, error = 100.0 * found.gain, 100.0 * found.gain_error
+        if gain < _ERRORS * error or found.gain < LEAST_GAIN:
+            return (
+                "No rise of the probability of the best recipe can be told from none "
+                f"({gain:.2g} ± {error:.1g} points): more trials hardly help; this one is the best of them."
+            )
+        return (
+            f"It is expected to raise the probability of the best recipe by {gain:.2g} ± {error:.1g} points."
+        )
+    tonnes = frame.book.aim.tank_kg / 1000.0
+    currency = frame.book.currency or "in money"
+    if found.gain < _ERRORS * found.gain_error or found.gain <= 0.0:
+        return (
+            f"No saving can be told from none ({found.gain:.2g} ± {found.gain_error:.1g} {unit}): as to cost "
+            "no trial is needed; this one is the best of them."
+        )
+    return (
+        f"It is expected to save {found.gain:.2g} ± {found.gain_error:.1g} {unit} by less doubt: "
+        f"{found.gain * tonnes:.2g} {currency} on a tank of {tonnes:g} t; hold that "
+        "against the price of the trial."
     )
 
 

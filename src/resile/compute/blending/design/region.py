@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from resile.compute.blending.surfaces.trial_hull import trial_hull
 from resile.errors import MeasurementError
 from resile.records.blending.problem import BlendProblem, ShareGroup
 
@@ -20,8 +21,6 @@ Floats = NDArray[np.float64]
 
 FLAT = 1e-9
 """A range of shares narrower than this is a point."""
-HULL_SLACK = 1e-9
-"""Shares this far outside the hull of the trials still count as inside."""
 CRUMB = 1e-8
 """A share smaller than this, on either side of zero, is none."""
 MOST_CORNERS = 4000
@@ -88,49 +87,6 @@ def without_crumbs(shares: ArrayLike) -> Floats:
     """
     given = np.asarray(shares, dtype=float)
     return np.where(np.abs(given) < CRUMB, 0.0, given)
-
-
-def trial_hull(points: ArrayLike) -> tuple[Floats, Floats, Floats, Floats]:
-    """Give the hull of trial blends as equalities and inequalities.
-
-    Parameters
-    ----------
-    points : array_like of float, shape (n, q)
-        Shares, as ratios.
-
-    Returns
-    -------
-    rows, ends : ndarray of float, shapes (k, q) and (k,)
-        ``rows x <= ends``.
-    planes, heights : ndarray of float, shapes (e, q) and (e,)
-        ``planes x = heights``: directions in which the trials never moved.
-
-    Raises
-    ------
-    MeasurementError
-        Where there is no point.
-    """
-    given = np.unique(np.round(np.atleast_2d(np.asarray(points, dtype=float)), 12), axis=0)
-    if not given.size:
-        raise MeasurementError("trials: there is none to stay within")
-    count = given.shape[1]
-    middle = given.mean(axis=0)
-    _, sizes, axes = np.linalg.svd(given - middle, full_matrices=True)
-    rank = int(np.sum(sizes > 1e-7)) if sizes.size else 0
-    kept, flat = axes[:rank], axes[rank:]
-    if not rank:
-        return np.zeros((0, count)), np.zeros(0), flat, flat @ middle
-    inner = (given - middle) @ kept.T
-    if rank == 1:
-        rows, ends = np.array([[1.0], [-1.0]]), np.array([inner.max(), -inner.min()])
-    else:
-        from scipy.spatial import ConvexHull
-
-        # Shares of an additive are small: the hull is built on unit scales.
-        scale = np.abs(inner).max(axis=0)
-        faces = np.unique(np.round(ConvexHull(inner / scale).equations, 10), axis=0)
-        rows, ends = faces[:, :-1] / scale, -faces[:, -1]
-    return rows @ kept, ends + rows @ kept @ middle + HULL_SLACK, flat, flat @ middle
 
 
 def recipe_region(

@@ -70,14 +70,12 @@ def plan_tanks(
     demands = int(table.any(axis=0).sum()) if table.ndim == 2 else 0
     most = max(min(most_recipes or demands, demands), 1)
     plans: dict[int, TankPlan] = {}
-    refused = ""
     for number in range(1, most + 1):
         try:
             found = cheapest_products(
                 table, cost_per_tonne, amounts_t, most_products=number, uses=uses, stock=stock_t
             )
-        except MeasurementError as error:
-            refused = str(error)
+        except MeasurementError:
             continue
         count = len(found.products)
         changes = max(0, count - tanks) if tanks is not None else 0
@@ -87,9 +85,44 @@ def plan_tanks(
                 found.products, found.product_of, found.unserved, found.total, total, changes, found.proven
             )
     if not plans:
-        raise MeasurementError(refused or "portfolio: no recipe serves any demand")
+        raise MeasurementError(
+            f"portfolio: no plan of at most {most} recipe{'s' * (most != 1)} serves the demand within the "
+            "stocks; needed are more recipes, more stock or less demand"
+        )
     best = min(plans.values(), key=lambda plan: (plan.total_cost, len(plan.recipes)))
     return (best, *(plans[count] for count in sorted(plans) if plans[count] is not best))
+
+
+def least_stock(serves: ArrayLike, amounts_t: ArrayLike, uses: ArrayLike) -> Floats:
+    """Give how much of each component the demands need at least, whatever recipe serves each.
+
+    Parameters
+    ----------
+    serves : array_like of bool, shape (b, d)
+        Whether recipe b serves demand d.
+    amounts_t : array_like of float, shape (d,)
+        Tonnes of each demand [t].
+    uses : array_like of float, shape (b, k)
+        Share of each component in each recipe, as ratios.
+
+    Returns
+    -------
+    ndarray of float, shape (k,)
+        Tonnes [t]; a demand that no recipe serves takes nothing.
+
+    Notes
+    -----
+    ``sum_d amount_d min_b uses_bk`` over the recipes b that serve demand d: for each component by itself.
+
+    Examples
+    --------
+    >>> least_stock([[True], [True]], [100.0], [[0.8, 0.2], [0.7, 0.3]]).tolist()
+    [70.0, 20.0]
+    """
+    table, shares = np.asarray(serves, dtype=bool), np.asarray(uses, dtype=float)
+    amounts = np.asarray(amounts_t, dtype=float)
+    least = np.where(table[:, :, None], shares[:, None, :], np.inf).min(axis=0)
+    return np.asarray(amounts @ np.where(np.isfinite(least), least, 0.0))
 
 
 def paying_price(

@@ -197,13 +197,19 @@ def _curve(
         return np.concatenate([slopes, np.diag(1.0 / doubt)])
 
     start = np.clip(expected if begin is None else begin, LOWEST * 1.01, HIGHEST * 0.99)
-    fit = fit_least_squares(residuals, start, jacobian=jacobian, known_scatter=True)
-    if np.any((fit.values < LOWEST) | (fit.values > HIGHEST)):  # seldom: the free search is ten times as fast
-        fit = fit_least_squares(
-            residuals, start, jacobian=jacobian, lower=LOWEST, upper=HIGHEST, known_scatter=True
-        )
-    values = np.asarray(fit.values, dtype=np.float64)
-    slopes = jacobian(values)
-    covariance: Floats = np.asarray(np.linalg.inv(slopes.T @ slopes), dtype=np.float64)
+    try:
+        fit = fit_least_squares(residuals, start, jacobian=jacobian, known_scatter=True)
+        if np.any((fit.values < LOWEST) | (fit.values > HIGHEST)):  # seldom: the free search is faster
+            fit = fit_least_squares(
+                residuals, start, jacobian=jacobian, lower=LOWEST, upper=HIGHEST, known_scatter=True
+            )
+        values = np.asarray(fit.values, dtype=np.float64)
+        slopes = jacobian(values)
+        covariance: Floats = np.asarray(np.linalg.inv(slopes.T @ slopes), dtype=np.float64)
+    except np.linalg.LinAlgError as error:
+        raise MeasurementError(
+            f"recovery curve: {len(content)} blends of {content.min():g} to {content.max():g} % polymer do "
+            "not settle plateau, middle and width; make trial blends between"
+        ) from error
     of_trials = slopes[: len(content)]
     return values, covariance, float(np.trace(of_trials @ covariance @ of_trials.T))

@@ -151,6 +151,13 @@ def plan_blend_portfolio(
         int | None, typer.Option(help="At most so many recipes.", min=1, show_default=False)
     ] = None,
     seed: Seed = SEED,
+    page: Annotated[
+        list[Path] | None,
+        typer.Option(
+            help="Also write the page to a .html or .pdf file; may be repeated.", show_default=False
+        ),
+    ] = None,
+    date: Day = None,
     json: Json = False,
 ) -> None:
     """Plan few recipes for many grades: which to keep, whom they serve, what they cost.
@@ -162,6 +169,8 @@ def plan_blend_portfolio(
     run_portfolio(
         book,
         demands,
+        pages=page or [],
+        date=date,
         as_json=json,
         tanks=tanks,
         keeping_cost=keeping_cost,
@@ -169,3 +178,29 @@ def plan_blend_portfolio(
         most_recipes=most_recipes,
         seed=seed,
     )
+
+
+@blend.command("rescue")
+def rescue_blend_tank(
+    book: Book,
+    tank: Annotated[float, typer.Option(help="How much is in the tank [kg].", show_default=False)],
+    capacity: Annotated[float, typer.Option(help="How much it holds [kg].", show_default=False)],
+    shares: Annotated[
+        list[str] | None,
+        typer.Argument(
+            help="What is in it: 'NAME=PERCENT' of each component.",
+            metavar="NAME=PERCENT…",
+            show_default=False,
+        ),
+    ] = None,
+    results: Annotated[
+        Path | None,
+        typer.Option(help="Table of results of the tank, where its recipe is not known.", show_default=False),
+    ] = None,
+    seed: Seed = SEED,
+    json: Json = False,
+) -> None:
+    """Say what to add to a tank that is off its grade: the least that brings it back."""
+    from resile.interfaces.cli.blending import run_rescue
+
+    run_rescue(book, shares or [], tank=tank, capacity=capacity, results=results, seed=seed, as_json=json)

@@ -5,10 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from resile.records.blending.recipe import DoseWindow, Recipe, RecipeLine
-from resile.records.quantity import QUANTITIES
-from resile.report.numbers import decimals_of, fixed, rule_for, shown_against, shown_limit, shown_probability
-
-_SIGNS = {"maximum": "≤", "minimum": "≥"}
+from resile.report.blend_words import limit_with_unit
+from resile.report.numbers import decimals_of, fixed, rule_for, shown_against, shown_probability
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,8 +112,7 @@ def _tightest_first(line: RecipeLine) -> tuple[bool, float]:
 
 def _line(line: RecipeLine, required: float) -> ShownLine:
     quantity = line.limit.response.quantity
-    unit = QUANTITIES[quantity].unit
-    asked = f"{_SIGNS[line.limit.bound]} {shown_limit(line.limit.value, quantity)} {unit}".strip()
+    asked = limit_with_unit(line.limit)
     remarks = ["outside the trials of this property"] if line.extrapolated else []
     remarks += [line.limit.clause] if line.limit.clause else []
     if line.value is None or line.lower is None or line.upper is None:
