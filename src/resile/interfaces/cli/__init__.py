@@ -46,6 +46,9 @@ def _run() -> None:
 
         print(f"resile {__version__}")  # noqa: T201
         return
+    # Our matrices are small: threads of linear algebra only wait for each other, the more so under --jobs. It
+    # is read once, when numpy is loaded; who sets it keeps what was set.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     from resile.interfaces.cli.commands import app
 
     for stream in (sys.stdout, sys.stderr):
