@@ -9,7 +9,7 @@ from scipy.special import ndtr
 
 from resile.compute.blending.design.conformity import Conformity, conformity_of, kept_windows
 from resile.compute.blending.design.subsets import best_of_problem
-from resile.records.blending.book import BlendBook, TrialBlend
+from resile.records.blending.book import BlendBook
 from resile.records.blending.limit import Response
 from resile.records.blending.surface import Surface
 from resile.records.determination import Determination
@@ -18,7 +18,7 @@ from resile.workflows.demonstration.blends import CONCENTRATE, HARD, PlantedProp
 
 EIGHT = ("V-01", "V-02", "V-03", "V-05", "V-06", "V-08", "V-09", "V-11")
 """Trials at the rim, as a laboratory with time for eight would make them."""
-GRADES = ("PG 64S-28", "PG 64H-28", "PG 64V-28")
+GRADES = ("PG 64H-28", "PG 64V-28", "PG 64S-28")
 NETWORK = {
     "jnr_3.2": -0.35,
     "rutting_parameter": 0.25,
@@ -100,17 +100,6 @@ def varied_aim(book: BlendBook, seed: int) -> BlendBook:
         replace(one, price_per_tonne=price) if one.name == HARD else one for one in book.components
     )
     return replace(book, aim=aim, components=components)
-
-
-def with_trial(
-    book: BlendBook, truth: Truth, percent: Mapping[str, float], generator: np.random.Generator
-) -> BlendBook:
-    """The book with one more trial, made and tested from the truth."""
-    values = truth.tested(percent, generator)
-    pattern = next(one for one in book.trials if one.percent.get(CONCENTRATE))
-    results = tuple(replace(one, value=values[key_of(one)]) for one in pattern.determinations)
-    new = TrialBlend(name=f"new {len(book.trials)}", percent=dict(percent), determinations=results)
-    return replace(book, trials=(*book.trials, new))
 
 
 @dataclass(frozen=True, slots=True)
