@@ -1,5 +1,6 @@
 """Trial blends drawn anew from the planted truth of the invented book, and what a recipe really keeps."""
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -44,7 +45,8 @@ class Truth:
         if not self.network:
             return plain
         polymer = 0.12 * percent.get(CONCENTRATE, 0.0)
-        return plain + NETWORK.get(planted.response.quantity, 0.0) / (1.0 + np.exp(-(polymer - 2.6) / 0.35))
+        step = NETWORK.get(planted.response.quantity, 0.0)
+        return plain + step / (1.0 + math.exp(-(polymer - 2.6) / 0.35))
 
     def tested(self, percent: Mapping[str, float], generator: np.random.Generator) -> dict[object, float]:
         """One batch of a recipe, tested once for everything, printed with its digits."""

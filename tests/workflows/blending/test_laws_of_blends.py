@@ -105,9 +105,9 @@ def test_the_order_of_the_components_and_the_currency_leave_the_recipe() -> None
             ),
         )
     )
-    assert (same, scaled / 7.5) == (pytest.approx(cost, rel=1e-5), pytest.approx(cost, rel=1e-5))
+    assert [same, scaled / 7.5] == pytest.approx([cost, cost], rel=1e-5)
     for name, percent in recipe.items():
-        assert (turned[name], dear[name]) == (pytest.approx(percent, abs=0.05),) * 2
+        assert [turned[name], dear[name]] == pytest.approx([percent, percent], abs=0.05)
 
 
 def test_a_higher_probability_is_never_cheaper_and_a_banned_component_never_in(book: BlendBook) -> None:
