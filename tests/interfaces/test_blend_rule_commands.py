@@ -71,3 +71,9 @@ def test_agent_and_storage_answer_in_json(run: Run) -> None:
 def test_a_slip_is_answered_with_what_is_needed(words: tuple[str, ...], needed: str, run: Run) -> None:
     arguments = ("--", *words[1:]) if words[0] == "storage" else words[1:]
     assert needed in " ".join(run("blend", words[0], *arguments)[2].split())
+
+
+def test_warm_mix_gives_the_printed_example_of_the_report(run: Run) -> None:
+    code, out, _ = run("blend", "warm-mix", "58-28", "140.6", "121.1", "--json")
+    assert code == 0
+    assert round(json.loads(out)["gain_c"], 1) == 0.7  # NCHRP 09-43, table 3: 285 to 250 °F

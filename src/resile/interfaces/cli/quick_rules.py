@@ -70,6 +70,13 @@ def run_agent(
     _emit(DoseSheet(found), as_json)
 
 
+def run_warm_mix(binder: str, *, hot: float, warm: float, practice: str, as_json: bool) -> None:
+    """Say what a cooler plant gains."""
+    from resile.workflows.blending.rules import answer_warm_mix
+
+    _emit(answer_warm_mix(binder, hot_c=hot, warm_c=warm, practice=practice), as_json)
+
+
 def run_storage(hours: float, temperature_c: float, *, polymer: str, as_json: bool) -> None:
     """Say what hot storage leaves."""
     from resile.workflows.blending.rules import loss_in_storage

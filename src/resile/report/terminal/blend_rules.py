@@ -158,6 +158,44 @@ def render_dose(answer: RecyclingDose) -> Group:
     )
 
 
+def render_warm_mix(binder: str, plant_c: tuple[float, float], gain_c: float, source: str) -> Group:
+    """Give what a cooler plant gains as a sheet.
+
+    Parameters
+    ----------
+    binder : str
+        Grade of the new binder.
+    plant_c : tuple of float
+        Usual temperature of the plant, and that of the warm mix [°C].
+    gain_c : float
+        Improvement of the low grade towards colder [°C].
+    source : str
+        Where the rate was published.
+
+    Returns
+    -------
+    rich.console.Group
+        The gain and its source.
+    """
+    facts = (
+        ("new binder", binder),
+        ("plant", f"{fixed(plant_c[0], 0)} °C, as warm mix {fixed(plant_c[1], 0)} °C"),
+        ("low grade colder by", f"{fixed(gain_c, 1)} °C"),
+    )
+    return sheet_of(
+        [
+            title_line("Warm mix, by the published rate of the grade"),
+            "",
+            *fact_lines(facts),
+            "",
+            bullet_line(
+                "A first guess: the binder hardens less in a cooler plant; test the recovered binder."
+            ),
+            small_line(f"Source: {source}."),
+        ]
+    )
+
+
 def render_storage(answer: StorageLoss, source: str) -> Group:
     """Give what hot storage leaves as a sheet.
 

@@ -132,6 +132,39 @@ class StorageSheet:
         return render_storage(self.answer, self.source)
 
 
+@dataclass(frozen=True, slots=True)
+class WarmMixSheet:
+    """What a cooler plant gains at the low grade, as a sheet.
+
+    Attributes
+    ----------
+    new_binder : str
+        Grade of the new binder.
+    hot_c, warm_c : float
+        Temperatures of the plant [°C].
+    gain_c : float
+        Improvement towards colder [°C].
+    source : str
+        Where the rate was published.
+    """
+
+    new_binder: str
+    hot_c: float
+    warm_c: float
+    gain_c: float
+    source: str
+
+    def to_json(self) -> dict[str, Any]:
+        """Give the answer for machines."""
+        return asdict(self)
+
+    def to_terminal(self) -> Any:
+        """Give the answer as a readable sheet."""
+        from resile.report.terminal.blend_rules import render_warm_mix
+
+        return render_warm_mix(self.new_binder, (self.hot_c, self.warm_c), self.gain_c, self.source)
+
+
 def mix_by_rule(
     rule: str,
     values: Sequence[float],
@@ -272,6 +305,34 @@ def gain_of_warm_mix(
     if name not in rates:
         raise InputError(f"warm mix: nothing is published for {new_binder}; known are {', '.join(rates)}")
     return float(warm_mix_gain(rates[name], hot_c, warm_c))
+
+
+def answer_warm_mix(
+    new_binder: str, *, hot_c: float, warm_c: float, practice: str | Path = "common"
+) -> WarmMixSheet:
+    """Give `gain_of_warm_mix` with its source, as a sheet.
+
+    Parameters
+    ----------
+    new_binder : str
+        Its grade, such as ``58-28``.
+    hot_c, warm_c : float
+        Usual temperature of the plant, and that of the warm mix [°C].
+    practice : str or Path
+        File of published practice.
+
+    Returns
+    -------
+    WarmMixSheet
+        The gain, and where it was published.
+
+    Raises
+    ------
+    InputError
+        Where nothing is published for that grade.
+    """
+    gain = gain_of_warm_mix(new_binder, hot_c=hot_c, warm_c=warm_c, practice=practice)
+    return WarmMixSheet(new_binder, hot_c, warm_c, gain, load_reclaimed_practice(practice).warm_mix_source)
 
 
 def loss_in_storage(hours: float, temperature_c: float, *, polymer: str | Path = "sbs") -> StorageSheet:

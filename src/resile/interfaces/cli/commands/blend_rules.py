@@ -1,4 +1,4 @@
-"""Commands that answer on blends by published rules, without a book: rule, reclaimed, agent, storage."""
+"""Commands that answer on blends by published rules, without a book: mixing, reclaimed, agent, storage."""
 
 from typing import Annotated
 
@@ -89,6 +89,22 @@ def recycling_agent(
     from resile.interfaces.cli.quick_rules import run_agent
 
     run_agent(without, tested, dose=dose, wanted=wanted, keep=keep, as_json=json)
+
+
+@blend.command("warm-mix")
+def warm_mix(
+    binder: Annotated[
+        str, typer.Argument(help="Grade of the new binder, such as '58-28'.", show_default=False)
+    ],
+    hot: Annotated[float, typer.Argument(help="Usual temperature of the plant [°C].", show_default=False)],
+    warm: Annotated[float, typer.Argument(help="That of the warm mix [°C].", show_default=False)],
+    practice: Annotated[str, typer.Option(help="File of published practice.")] = "common",
+    json: Json = False,
+) -> None:
+    """Say by how much a cooler plant improves the low grade of the new binder."""
+    from resile.interfaces.cli.quick_rules import run_warm_mix
+
+    run_warm_mix(binder, hot=hot, warm=warm, practice=practice, as_json=json)
 
 
 @blend.command("storage")
