@@ -9,12 +9,12 @@ from typing import Any
 from resile.records.blending.polymer import PolymerEffect, RecoveryPrior, StoragePoint
 from resile.records.blending.reclaimed import PublishedBlend, ReclaimedPractice, ReclaimedTier, WarmMixGain
 from resile.specifications.checked import checked_file
-from resile.specifications.listing import list_files
+from resile.specifications.listing import is_listed, list_files
 from resile.specifications.load import SpecificationEntry
 from resile.specifications.search import SpecificationFile, find_file
 
 PRACTICE_FOLDER, PRACTICE_KIND = "reclaimed_practice", "practice for reclaimed binder"
-POLYMER_FOLDER, POLYMER_KIND = "polymer_effects", "effect of a polymer"
+POLYMER_FOLDER, POLYMER_KIND = "polymer_effects", "published polymer effect"
 
 
 def load_reclaimed_practice(wanted: str | Path = "common") -> ReclaimedPractice:
@@ -70,6 +70,20 @@ def list_blending_files() -> tuple[SpecificationEntry, ...]:
     return (
         *list_files(PRACTICE_FOLDER, PRACTICE_KIND, _practice),
         *list_files(POLYMER_FOLDER, POLYMER_KIND, _polymer),
+    )
+
+
+def is_polymer_effect(wanted: str | Path) -> bool:
+    """Tell whether a name, or a file, is of the effect of a polymer."""
+    return is_listed(
+        wanted, keys=("recovery",), entries=lambda: list_files(POLYMER_FOLDER, POLYMER_KIND, _polymer)
+    )
+
+
+def is_reclaimed_practice(wanted: str | Path) -> bool:
+    """Tell whether a name, or a file, is of practice for reclaimed binder."""
+    return is_listed(
+        wanted, keys=("warm_mix",), entries=lambda: list_files(PRACTICE_FOLDER, PRACTICE_KIND, _practice)
     )
 
 

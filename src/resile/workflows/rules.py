@@ -7,11 +7,20 @@ from pathlib import Path
 from typing import Any
 
 from resile.errors import SpecificationError
+from resile.records.blending.polymer import PolymerEffect
+from resile.records.blending.reclaimed import ReclaimedPractice
 from resile.records.house_rule import HeatingRule, RetentionRule
 from resile.records.price import PriceRule
 from resile.records.slope_prior import BinderKind
 from resile.records.specification import Specification
 from resile.records.traffic_rule import TrafficRule
+from resile.specifications.blending import (
+    is_polymer_effect,
+    is_reclaimed_practice,
+    list_blending_files,
+    load_polymer_effect,
+    load_reclaimed_practice,
+)
 from resile.specifications.house_rules import (
     is_heating_rule,
     is_retention_rule,
@@ -185,6 +194,29 @@ class HouseSheet:
         return render_house_rule(self.rule)
 
 
+@dataclass(frozen=True, slots=True)
+class BlendDataSheet:
+    """What is published of a polymer, or of reclaimed binder, loaded and checked.
+
+    Attributes
+    ----------
+    data : PolymerEffect or ReclaimedPractice
+        As loaded.
+    """
+
+    data: PolymerEffect | ReclaimedPractice
+
+    def to_json(self) -> dict[str, Any]:
+        """Give the file for machines."""
+        return asdict(self.data)
+
+    def to_terminal(self) -> Any:
+        """Give the file as a readable sheet."""
+        from resile.report.terminal.blend_data import render_blend_data
+
+        return render_blend_data(self.data)
+
+
 def list_rules() -> Rules:
     """List every specification and rule that can be named."""
     return Rules(
@@ -194,11 +226,14 @@ def list_rules() -> Rules:
             *list_binder_kinds(),
             *list_traffic_rules(),
             *list_house_rules(),
+            *list_blending_files(),
         )
     )
 
 
-def show_rules(wanted: str | Path) -> RuleSheet | PriceSheet | KindSheet | TrafficSheet | HouseSheet:
+def show_rules(
+    wanted: str | Path,
+) -> RuleSheet | PriceSheet | KindSheet | TrafficSheet | HouseSheet | BlendDataSheet:
     """Load one specification or rule, checking every key.
 
     Parameters
@@ -208,10 +243,14 @@ def show_rules(wanted: str | Path) -> RuleSheet | PriceSheet | KindSheet | Traff
 
     Returns
     -------
-    RuleSheet, PriceSheet, KindSheet, TrafficSheet or HouseSheet
+    RuleSheet, PriceSheet, KindSheet, TrafficSheet, HouseSheet or BlendDataSheet
         Classes and requirements with clause and evidence; for a price rule its line or steps, for a kind of
         binder its slopes, for a traffic rule its bands, for a rule of the house its limits or days.
     """
+    if is_polymer_effect(wanted):
+        return BlendDataSheet(load_polymer_effect(wanted))
+    if is_reclaimed_practice(wanted):
+        return BlendDataSheet(load_reclaimed_practice(wanted))
     if is_binder_kind(wanted):
         return KindSheet(load_binder_kind(wanted))
     if is_traffic_rule(wanted):

@@ -1,6 +1,7 @@
 """Quick answers by published rules, as a person asks them."""
 
 import json
+from pathlib import Path
 
 import pytest
 
@@ -16,6 +17,7 @@ from resile.workflows.blending.rules import (
     loss_in_storage,
     mix_by_rule,
 )
+from resile.workflows.rules import list_rules, show_rules
 
 # NCHRP Report 452, method A, from memory (high).
 RECLAIMED = {
@@ -117,3 +119,13 @@ def test_the_files_are_listed_and_a_wrong_one_is_named(tmp_path) -> None:
     own.write_text('identifier = "mine"\ntitle = "mine"\n', encoding="utf-8")
     with pytest.raises(SpecificationError, match="recovery: missing"):
         load_polymer_effect(own)
+
+
+def test_published_practice_for_blends_is_listed_shown_and_ones_own_checked(tmp_path: Path) -> None:
+    listed = {entry.identifier for entry in list_rules().entries}
+    assert {"sbs", "other", "common"} <= listed
+    assert show_rules("sbs").to_json()["prior"]["plateau"] == 90.0  # the file, as transcribed
+    own = tmp_path / "mine.toml"
+    own.write_text('identifier = "mine"\ntitle = "mine"\n[recovery]\nplateau = 120\n', encoding="utf-8")
+    with pytest.raises(SpecificationError, match="plateau"):
+        show_rules(own)
