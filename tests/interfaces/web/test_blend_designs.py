@@ -65,12 +65,16 @@ def test_a_design_says_on_its_page_what_the_command_line_says(client: TestClient
     for name, share in design.chosen.percent.items():
         assert re.search(rf"{name} {share:.1f}", words), name
     assert "Begin from" not in words and "cheapest as expected" in words
-    for word in (
-        "T1 90 10 0",
-        "The cheapest recipe for each probability",
-        "Blending is work with hot binder",
+    assert "Blending is work with hot binder" in words
+    for part, word in (
+        ("trials", "T1 90 10 0"),
+        ("trials", "each trial against what the others foresee"),
+        ("cost", "The cheapest recipe for each probability"),
+        ("doses", "Probability of the whole grade against the dose"),
+        ("book", "What can be dosed"),
     ):
-        assert word in words
+        assert word in shown(client.get(f"{place}/{part}").text)
+    assert client.get(f"{place}/design.pdf").content.startswith(b"%PDF")
     assert 'id="ternary"' in page and 'data-ternary="{' in page
     again = client.get(place).text
     assert design.answer in shown(again), "worked out once"
@@ -160,8 +164,8 @@ def test_each_trial_is_foreseen_by_the_others_within_the_scatter_they_were_made_
         for value in values:
             tested, foreseen = (float(part) for part in value.removesuffix(")").split(" ("))
             assert foreseen == pytest.approx(tested, rel=0.2)
-    _, page = worked_out(client, small_book())
-    assert table.rows[0][1][0] in shown(page)
+    place, _ = worked_out(client, small_book())
+    assert table.rows[0][1][0] in shown(client.get(f"{place}/trials").text)
 
 
 @pytest.mark.nightly

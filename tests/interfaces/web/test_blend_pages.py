@@ -68,8 +68,10 @@ def test_a_book_is_begun_by_a_form_and_shown_with_its_trials(client: TestClient)
     page = shown(client.get(answer.headers["location"]).text)
     assert "Blends of <the> north" in page
     assert "Aims at PG 64S-22" in page
-    assert "T1 60 40" in page and "1.90" in page
-    assert "Hard base base 456 0 to 60" in page
+    assert "has been worked out from this revision yet" in page
+    made = shown(client.get(f"{answer.headers['location']}/trials").text)
+    assert "T1 60 40" in made and "1.90" in made and "Results on short-term aged binder" in made
+    assert "Hard base base 456 0 to 60" in shown(client.get(f"{answer.headers['location']}/book").text)
     assert "Blends of &lt;the&gt; north" in client.get("/blends").text
 
 
@@ -116,9 +118,11 @@ def test_a_book_of_files_is_kept_byte_for_byte_and_revised_with_a_reason(client:
     refused = send(client, "/blends/files", files=files, **told)
     assert refused.status_code == 422 and "needs its reason" in refused.text
     assert send(client, "/blends/files", files=files, reason="new prices", **told).status_code == 303
-    assert "470" in shown(client.get(place).text) and "new prices" in client.get(place).text
-    before = shown(client.get(f"{place}?revision=1").text)
-    assert "430" in before and "has taken its place" in before
+    now = shown(client.get(f"{place}/book").text)
+    assert "470" in now and "new prices" in now
+    before = client.get(f"{place}/book?revision=1").text
+    assert "430" in shown(before) and "has taken its place" in shown(before)
+    assert f'href="{place}/trials?revision=1"' in before, "the other pages of that revision"
     assert send(client, "/blends/files", files=files, reason="late", **told).status_code == 409
 
 
@@ -146,7 +150,7 @@ def test_a_trial_is_added_and_its_results_when_they_come(client: TestClient) -> 
     one = {"quantity-1": "rotational_viscosity", "condition-1": "original", "temperature-1": "135"}
     told = {"trial": "B3", "seen": "2", "result-rows": "1", **one, "value-1": "1,1"}
     assert send(client, f"{place}/trial", **told).status_code == 303
-    assert "1 result added to trial blend B3" in shown(client.get(place).text)
+    assert "1 result added to trial blend B3" in shown(client.get(f"{place}/book").text)
 
 
 def test_a_road_that_is_kept_lends_its_grade(client: TestClient) -> None:

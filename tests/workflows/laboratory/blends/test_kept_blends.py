@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from invented_blends import blend_book
 from resile.errors import ConflictError, InputError, PermissionRefusedError, RecordNotFoundError
 from resile.readers.blends.book import read_blend_book
+from resile.records.reading import HeldFile
 from resile.records.register import Actor, BlendBookRecord, Kept, SiteRecord
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.laboratory.access.permissions import one_person, roles
@@ -23,6 +24,7 @@ from resile.workflows.laboratory.blends.kept_blends import (
     file_of_blend,
     keep_blend_book,
     list_blends,
+    raw_book,
     revisions_of_blend,
 )
 from resile.workflows.laboratory.blends.shown_book import shown_book
@@ -37,6 +39,7 @@ from resile.workflows.laboratory.blends.typed_blends import (
     TypedBlend,
     TypedComponent,
     TypedLimit,
+    has_remarks,
     typed_of,
 )
 from resile.workflows.laboratory.record.auditing import rebuild_tables
@@ -133,6 +136,75 @@ def test_a_form_shows_what_is_kept_and_keeps_what_it_does_not_ask_for(
         typed_book(record, typed, before=before, key=kept.key, reason="late", seen=1)
 
 
+def test_every_key_of_a_book_outlives_a_revision_by_the_form(plain_record: LaboratoryRecord) -> None:
+    """Keys of the manual of blend books, none at its usual value; remarks alone are lost, and told of."""
+    more = """
+sample = "S-7"
+[[limit]]
+quantity = "softening_point"
+minimum = 55
+absolute = true
+title = "own"
+[[limit]]
+quantity = "jnr_3.2"
+condition = "RTFO"
+temperature_c = 64
+maximum = 1.5
+[rules]
+rotational_viscosity = "log viscosity by mass"
+[aim]
+specification = "m332-2014"
+grade = "PG 64H-22"
+site = "Coast road"
+objective = "margin"
+probability = 0.9
+most_components = 2
+reclaimed_at_most_percent = 30
+today_percent = { "Soft base" = 60.0, "Hard base" = 40.0 }
+beyond_trials = true
+acceptance_test = true
+[plant]
+tank_kg = 24000
+increment_kg = 20
+dosing_standard_kg = 7.5
+storage_h = 48
+storage_c = 163
+"""
+    text = blend_book().content.decode()
+    head, _, rest = text.partition("[aim]")
+    own = rest[rest.index("[[limit]]") : rest.index("[plant]")]
+    told = head + "# a remark" + more.replace("[[limit]]", own + "\n[[limit]]", 1)
+    file = replace(blend_book(), content=told.encode())
+    first = keep_blend_book(plain_record, ACTOR, AT, file)
+    before = blend_of(plain_record, ACTOR, first.key)
+    assert has_remarks(before.file)
+    typed = typed_of(before)
+    assert [one.kind for one in typed.components] == ["base", "base", "polymer_concentrate"]
+    assert typed.limits[2].condition == "short_term_aged"
+    typed_book(plain_record, typed, before=before, key=first.key, reason="seen again", seen=1)
+    again = blend_of(plain_record, ACTOR, first.key)
+    assert not has_remarks(again.file)
+    assert again.book.aim == before.book.aim
+    assert again.book.rules == before.book.rules
+    was, now = raw_book(before.file), raw_book(again.file)
+    for one, other in zip(was["component"], now["component"], strict=True):
+        assert other == one | {"kind": other["kind"]}
+
+
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        ("a = 1 # why", True),
+        ("# why", True),
+        ('a = "no # of it"', False),
+        ("a = 'b' # why", True),
+        ("a = 1", False),
+    ],
+)
+def test_a_remark_is_told_from_a_sign_within_a_text(line: str, told: bool) -> None:
+    assert has_remarks(HeldFile("book.toml", f"x = 2\n{line}\n".encode())) is told
+
+
 def test_a_component_that_is_renamed_keeps_its_results_and_trials(plain_record: LaboratoryRecord) -> None:
     first = typed_book(plain_record, TYPED)
     shares = {"Soft base": "60", "Hard base": "40"}
@@ -195,11 +267,11 @@ def test_a_trial_is_a_revision_whose_reason_names_it(
         == "1 result added to trial blend B1"
     )
     table = shown_book(blend_of(record, ACTOR, kept.key))
-    told = dict(zip(table.titles, table.trials[0].values, strict=True))
+    values = iter(table.trials[0].values)
+    told = {one.residue: {title: next(values) for title in one.titles} for one in table.groups}
     assert told == {
-        "η, 135 °C [Pa·s]": "1.100",
-        "flash point [°C]": "",
-        "Jnr3.2, short-term aged, 64 °C [1/kPa]": "3.10",
+        "original binder": {"η, 135 °C [Pa·s]": "1.100", "flash point [°C]": ""},
+        "short-term aged binder": {"Jnr3.2, 64 °C [1/kPa]": "3.10"},
     }
     for wrong, said in (
         (TypedTrial("B9"), "B9: type the share of each component"),

@@ -43,15 +43,27 @@ function begin() {
       const answer = await fetch(`${form.dataset.try}?${question}`, { headers: { accept: "text/html" } });
       const text = await answer.text();
       if (mine !== asked) return;
-      const found = new DOMParser().parseFromString(text, "text/html").getElementById("tried");
+      const page = new DOMParser().parseFromString(text, "text/html");
+      const found = page.getElementById("tried");
       if (!answer.ok || !found) throw new Error(String(answer.status));
-      const open = answered.querySelector("details")?.open;
+      const open = [...answered.querySelectorAll("details[open] > summary")].map((one) => one.textContent.replace(/^\d+/, ""));
       answered.replaceChildren(...found.childNodes);
-      if (open) answered.querySelector("details")?.setAttribute("open", "");
+      answered.querySelectorAll("details").forEach((one) => { one.open = open.includes(one.querySelector("summary").textContent.replace(/^\d+/, "")); });
+      document.getElementById("tried-cautions")?.replaceChildren(...(page.getElementById("tried-cautions")?.childNodes ?? []));
+      echo();
       history.replaceState(null, "", `?${question}#try`);
     } catch {
       if (mine === asked) answered.textContent = "The workbench did not answer. Move a slider again, or press the button.";
     }
+  }
+
+  /* The verdict again under the triangle: it stands above it, out of sight of who clicks there. */
+  function echo() {
+    const place = form.parentElement.querySelector("[data-echo]");
+    if (!place) return;
+    const shares = numbers.map((field) => `${field.value} % ${form.querySelector(`label[for="${field.id}"]`).textContent}`);
+    const verdict = document.querySelector("#tried > .verdict, #tried > .refused")?.textContent.trim() ?? "";
+    place.textContent = `${shares.join(", ")}: ${verdict}`;
   }
 
   function soon() {

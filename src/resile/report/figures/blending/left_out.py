@@ -71,10 +71,13 @@ def _panel(surface: Surface) -> Spec:
     back = math.exp if surface.scale == "logarithm" else float
     ends = (back(low), back(high))
     unit = unit_of(surface.response)
-    scale: Spec = {"domain": list(ends), "nice": False, "zero": False}
-    ticks: Spec = {"tickCount": 5}
+    scale: Spec = {"domain": list(ends), "nice": False}
     if surface.scale == "logarithm":
-        scale["type"], ticks = "log", {"values": decade_ticks(*ends)}
+        ticks: Spec = {"values": decade_ticks(*ends)}
+        scale["type"] = "log"
+    else:
+        ticks = {"tickCount": 5}
+        scale["zero"] = False
     x = {
         "field": "x",
         "type": "quantitative",

@@ -63,8 +63,8 @@ def book_file(
         **_tables(typed, raw, tables),
         "component": components,
         "trial": _renamed_trials(typed, raw),
-        "aim": {**_kept_keys(raw.get("aim", {})), **_aim(typed, road, problems)},
-        "limit": _limits(typed, problems),
+        "aim": {**_kept_keys(raw.get("aim", {})), **_aim(typed, road, raw, problems)},
+        "limit": _limits(typed, raw, problems),
         "plant": {**raw.get("plant", {}), **_numbers(typed, NUMBERS_OF_PLANT, "", problems)},
         "rules": raw.get("rules", {}),
     }
@@ -130,15 +130,18 @@ def _renamed_trials(typed: TypedBlend, raw: Mapping[str, Any]) -> list[dict[str,
     ]
 
 
-def _aim(typed: TypedBlend, road: Kept[SiteRecord] | None, problems: list[str]) -> dict[str, Any]:
+def _aim(
+    typed: TypedBlend, road: Kept[SiteRecord] | None, raw: Mapping[str, Any], problems: list[str]
+) -> dict[str, Any]:
     grade, specification = typed.grade.strip(), typed.specification
+    named = _road_named(raw.get("aim", {}), grade)
     if road is not None:
         needed = road.value.grade
         if grade and grade != needed:
             problems.append(
                 f"{road.value.name} needs {needed}, and {grade} was typed; empty the grade, or choose no road"
             )
-        grade, specification = needed, road.value.specification
+        grade, specification, named = needed, road.value.specification, {"site": road.value.name}
     percent = _number(typed.probability_percent, "probability", problems)
     today = {
         one.name.strip(): share
@@ -148,18 +151,28 @@ def _aim(typed: TypedBlend, road: Kept[SiteRecord] | None, problems: list[str]) 
     numbers = _numbers(typed, NUMBERS_OF_AIM, "", problems)
     most = numbers["most_components"]
     return {
-        "specification": specification if grade else None,
+        "specification": specification if grade or "sites" in named else None,
         "grade": grade or None,
-        "site": road.value.name if road else None,
+        **named,
         "objective": typed.objective,
         "probability": 0.95 if percent is None else percent / 100.0,
+        "beyond_trials": typed.beyond_trials or None,
+        "acceptance_test": typed.acceptance_test or None,
         **numbers,
         "most_components": None if most is None else round(most),
         "today_percent": today or None,
     }
 
 
-def _limits(typed: TypedBlend, problems: list[str]) -> list[dict[str, Any]]:
+def _road_named(aim: Mapping[str, Any], grade: str) -> dict[str, Any]:
+    """Give the road a book names itself: it stays as long as the grade does."""
+    if grade != aim.get("grade", ""):
+        return {}
+    return {name: aim[name] for name in ("site", "sites") if aim.get(name)}
+
+
+def _limits(typed: TypedBlend, raw: Mapping[str, Any], problems: list[str]) -> list[dict[str, Any]]:
+    either_way = {one["quantity"] for one in raw.get("limit", ()) if one.get("absolute")} | {"mass_change"}
     found = []
     for number, one in enumerate(typed.limits, 1):
         value = _number(one.value, f"limit {number}", problems)
@@ -175,7 +188,7 @@ def _limits(typed: TypedBlend, problems: list[str]) -> list[dict[str, Any]]:
                 "temperature_c": celsius,
                 one.bound: value,
                 "title": one.title or None,
-                "absolute": True if one.quantity == "mass_change" else None,
+                "absolute": True if one.quantity in either_way else None,
             }
         )
     return found

@@ -16,7 +16,6 @@ from resile.records.blending.book import BlendBook
 from resile.records.blending.design import BlendDesign
 from resile.records.blending.recipe import NextTrial, Recipe
 from resile.records.register import Actor, BlendBookRecord
-from resile.report.page import pdf_of_page
 from resile.report.paper.blends import DesignPictures, design_page
 from resile.report.paper.model import Page
 from resile.storage.laboratory_record import LaboratoryRecord
@@ -26,7 +25,7 @@ from resile.workflows.blending.desk import RecipeDesk, recipe_desk
 from resile.workflows.blending.framing import frame_book
 from resile.workflows.blending.pictures import shown_recipe
 from resile.workflows.blending.recipes import recipe_of
-from resile.workflows.blending.task import DesignAnswer, sheet_of_recipe
+from resile.workflows.blending.task import DesignAnswer
 from resile.workflows.blending.trial import next_trials
 from resile.workflows.handed_in import from_outside
 from resile.workflows.laboratory.bench.hand_numbers import hand_number_or_none
@@ -68,9 +67,10 @@ class WorkedOut:
         named = (found.expected, found.chosen, *found.alternatives, found.nearest)
         return tuple({one.name: one for one in named if one is not None}.values())
 
-    def page(self, *, date: str) -> Page:
-        """Give the page of the design, for screen and paper."""
-        return design_page(self.design, self.pictures, date=date, package_version=__version__)
+    def page(self, *, date: str, with_next_trials: bool = True) -> Page:
+        """Give the page of the design; a screen has a page of its own for next trials."""
+        pictures = self.pictures if with_next_trials else replace(self.pictures, next_trials=())
+        return design_page(self.design, pictures, date=date, package_version=__version__)
 
 
 def work_out(
@@ -188,51 +188,6 @@ def try_recipe(record: LaboratoryRecord, actor: Actor, key: str, typed: Mapping[
     with from_outside():
         desk = _DESKS.of(kept)
         return recipe_of(desk, desk.frame.shares(percent), name="as tried")
-
-
-def batch_on_paper(
-    record: LaboratoryRecord,
-    actor: Actor,
-    at: str,
-    key: str,
-    *,
-    work: WorkedOut | None = None,
-    typed: Mapping[str, str] | None = None,
-) -> bytes:
-    """Give the batch sheet of the chosen recipe, or of one that was tried out.
-
-    Parameters
-    ----------
-    record, actor, at
-        The record, who prints, and when.
-    key : str
-        Key of the book.
-    work : WorkedOut or None
-        What was worked out for it; needed where no recipe is typed.
-    typed : mapping of str to str, optional
-        As in `try_recipe`.
-
-    Returns
-    -------
-    bytes
-        A tagged PDF of one page, with blanks for masses weighed and results.
-
-    Raises
-    ------
-    ResileError
-        Where the person may not, or no recipe keeps what was asked for and none is typed.
-    """
-    kept = blend_of(record, actor, key)
-    if typed:
-        page = sheet_of_recipe(
-            kept.book, try_recipe(record, actor, key, typed), grade=kept.kept.value.grade, date=at[:10]
-        )
-    elif work is None:
-        raise InputError("no recipe has been worked out from this revision of the book yet; do that first")
-    else:
-        page = DesignAnswer(work.design).batch_sheet(date=at[:10])
-    number = f"{kept.kept.value.name} ({kept.kept.key}, revision {kept.kept.revision})"
-    return pdf_of_page(replace(page, number=number))
 
 
 def first_shares(kept: KeptBlend, work: WorkedOut | None) -> dict[str, str]:

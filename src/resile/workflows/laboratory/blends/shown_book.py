@@ -40,21 +40,40 @@ class ShownTrial:
 
 
 @dataclass(frozen=True, slots=True)
+class ShownGroup:
+    """Properties of one residue, which stand side by side in a table.
+
+    Attributes
+    ----------
+    residue : str
+        Original binder, or how it was aged.
+    first : int
+        Place of the first of them among the values of a trial.
+    titles : tuple of str
+        Their headings, with unit.
+    """
+
+    residue: str
+    first: int
+    titles: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class ShownBook:
-    """The table of trial blends.
+    """The tables of trial blends.
 
     Attributes
     ----------
     responses : tuple of Response
-        Its properties: by residue, then in the order in which they were met.
-    titles : tuple of str
-        Their headings, with unit.
+        Their properties: by residue, then in the order in which they were met.
+    groups : tuple of ShownGroup
+        The same, residue by residue.
     trials : tuple of ShownTrial
         Trial blends, then components that were tested by themselves.
     """
 
     responses: tuple[Response, ...]
-    titles: tuple[str, ...]
+    groups: tuple[ShownGroup, ...]
     trials: tuple[ShownTrial, ...]
 
 
@@ -76,7 +95,7 @@ def shown_book(kept: KeptBlend) -> ShownBook:
     names = [one.name for one in book.components]
     return ShownBook(
         responses=responses,
-        titles=tuple(response_title(one) for one in responses),
+        groups=_groups(responses),
         trials=tuple(_shown_trial(one, names, responses) for one in made),
     )
 
@@ -93,7 +112,23 @@ def responses_to_test(kept: KeptBlend) -> tuple[Response, ...]:
     return tuple(dict.fromkeys([*own, *_responses(kept.book.trials)]))
 
 
-def response_title(response: Response, *, in_full: bool = False) -> str:
+def _groups(responses: tuple[Response, ...]) -> tuple[ShownGroup, ...]:
+    found = []
+    for condition in dict.fromkeys(one.condition for one in responses):
+        titles = [response_title(one, residue=False) for one in responses if one.condition is condition]
+        first = next(place for place, one in enumerate(responses) if one.condition is condition)
+        found.append(ShownGroup(_residue(condition), first, tuple(titles)))
+    return tuple(found)
+
+
+def _residue(condition: Condition) -> str:
+    if condition is Condition.UNKNOWN:
+        return "a residue that is not stated"
+    words = CONDITION_WORDS[condition]
+    return words if "binder" in words else f"{words} binder"
+
+
+def response_title(response: Response, *, in_full: bool = False, residue: bool = True) -> str:
     """Give a property in words: what, on which residue, at which temperature, in which unit.
 
     Parameters
@@ -102,12 +137,14 @@ def response_title(response: Response, *, in_full: bool = False) -> str:
         The property.
     in_full : bool
         Its name in place of its symbol.
+    residue : bool
+        With the residue, where it is aged.
     """
     parts = [title_of(response.quantity) if in_full else symbol_of(response.quantity)]
-    if response.condition is not Condition.ORIGINAL:
+    if residue and response.condition is not Condition.ORIGINAL:
         parts.append(CONDITION_WORDS[response.condition])
     if response.temperature_c is not None:
-        parts.append(f"{response.temperature_c:g} °C")
+        parts.append(f"{response.temperature_c:g} °C".replace("-", "\N{MINUS SIGN}"))
     unit = QUANTITIES[response.quantity].unit
     return ", ".join(parts) + (f" [{unit}]" if unit else "")
 

@@ -8,6 +8,10 @@ from resile.records.blending.recipe import DoseWindow, Recipe, RecipeLine
 from resile.report.blend_words import limit_with_unit
 from resile.report.numbers import decimals_of, fixed, rule_for, shown_against, shown_probability
 
+_SURE = 0.999
+"""Kept with more than this, a limit decides nothing: it is folded away."""
+_ALWAYS_SHOWN = 3
+
 
 @dataclass(frozen=True, slots=True)
 class ShownLine:
@@ -49,8 +53,10 @@ class ShownRecipe:
         True where that is as sure as asked for, and every limit was tested.
     cost : str
         Per tonne; empty where a price is missing.
-    lines : tuple of ShownLine
-        Every limit, the tightest first.
+    deciding : tuple of ShownLine
+        Limits to look at, the tightest first; the first three of all in any case.
+    safe : tuple of ShownLine
+        The others: each as good as certain to be kept.
     windows : tuple of (str, str)
         Component, and how far its dose may move.
     """
@@ -58,7 +64,8 @@ class ShownRecipe:
     verdict: str
     reaches: bool
     cost: str
-    lines: tuple[ShownLine, ...]
+    deciding: tuple[ShownLine, ...]
+    safe: tuple[ShownLine, ...]
     windows: tuple[tuple[str, str], ...]
 
 
@@ -80,13 +87,17 @@ def shown_recipe(recipe: Recipe, *, required: float, currency: str) -> ShownReci
         In words.
     """
     lines = sorted(recipe.lines, key=_tightest_first)
+    doubtful = sum(line.probability is None or line.probability <= _SURE for line in lines)
+    shown = tuple(_line(line, required) for line in lines)
+    first = max(doubtful, _ALWAYS_SHOWN)
     return ShownRecipe(
         verdict=_verdict(recipe, required),
         reaches=not recipe.untested and (recipe.probability or 0.0) >= required - 1e-6,
         cost=""
         if recipe.cost_per_tonne is None
         else f"{fixed(recipe.cost_per_tonne, 2)} {currency or 'money'} per tonne",
-        lines=tuple(_line(line, required) for line in lines),
+        deciding=shown[:first],
+        safe=shown[first:],
         windows=tuple((one.component, _window(one)) for one in recipe.windows),
     )
 

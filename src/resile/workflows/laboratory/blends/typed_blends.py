@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
@@ -11,6 +12,7 @@ from resile.workflows.laboratory.blends.kept_blends import KeptBlend, listed, ra
 
 TRIALS, RESULTS = "trials.csv", "results.csv"
 _LONGEST_SHOWN = 60_000
+_REMARK = re.compile(r"""(?:[^#"']|"[^"]*"|'[^']*')*#""")
 NUMBERS_OF_COMPONENT = {
     "price_per_tonne": "price",
     "stock_t": "stock",
@@ -28,6 +30,7 @@ NUMBERS_OF_AIM = {
 NUMBERS_OF_PLANT = {
     "tank_kg": "mass of a batch",
     "increment_kg": "step of the scales",
+    "dosing_standard_kg": "scatter of a weighing",
     "storage_h": "hours of hot storage",
     "storage_c": "temperature of hot storage",
 }
@@ -93,7 +96,9 @@ class TypedBlend:
         As in `resile.records.blending.book.BlendAim`.
     probability_percent, most_components, reclaimed_at_least_percent, reclaimed_at_most_percent : str
         As typed.
-    tank_kg, increment_kg, storage_h, storage_c : str
+    beyond_trials, acceptance_test : bool
+        As in `resile.records.blending.book.BlendAim`.
+    tank_kg, increment_kg, dosing_standard_kg, storage_h, storage_c : str
         As typed.
     components, limits : tuple
         Row by row.
@@ -116,8 +121,11 @@ class TypedBlend:
     most_components: str = ""
     reclaimed_at_least_percent: str = ""
     reclaimed_at_most_percent: str = ""
+    beyond_trials: bool = False
+    acceptance_test: bool = False
     tank_kg: str = ""
     increment_kg: str = ""
+    dosing_standard_kg: str = ""
     storage_h: str = ""
     storage_c: str = ""
     components: tuple[TypedComponent, ...] = ()
@@ -152,13 +160,32 @@ def typed_of(kept: KeptBlend) -> TypedBlend:
         grade="" if noun.site else aim.get("grade", ""),
         objective=aim.get("objective", "cost"),
         probability_percent=_shown(100.0 * aim.get("probability", 0.95)),
-        components=tuple(_component_shown(one, today) for one in raw["component"]),
-        limits=tuple(_limit_shown(one) for one in raw.get("limit", ())),
+        beyond_trials=kept.book.aim.beyond_trials,
+        acceptance_test=kept.book.aim.acceptance_test,
+        components=tuple(
+            replace(_component_shown(one, today), kind=read.kind)
+            for one, read in zip(raw["component"], kept.book.components, strict=True)
+        ),
+        limits=tuple(
+            replace(_limit_shown(one), condition=read.response.condition.value)
+            for one, read in zip(raw.get("limit", ()), kept.book.aim.limits, strict=True)
+        ),
         trials=_pasted(kept.file, shares, TRIALS),
         results=_pasted(kept.file, [one for one in results if one not in shares], RESULTS),
         trials_hold_results=any(one in results for one in shares) or not shares,
         **given,
     )
+
+
+def has_remarks(file: HeldFile) -> bool:
+    """Tell whether a person wrote remarks (behind ``#``) into a book: a form cannot keep them.
+
+    Parameters
+    ----------
+    file : HeldFile
+        The book.
+    """
+    return any(_REMARK.match(line) for line in file.content.decode("utf-8-sig").splitlines())
 
 
 def _component_shown(one: Mapping[str, Any], today: Mapping[str, Any]) -> TypedComponent:

@@ -26,6 +26,7 @@ from resile.workflows.laboratory.blends.typed_blends import (
     TypedBlend,
     TypedComponent,
     TypedLimit,
+    has_remarks,
     typed_of,
 )
 
@@ -131,6 +132,7 @@ def _form(
     values: dict[str, Any] = {
         "typed": replace(typed, components=tuple(components), limits=tuple(limits)),
         "before": before,
+        "loses_remarks": before is not None and has_remarks(before.file),
         "choices": blend_choices(visit.record, visit.actor),
     }
     if refusal is not None:
@@ -152,6 +154,8 @@ def _typed(visit: Visit) -> TypedBlend:
         trials=_raw(visit, "trials"),
         results=_raw(visit, "results"),
         trials_hold_results=visit.text("trials_hold_results") == "yes",
+        beyond_trials=visit.text("beyond_trials") == "yes",
+        acceptance_test=visit.text("acceptance_test") == "yes",
         **texts,
         **files,
     )

@@ -9,50 +9,38 @@ from starlette.responses import Response
 from resile.errors import ResileError
 from resile.interfaces.web.jobs import Progress, jobs_of
 from resile.interfaces.web.own_folder import answers_of
+from resile.interfaces.web.pages.blends.of_book import values_of_book, worked_out
 from resile.interfaces.web.spoken import spoken
 from resile.interfaces.web.visit import Visit, get, post, whole
 from resile.workflows.laboratory.blends.blend_choices import OBJECTIVE_WORDS
 from resile.workflows.laboratory.blends.designing import (
-    WorkedOut,
-    batch_on_paper,
     first_shares,
     mark_of_work,
     try_recipe,
     work_as_bytes,
-    work_of_bytes,
     work_out,
 )
-from resile.workflows.laboratory.blends.foreseen import foreseen_trials
-from resile.workflows.laboratory.blends.kept_blends import KeptBlend, blend_of, revisions_of_blend
-from resile.workflows.laboratory.blends.shown_book import shown_book
+from resile.workflows.laboratory.blends.kept_blends import KeptBlend, blend_of
+from resile.workflows.laboratory.blends.on_paper import batch_on_paper, design_on_paper
 from resile.workflows.laboratory.blends.shown_recipe import shown_recipe
-from resile.workflows.laboratory.blends.trials import samples_of_trials
 
 _MOST_SHARES = 60
 
 
 def blend(visit: Visit) -> Response:
-    """Show a blend book with what was worked out for it."""
-    key = visit.path("key")
-    kept = blend_of(visit.record, visit.actor, key, whole(visit.text("revision")))
-    work = worked_out(visit, kept)
+    """Show the recipe of a blend book, and what another would keep."""
+    values = values_of_book(visit, "")
+    kept, work = values["kept"], values["work"]
     tried = _tried(visit, kept)
-    values: dict[str, Any] = {
-        "kept": kept,
-        "work": work,
+    values |= {
         "shares": tried or first_shares(kept, work),
-        "shown": shown_book(kept),
         "objective": OBJECTIVE_WORDS[kept.book.aim.objective],
-        "samples": samples_of_trials(visit.record, visit.actor, kept),
-        "revisions": revisions_of_blend(visit.record, visit.actor, key),
         "recipe": work.best if work else None,
-        "foreseen": foreseen_trials(kept.book, work.design.surfaces) if work else None,
-        "page": work.page(date=kept.kept.at[:10]) if work else None,
         "told": None,
     }
     try:
         if tried:
-            values["recipe"] = try_recipe(visit.record, visit.actor, key, tried)
+            values["recipe"] = try_recipe(visit.record, visit.actor, kept.kept.key, tried)
     except ResileError as error:
         return visit.again("blends/blend.html.j2", spoken(error), **values | {"recipe": None})
     return visit.show("blends/blend.html.j2", **values | {"told": _told(kept, values["recipe"])})
@@ -96,17 +84,20 @@ def next_trial(visit: Visit) -> Response:
 
 def batch_sheet(visit: Visit) -> Response:
     """Give the batch sheet of the chosen recipe, or of the one in the address, on paper."""
-    kept = blend_of(visit.record, visit.actor, visit.path("key"))
+    kept = blend_of(visit.record, visit.actor, visit.path("key"), whole(visit.text("revision")))
     asked: dict[str, Any] = {"work": worked_out(visit, kept), "typed": _tried(visit, kept)}
+    asked["revision"] = kept.kept.revision
     pdf = batch_on_paper(visit.record, visit.actor, visit.at, kept.kept.key, **asked)
     headers = {"content-disposition": 'inline; filename="batch-sheet.pdf"'}
     return Response(pdf, media_type="application/pdf", headers=headers)
 
 
-def worked_out(visit: Visit, kept: KeptBlend) -> WorkedOut | None:
-    """Give what was worked out for a revision of a book; None where that has to be done yet."""
-    content = answers_of(visit.request.app).recall(mark_of_work(kept.kept.value))
-    return None if content is None else work_of_bytes(content, kept.book)
+def design_sheet(visit: Visit) -> Response:
+    """Give everything that was worked out, on paper."""
+    kept = blend_of(visit.record, visit.actor, visit.path("key"), whole(visit.text("revision")))
+    pdf = design_on_paper(kept, worked_out(visit, kept))
+    headers = {"content-disposition": 'inline; filename="recipe.pdf"'}
+    return Response(pdf, media_type="application/pdf", headers=headers)
 
 
 def _told(kept: KeptBlend, recipe: Any) -> Any:
@@ -129,4 +120,5 @@ routes = [
     post("/blends/{key}/design", design),
     get("/blends/{key}/next", next_trial),
     get("/blends/{key}/batch.pdf", batch_sheet),
+    get("/blends/{key}/design.pdf", design_sheet),
 ]
