@@ -190,6 +190,26 @@ def test_a_book_that_cannot_be_designed_with_says_why(client: TestClient) -> Non
     assert client.get(place).status_code == 200
 
 
+def test_one_trial_is_too_few_and_its_page_says_so(client: TestClient) -> None:
+    alone = SMALL.replace('shares = "trials.csv"\nresults = "results.csv"\n', "")
+    alone += '\n[[trial]]\nname = "T1"\npercent = {"Soft base" = 60, "Hard base" = 20, "Concentrate" = 20}\n'
+    alone += '[[trial.result]]\nquantity = "jnr_3.2"\ncondition = "RTFO"\ntemperature_c = 64\nvalue = 1.4\n'
+    place, page = worked_out(client, HeldFile("small.toml", alone.encode()))
+    assert 'id="recipe"' not in page and 'id="tried"' in page
+    for part in ("doses", "cost", "trials", "book"):
+        assert client.get(f"{place}/{part}").status_code == 200
+    assert "No recipe was found" in shown(client.get(f"{place}/doses").text)
+
+
+def test_limits_that_conflict_are_named_with_the_nearest_miss(client: TestClient) -> None:
+    text = SMALL.replace("maximum = 2.0", "maximum = 0.3").replace("maximum = 1.0", "maximum = 0.35")
+    book = small_book()
+    _, page = worked_out(client, HeldFile(book.name, text.encode(), book.beside))
+    words = shown(page)
+    assert "cannot be reached within the bounds" in words and "Recipe (nearest miss)" in words
+    assert "missed" in words and "Batch sheet (PDF)" not in words
+
+
 def answer_of_refusal(client: TestClient, started: Any) -> str:
     place = started.headers["location"]
     for _ in range(20_000):
