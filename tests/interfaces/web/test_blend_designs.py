@@ -193,7 +193,8 @@ def test_a_book_that_cannot_be_designed_with_says_why(client: TestClient) -> Non
 def test_one_trial_is_too_few_and_its_page_says_so(client: TestClient) -> None:
     alone = SMALL.replace('shares = "trials.csv"\nresults = "results.csv"\n', "")
     alone += '\n[[trial]]\nname = "T1"\npercent = {"Soft base" = 60, "Hard base" = 20, "Concentrate" = 20}\n'
-    alone += '[[trial.result]]\nquantity = "jnr_3.2"\ncondition = "RTFO"\ntemperature_c = 64\nvalue = 1.4\n'
+    alone += '[[trial.result]]\nquantity = "jnr_3.2"\ntemperature_c = 64\nvalue = 1.4\n'
+    alone += 'condition = "short_term_aged"\n'
     place, page = worked_out(client, HeldFile("small.toml", alone.encode()))
     assert 'id="recipe"' not in page and 'id="tried"' in page
     for part in ("doses", "cost", "trials", "book"):
