@@ -8,8 +8,17 @@ from starlette.testclient import TestClient
 
 from resile.interfaces.web.app import make_app
 from resile.interfaces.web.settings import WorkbenchSettings
+from resile.workflows.demonstration import write_demonstration
 
 NOON = "2026-05-12T10:00:00Z"
+
+
+@pytest.fixture(scope="session")
+def day(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of the invented day; read only."""
+    folder = tmp_path_factory.mktemp("day") / "demo"
+    write_demonstration(folder)
+    return folder
 
 
 @pytest.fixture

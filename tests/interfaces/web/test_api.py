@@ -19,20 +19,12 @@ from starlette.testclient import TestClient
 from resile.interfaces.web.app import make_app
 from resile.interfaces.web.settings import WorkbenchSettings
 from resile.records.register import Run, Sample
-from resile.workflows.demonstration import write_demonstration
 from resile.workflows.laboratory.access.permissions import one_person
 from resile.workflows.laboratory.access.tokens import make_token
 
 RunCommand = Callable[..., tuple[int, str, str]]
 AT = "2026-03-02T08:00:00.000Z"
 CHECKS = [not_a_server_error, status_code_conformance, content_type_conformance, response_schema_conformance]
-
-
-@pytest.fixture(scope="module")
-def day(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("day")
-    write_demonstration(folder / "demo")
-    return folder / "demo"
 
 
 @pytest.fixture(scope="module")

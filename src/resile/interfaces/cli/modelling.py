@@ -46,9 +46,12 @@ def run_model_creep(
 ) -> None:
     """Fit files one after another; good ones are shown even where others are refused."""
     from resile.workflows.files import record_files
-    from resile.workflows.modelling.creep_model import model_creep_records, write_creep_models
+    from resile.workflows.modelling.creep_model import (
+        creep_models_json,
+        model_creep_records,
+        write_creep_models,
+    )
     from resile.workflows.reducing.reading import choose_layout
-    from resile.workflows.reducing.reduction import refusal_json
 
     day, paths = date_of_issue(date), record_files(files)
     models = list(
@@ -64,8 +67,7 @@ def run_model_creep(
             typer.echo(f"resile: {error}", err=True)
         raise refused[-1][1] if refused else InputError("nothing to fit")
     if as_json:
-        errors = [refusal_json(path, error) for path, error in refused]
-        emit_json({"models": [fit for one in good for fit in one.to_json()], "errors": errors})
+        emit_json(creep_models_json(models))
     else:
         for one in good:
             show(one.to_terminal())

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import pairwise
+from typing import Any
 
 from resile.records.determination import Condition
 from resile.records.oscillation import OscillationPoint, OscillationRun
@@ -197,28 +198,56 @@ def figure_frequency_sweep(run: OscillationRun) -> Spec:
     dict
         Two panels; each line ends in its temperature.
     """
-    sweeps = _sweeps(run)
-    data = [
-        {
-            "frequency": p.angular_frequency_rad_s,
-            "modulus": p.complex_modulus,
-            "phase": p.phase_angle,
-            "sweep": place,
-        }
+    return _figure_sweeps(
+        _sweeps(run), "frequency", "angular frequency", "rad/s", lambda p: p.angular_frequency_rad_s
+    )
+
+
+def figure_strain_sweep(points: Sequence[OscillationPoint]) -> Spec:
+    """Draw modulus and phase angle of one specimen against a strain amplitude that rises.
+
+    Parameters
+    ----------
+    points : sequence of OscillationPoint
+        At one frequency and temperature, with their strain.
+
+    Returns
+    -------
+    dict
+        Two panels.
+    """
+    return _figure_sweeps(
+        [list(points)], "strain", "strain amplitude", "%", lambda p: 100.0 * p.strain if p.strain else None
+    )
+
+
+def _figure_sweeps(
+    sweeps: Sequence[Sequence[OscillationPoint]],
+    field: str,
+    quantity: str,
+    unit: str,
+    along: Callable[[OscillationPoint], float | None],
+) -> Spec:
+    drawn = [
+        [
+            {field: along(p), "modulus": p.complex_modulus, "phase": p.phase_angle, "sweep": place}
+            for p in sweep
+        ]
         for place, sweep in enumerate(sweeps)
-        for p in sweep
     ]
+    words = [f"{fixed(_mean(sweep), 1)} °C" for sweep in sweeps]
     ends = [
-        (max(sweep, key=lambda p: p.angular_frequency_rad_s or 0.0), f"{fixed(_mean(sweep), 1)} °C")
-        for sweep in sweeps
+        {**max(line, key=lambda row: row[field] or 0.0), "words": told}
+        for line, told in zip(drawn, words, strict=True)
     ]
+    data = [row for line in drawn for row in line]
+    title = f"{quantity} ({unit})"
     panels = [
-        _sweep_panel(data, ends, "modulus", "|G*| (kPa)", log=True),
-        _sweep_panel(data, ends, "phase", "phase angle δ (°)", log=False),
+        _sweep_panel(data, ends, field, title, "modulus", "|G*| (kPa)", log=True),
+        _sweep_panel(data, ends, field, title, "phase", "phase angle δ (°)", log=False),
     ]
-    temperatures = ", ".join(words for _, words in ends)
     return chart(
-        f"Complex modulus and phase angle against angular frequency at {temperatures}.",
+        f"Complex modulus and phase angle against {quantity} at {', '.join(words)}.",
         {"hconcat": panels, "spacing": 18},
     )
 
@@ -244,23 +273,25 @@ def _sweeps(run: OscillationRun) -> list[list[OscillationPoint]]:
 
 
 def _sweep_panel(
-    data: list[dict[str, float | int | None]],
-    ends: list[tuple[OscillationPoint, str]],
+    data: list[dict[str, float | None]],
+    ends: list[dict[str, Any]],
+    along: str,
+    along_title: str,
     field: str,
     title: str,
     *,
     log: bool,
 ) -> Spec:
-    largest = max((float(row["frequency"] or 1.0) for row in data), default=1.0)
-    smallest = min((float(row["frequency"] or 1.0) for row in data), default=0.1)
+    largest = max((float(row[along] or 1.0) for row in data), default=1.0)
+    smallest = min((float(row[along] or 1.0) for row in data), default=0.1)
     right = largest * (largest / smallest) ** 0.24  # room for the temperatures at the ends of the lines
     values = [float(row[field] or 0.0) for row in data]
     ends_y = [min(values, default=1.0), max(values, default=10.0)]
     x = {
-        "field": "frequency",
+        "field": along,
         "type": "quantitative",
         "scale": {"type": "log", "domain": [smallest, right], "nice": False},
-        "axis": number_axis("angular frequency (rad/s)", values=decade_ticks(smallest, right), grid=False),
+        "axis": number_axis(along_title, values=decade_ticks(smallest, right), grid=False),
     }
     ticks: Spec = {"values": decade_ticks(ends_y[0] / 2, ends_y[1] * 2)} if log else {"tickCount": 6}
     y = {
@@ -271,12 +302,7 @@ def _sweep_panel(
     }
     lines = {"type": "line", "color": STRAIN, "strokeWidth": 1.1}
     points = {"type": "point", "filled": True, "color": STRAIN, "size": 16, "opacity": 1}
-    order = {"field": "frequency", "type": "quantitative"}
-    words = rows(
-        frequency=[p.angular_frequency_rad_s for p, _ in ends],
-        **{field: [p.complex_modulus if field == "modulus" else p.phase_angle for p, _ in ends]},
-        words=[text for _, text in ends],
-    )
+    order = {"field": along, "type": "quantitative"}
     label = {"type": "text", "align": "left", "dx": 6, "fontSize": 10.5, "color": MUTED}
     detail = {"field": "sweep", "type": "nominal"}
     return {
@@ -290,7 +316,7 @@ def _sweep_panel(
             },
             {"data": {"values": data}, "mark": points, "encoding": {"x": x, "y": y}},
             {
-                "data": words,
+                "data": {"values": [{name: end[name] for name in (along, field, "words")} for end in ends]},
                 "mark": label,
                 "encoding": {"x": x, "y": y, "text": {"field": "words", "type": "nominal"}},
             },

@@ -8,9 +8,10 @@ from collections.abc import Sequence
 from resile.records.models.creep_model import CreepModelFit, CreepModelKind, JnrSplit, ModelParameter
 from resile.report.figures.models.creep_model import figure_fitted_cycles, figure_jnr_split, figure_residuals
 from resile.report.numbers import THREE_FIGURES, decimals_of, fixed, shown
-from resile.report.paper.model import RIGHT, Column, Page, Picture, Section, Table, finding_entry
+from resile.report.paper.model import RIGHT, Column, Page, Picture, Section, Table
+from resile.report.paper.models.doubts import findings_section
 from resile.report.paper.provenance import caution_section
-from resile.report.words import heaviest_first, joined
+from resile.report.words import joined
 
 KIND_WORDS = {
     CreepModelKind.BURGERS: "Burgers model",
@@ -84,7 +85,6 @@ def model_sections(fit: CreepModelFit, place: int = 1, *, several: bool = False)
     """
     name = f"{model_name(fit, folder=True)}: " if several else ""
     key = f"model-{place}"
-    findings = tuple(finding_entry(one) for one in heaviest_first(fit.findings))
     return [
         Section(
             key=f"{key}-jnr",
@@ -99,12 +99,7 @@ def model_sections(fit: CreepModelFit, place: int = 1, *, several: bool = False)
             ),
             tables=(splits_table(fit),),
         ),
-        Section(
-            key=f"{key}-findings",
-            title=f"{name}Findings",
-            paragraphs=() if findings else ("None: no check raised a doubt.",),
-            findings=findings,
-        ),
+        findings_section(fit.findings, key=f"{key}-findings", title=f"{name}Findings"),
         Section(
             key=f"{key}-parameters",
             title=f"{name}Springs and dashpots",
@@ -133,16 +128,23 @@ def model_sections(fit: CreepModelFit, place: int = 1, *, several: bool = False)
 
 def answer_of(fit: CreepModelFit) -> str:
     """Give the answer in one sentence: which part of Jnr flows at each stress."""
+    if len(fit.splits) > 1 and all(_flows_wholly(split) for split in fit.splits):
+        stresses = joined([f"at {split.stress_kpa:g} kPa" for split in fit.splits])
+        return f"Of what a push leaves, practically all is viscous flow {stresses}."
     return "Of what a push leaves, " + "; ".join(_split_words(split) for split in fit.splits) + "."
+
+
+def _flows_wholly(split: JnrSplit) -> bool:
+    return 0.0 < split.flow + split.late < split.flow * 100.0 / _ALL_PERCENT
 
 
 def _split_words(split: JnrSplit) -> str:
     whole = split.flow + split.late
     if whole <= 0.0:
         return f"nothing is left at {split.stress_kpa:g} kPa"
-    share = 100.0 * split.flow / whole
-    if share > _ALL_PERCENT:
+    if _flows_wholly(split):
         return f"practically all is viscous flow at {split.stress_kpa:g} kPa"
+    share = 100.0 * split.flow / whole
     return (
         f"{shown(share, 'percent_recovery_3.2')} % is viscous flow at {split.stress_kpa:g} kPa and "
         f"{shown(100.0 - share, 'percent_recovery_3.2')} % is recovery still under way"

@@ -1,7 +1,8 @@
 """The demonstration day: an invented laboratory, its samples, its test orders and its record files.
 
 `write_demonstration` puts the whole day into a folder. The records are computed from model binders: those of
-``binders.toml`` (`resile.compute.rheology.models.simulation`) and of ``grades.toml`` (`.master_curve` there).
+``binders.toml`` (`resile.compute.rheology.models.simulation`), of ``grades.toml`` and ``sweeps.toml``
+(`resile.compute.rheology.master_curve.model_binder`).
 Orders, ageing records and the supplier's certificate stand ready as files under ``day``.
 Nothing was measured, and every file says so.
 """
@@ -29,6 +30,7 @@ from resile.specifications.creep_recovery import load_programme
 from resile.workflows.demonstration.blends import blend_files
 from resile.workflows.demonstration.grade_records import grade_files
 from resile.workflows.demonstration.roads import weather_files
+from resile.workflows.demonstration.sweep_records import sweep_files
 
 INVENTED = "invented for demonstration"
 DATE_OF_ISSUE = "2026-05-13"
@@ -71,7 +73,7 @@ def write_demonstration(folder: Path) -> list[Path]:
     Notes
     -----
     The same version writes the same bytes each time: the noise of each record comes from the seed printed
-    beside it in ``binders.toml`` or ``grades.toml``, and workbooks carry a fixed date.
+    beside it in ``binders.toml``, ``grades.toml`` or ``sweeps.toml``, and workbooks carry a fixed date.
     """
     contents = {
         **_ready_files(),
@@ -79,6 +81,7 @@ def write_demonstration(folder: Path) -> list[Path]:
         **grade_files(LABORATORY, INVENTED),
         **weather_files(INVENTED),
         **blend_files(INVENTED),
+        **sweep_files(LABORATORY, INVENTED),
     }
     paths = []
     try:

@@ -61,6 +61,14 @@ _HEADINGS = {
     "torque_share_percent": _Heading("torque share", "%", 1, "relatives Drehmoment"),
 }
 _COLUMNS = {
+    "amplitude": (
+        "time_s",
+        "temperature_c",
+        "angular_frequency_rad_s",
+        "strain",
+        "complex_modulus",
+        "phase_angle",
+    ),
     "oscillation": (
         "temperature_c",
         "angular_frequency_rad_s",
@@ -105,8 +113,20 @@ def grade_files(laboratory: str, remark: str) -> dict[str, bytes]:
         if record["form"] == "workbook":
             sheets.setdefault(record["file"], []).append({**record, "columns": columns[place]})
         else:
-            files[record["file"]] = _TEXTS[record["form"]](record, columns[place], laboratory, remark)
+            files[record["file"]] = TEXT_FORMS[record["form"]](record, columns[place], laboratory, remark)
     return files | {name: _workbook(runs, laboratory, remark) for name, runs in sheets.items()}
+
+
+def model_binder(state: Mapping[str, float]) -> ModelBinder:
+    """Give the model binder of one residue as ``grades.toml`` states it."""
+    return ModelBinder(
+        rheological_index=state["index"],
+        crossover_frequency_rad_s=10.0 ** state["log_crossover"],
+        reference_c=state["defining_c"],
+        defining_c=state["defining_c"],
+        c1=state["c1"],
+        c2=state["c2"],
+    )
 
 
 def _measure(record: Mapping[str, Any], binder: Mapping[str, Any]) -> Columns:
@@ -120,15 +140,7 @@ def _measure(record: Mapping[str, Any], binder: Mapping[str, Any]) -> Columns:
             full_scale_pa_s=record["full_scale_pa_s"],
             generator=generator,
         )
-    state = binder[record["residue"]]
-    curve = ModelBinder(
-        rheological_index=state["index"],
-        crossover_frequency_rad_s=10.0 ** state["log_crossover"],
-        reference_c=state["defining_c"],
-        defining_c=state["defining_c"],
-        c1=state["c1"],
-        c2=state["c2"],
-    )
+    curve = model_binder(binder[record["residue"]])
     if record["kind"] == "beam":
         geometry = BeamGeometry(SPAN_MM, record["width_mm"], record["thickness_mm"])
         return simulate_beam(
@@ -154,7 +166,7 @@ def _lengths(record: Mapping[str, Any]) -> list[tuple[str, float]]:
     """Give the lengths that the file states above its columns [mm]."""
     if record["kind"] == "beam":
         return [("span", SPAN_MM), ("width", record["width_mm"]), ("thickness", record["thickness_mm"])]
-    if record["kind"] == "oscillation":
+    if record["kind"] in ("oscillation", "amplitude"):
         stated = record.get("plate_in_file_mm", record["plate_diameter_mm"])
         return [("plate diameter", stated), ("gap", record["gap_mm"])]
     return []
@@ -221,7 +233,7 @@ def _semicolon(record: Mapping[str, Any], columns: Columns, laboratory: str, rem
     return _text([*lines, *(";".join(row) for row in zip(*printed, strict=True))], "cp1252")
 
 
-_TEXTS = {"comma": _comma, "tab": _tab, "semicolon": _semicolon}
+TEXT_FORMS = {"comma": _comma, "tab": _tab, "semicolon": _semicolon}
 
 
 def _workbook(runs: Sequence[Mapping[str, Any]], laboratory: str, remark: str) -> bytes:

@@ -151,13 +151,13 @@ def model_creep_record(
 
 
 def model_creep_records(
-    paths: Iterable[str | Path], *, jobs: int = 1, keep_rows: bool = True, **how: Any
+    paths: Iterable[str | Path | HeldFile], *, jobs: int = 1, keep_rows: bool = True, **how: Any
 ) -> Iterator[CreepModels]:
     """Fit models to many files; a file that is refused gives `CreepModels` with its error.
 
     Parameters
     ----------
-    paths : iterable of str or Path
+    paths : iterable of str, Path or HeldFile
         Raw records.
     jobs : int
         Processes to share the files among; 1 stays in this one.
@@ -179,6 +179,30 @@ def model_creep_records(
 
     with ProcessPoolExecutor(jobs) as pool:
         yield from pool.map(one, paths, chunksize=4)
+
+
+def creep_models_json(models: Sequence[CreepModels]) -> dict[str, Any]:
+    """Give the models of files for machines; what was refused stands under ``errors``.
+
+    Parameters
+    ----------
+    models : sequence of CreepModels
+        One a file.
+
+    Raises
+    ------
+    ResileError
+        Where nothing was fitted: the last refusal.
+    """
+    from resile.workflows.reducing.reduction import refusal_json
+
+    refused = [(one.path, one.error) for one in models if one.error is not None]
+    if refused and len(refused) == len(models):
+        raise refused[-1][1]
+    return {
+        "models": [fit for one in models for fit in one.to_json()],
+        "errors": [refusal_json(path, error) for path, error in refused],
+    }
 
 
 def write_creep_models(models: Sequence[CreepModels], targets: Sequence[Path], *, date: str) -> list[Path]:
@@ -220,7 +244,7 @@ def write_creep_models(models: Sequence[CreepModels], targets: Sequence[Path], *
     return [write_file(target, makers[target.suffix.lower()]()) for target in targets]
 
 
-def _model_or_refuse(path: str | Path, *, keep_rows: bool, how: dict[str, Any]) -> CreepModels:
+def _model_or_refuse(path: str | Path | HeldFile, *, keep_rows: bool, how: dict[str, Any]) -> CreepModels:
     try:
         found = model_creep_record(path, **how)
     except ResileError as error:

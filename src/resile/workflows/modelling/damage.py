@@ -207,11 +207,27 @@ def holds_amplitude_sweep(points: Sequence[OscillationPoint]) -> bool:
     bool
         False where strain or frequency is not stated.
     """
+    return bool(amplitude_points(points))
+
+
+def amplitude_points(points: Sequence[OscillationPoint]) -> tuple[OscillationPoint, ...]:
+    """Give the stretch of a test along which the strain grows.
+
+    Parameters
+    ----------
+    points : sequence of OscillationPoint
+        In the order of the test.
+
+    Returns
+    -------
+    tuple of OscillationPoint
+        Empty where there is none, or strain or frequency is not stated.
+    """
     known = [(p.angular_frequency_rad_s, p.strain) for p in points]
     if not known or any(frequency is None or strain is None for frequency, strain in known):
-        return False
+        return ()
     frequency, strain = np.array(known, dtype=float).T
-    return bool(part_amplitude_sweep(frequency, strain)[1].size)
+    return tuple(points[row] for row in part_amplitude_sweep(frequency, strain)[1])
 
 
 def _asked(

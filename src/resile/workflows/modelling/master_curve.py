@@ -20,9 +20,11 @@ from resile.records.models.curve_reading import CurveDerivation
 from resile.records.models.master_curve import MasterCurve
 from resile.records.oscillation import OscillationRun
 from resile.records.reading import HeldFile
+from resile.report.figures.oscillation import is_frequency_sweep
 from resile.specifications.creep_recovery import load_finding_rules
 from resile.version import __version__
 from resile.workflows.modelling.curve_settings import CurveSettings
+from resile.workflows.modelling.damage import holds_amplitude_sweep
 from resile.workflows.modelling.derived import derive_from_curve
 from resile.workflows.modelling.pages import write_model_pages
 from resile.workflows.reducing.reduction import reduce_record
@@ -116,6 +118,22 @@ class MasterCurveReport:
         from resile.report.terminal.grids import plain_text
 
         return f"<pre>{escape(plain_text(self.to_terminal()))}</pre>"
+
+
+def joins_a_curve(run: OscillationRun) -> bool:
+    """Tell whether a run can stand in a master curve: frequencies are swept, and the strain is not.
+
+    Parameters
+    ----------
+    run : OscillationRun
+        Any test in oscillation.
+
+    Returns
+    -------
+    bool
+        True also for one temperature, which others may join.
+    """
+    return is_frequency_sweep(run) and not holds_amplitude_sweep(run.points)
 
 
 def fit_sweeps(
@@ -244,7 +262,7 @@ def _curve(runs: tuple[OscillationRun, ...], settings: CurveSettings) -> MasterC
             condition = (point.temperature_c, point.angular_frequency_rad_s)
             columns.append((*condition, point.complex_modulus, point.phase_angle, strain))
             series.append(place)
-    labels = tuple(_series_name(run) for run in runs) if len(runs) > 1 else ("",)
+    labels = _series_names(runs) if len(runs) > 1 else ("",)
     *measured, strains = np.array(columns).T
     curve = fit_master_curve(
         *measured,
@@ -269,8 +287,18 @@ def _curve(runs: tuple[OscillationRun, ...], settings: CurveSettings) -> MasterC
     )
 
 
+def _series_names(runs: tuple[OscillationRun, ...]) -> tuple[str, ...]:
+    """Tell joined sweeps apart: by their plates alone where that does, as a legend has little room."""
+    plates = tuple(_plates(run) for run in runs)
+    return plates if all(plates) and len(set(plates)) == len(runs) else tuple(map(_series_name, runs))
+
+
+def _plates(run: OscillationRun) -> str:
+    return "" if run.plate_diameter_mm is None else f"{run.plate_diameter_mm:g} mm"
+
+
 def _series_name(run: OscillationRun) -> str:
-    plates = "" if run.plate_diameter_mm is None else f"{run.plate_diameter_mm:g} mm"
+    plates = _plates(run)
     named = run.label or (Path(run.source.path).stem if run.source else "")
     return ", ".join(part for part in (named, plates) if part)
 

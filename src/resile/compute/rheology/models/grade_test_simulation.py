@@ -43,23 +43,23 @@ def simulate_oscillation(
     strain: ArrayLike,
     plate_diameter_mm: float,
     gap_mm: float,
-    angular_frequency_rad_s: float = 10.0,
+    angular_frequency_rad_s: ArrayLike = 10.0,
     specimen_factor: float = 1.0,
     generator: np.random.Generator | None = None,
 ) -> dict[str, Floats]:
-    """Give the record of a temperature sweep between parallel plates.
+    """Give the record of a sweep between parallel plates, over temperature, frequency or both.
 
     Parameters
     ----------
     curve : ModelBinder
         The model binder in its state of ageing.
     temperature_c : array_like of float, shape (n,)
-        Temperatures of the sweep [°C].
+        Temperature of each row [°C].
     strain : array_like of float, shape (n,) or scalar
         Amplitude of the shear strain (ratio).
     plate_diameter_mm, gap_mm : float
         Plates [mm].
-    angular_frequency_rad_s : float
+    angular_frequency_rad_s : array_like of float, shape (n,) or scalar
         Angular frequency [rad/s].
     specimen_factor : float
         Modulus of this specimen in multiples of the model's.
@@ -85,7 +85,9 @@ def simulate_oscillation(
     radius_m, stress_kpa = plate_diameter_mm / 2000.0, modulus * amplitude
     return {
         "temperature_c": temperature + _noise(generator, _TEMPERATURE_NOISE_C, temperature.shape),
-        "angular_frequency_rad_s": np.full_like(temperature, angular_frequency_rad_s),
+        "angular_frequency_rad_s": np.broadcast_to(
+            np.asarray(angular_frequency_rad_s, dtype=float), temperature.shape
+        ),
         "complex_modulus": modulus,
         "phase_angle": phase,
         "strain": amplitude,

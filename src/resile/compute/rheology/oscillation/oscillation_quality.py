@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from resile.compute.rheology.damage.amplitude_sweep import part_amplitude_sweep
 from resile.compute.rheology.oscillation.linear_range import linearity_measures, nearest_target_strain
 from resile.errors import MeasurementError
 from resile.records.finding import Measure
@@ -181,14 +182,27 @@ def oscillation_measures(
         Measure("phase_angle_lowest_deg", float(d.min()), "°", _place(t, int(d.argmin()))),
         Measure("phase_angle_highest_deg", float(d.max()), "°", _place(t, int(d.argmax()))),
     ]
-    found += _belonging(t, g, d, columns)
+    steady = _outside_amplitude_sweep(len(t), columns)
+    found += _belonging(t, g, d, columns, linear=len(steady) == len(t))
     found += _plates(t, columns, plate_diameter_mm, gap_mm)
-    found += _order(t, g, d, columns)
+    if len(steady):
+        among = {name: values[steady] for name, values in columns.items()}
+        found += _order(t[steady], g[steady], d[steady], among)
     found += _stiffest(t, g, d)
     return tuple(found)
 
 
-def _belonging(t: Floats, g: Floats, d: Floats, columns: Mapping[str, Floats]) -> Iterator[Measure]:
+def _outside_amplitude_sweep(points: int, columns: Mapping[str, Floats]) -> NDArray[np.int64]:
+    """Give the rows that are to follow the order of a linear material: not those of a rising strain."""
+    frequency, strain = columns.get("angular_frequency_rad_s"), columns.get("strain")
+    if frequency is None or strain is None or not (np.isfinite(frequency) & np.isfinite(strain)).all():
+        return np.arange(points)
+    return part_amplitude_sweep(frequency, strain)[0]
+
+
+def _belonging(
+    t: Floats, g: Floats, d: Floats, columns: Mapping[str, Floats], *, linear: bool
+) -> Iterator[Measure]:
     sine = np.sin(np.radians(d))
     if "reported_rutting_parameter" in columns:
         ratio = columns["reported_rutting_parameter"] * sine / g
@@ -198,8 +212,10 @@ def _belonging(t: Floats, g: Floats, d: Floats, columns: Mapping[str, Floats]) -
         if "stress_kpa" in columns:
             yield from _worst("modulus_stress_misfit_percent", columns["stress_kpa"] / (g * strain), t)
         w = columns.get("angular_frequency_rad_s", np.full(len(t), np.nan))
-        tested = nearest_target_strain(t, w, g, strain)
-        yield from _worst("strain_off_target_percent", np.where(tested, strain * g**0.29 / 0.12, np.nan), t)
+        if linear:
+            tested = nearest_target_strain(t, w, g, strain)
+            off = np.where(tested, strain * g**0.29 / 0.12, np.nan)
+            yield from _worst("strain_off_target_percent", off, t)
         yield from linearity_measures(t, w, g, strain)
         known = strain[np.isfinite(strain)]
         if len(known):

@@ -19,7 +19,7 @@ from resile.report.figures.style import (
     rows,
     text_mark,
 )
-from resile.report.numbers import fixed
+from resile.report.numbers import fixed, three_figures
 from resile.report.paper.model import measured
 
 _PANEL = 236
@@ -195,7 +195,7 @@ def figure_fatigue(law: FatigueLaw) -> Spec:
         cycles=[life.cycles for life in lives],
         low=[life.low or life.cycles for life in lives],
         high=[life.high or life.cycles for life in lives],
-        words=[fixed(life.cycles, 0) for life in lives],
+        words=[three_figures(life.cycles) for life in lives],
     )
     dots = {"type": "point", "filled": True, "color": STRAIN, "size": 56, "opacity": 1}
     text = {"type": "text", "align": "left", "dx": 8, "dy": -8, "color": INK}
@@ -222,7 +222,7 @@ def figure_fatigue(law: FatigueLaw) -> Spec:
             "encoding": {"x": x, "y": y, "text": {"field": "words", "type": "nominal"}},
         },
     ]
-    told = "; ".join(f"{fixed(life.cycles, 0)} at {measured(life.strain_percent)} %" for life in lives)
+    told = "; ".join(f"{three_figures(life.cycles)} at {measured(life.strain_percent)} %" for life in lives)
     return chart(
         f"Cycles to failure against strain amplitude: {told}.",
         {"width": WIDTH - 90, "height": 190, "layer": layers},

@@ -35,6 +35,8 @@ _SHAPES = (
 )
 _COLOURS = (STRAIN, STAYS_BEHIND, SPRINGS_BACK, STRESS)
 _WHOLE_DEGREE = 0.05
+_OWN_MARKS = {"scale": {"color": "independent", "shape": "independent"}}
+"""Marks are the same in both panels, and one of them alone has the legend."""
 _RAISED = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 
 
@@ -81,6 +83,7 @@ def figure_master_curve(curve: MasterCurve) -> Spec:
             _panel(data, line, x, phase, names, height=170, legend=False),
         ],
         "spacing": 8,
+        "resolve": _OWN_MARKS,
     }
     told = (
         f"Master curve at {fixed(curve.reference_c, 1)} °C: modulus and phase angle of {len(names)} "
@@ -148,11 +151,12 @@ def figure_spaces(curve: MasterCurve) -> Spec:
                 "height": 220,
                 "data": data,
                 "mark": _mark(),
-                "encoding": {"x": x, "y": y, **_told_apart(names, legend=legend)},
+                "encoding": {"x": x, "y": y, **_told_apart(names, legend=legend, most=3)},
             }
             for title, x, y, legend in panels
         ],
         "spacing": 26,
+        "resolve": _OWN_MARKS,
     }
     return chart("Phase angle against modulus, and loss against storage modulus, by isotherm.", body)
 
@@ -187,11 +191,11 @@ def _mark() -> Spec:
     return {"type": "point", "filled": False, "size": 26, "strokeWidth": 1.1, "opacity": 0.95}
 
 
-def _told_apart(names: Sequence[str], *, legend: bool) -> Spec:
+def _told_apart(names: Sequence[str], *, legend: bool, most: int = 7) -> Spec:
     """Colour and shape by isotherm: shapes differ where colours come again."""
     shapes = [_SHAPES[place % len(_SHAPES)] for place in range(len(names))]
     colours = [_COLOURS[place % len(_COLOURS)] for place in range(len(names))]
-    columns = max(1, min(8, 84 // max(8, max(len(name) for name in names) + 4)))
+    columns = max(1, min(most, 84 // max(8, max(len(name) for name in names) + 4)))
     words: Spec | None = (
         {
             "title": None,
@@ -200,6 +204,7 @@ def _told_apart(names: Sequence[str], *, legend: bool) -> Spec:
             "labelFontSize": 12,
             "labelColor": INK,
             "symbolSize": 50,
+            "labelLimit": 340,
         }
         if legend
         else None

@@ -13,10 +13,10 @@ from resile.records.models.amplitude_sweep import (
 )
 from resile.report.figures.models.amplitude_sweep import figures_of_sweep
 from resile.report.numbers import fixed, three_figures
-from resile.report.paper.model import RIGHT, Column, Page, Picture, Section, Table, finding_entry, measured
+from resile.report.paper.model import RIGHT, Column, Page, Picture, Section, Table, measured
+from resile.report.paper.models.doubts import findings_section
 from resile.report.paper.provenance import caution_section
 from resile.report.paper.reading import account_facts
-from resile.report.words import heaviest_first
 
 CONVENTION_WORDS = {
     ExponentConvention.INVERSE_SLOPE: "α = 1/m",
@@ -31,7 +31,7 @@ NO_SPECIMENS = (
 _CAPTIONS = {
     "damage": (
         "Left: stress amplitude against strain, the diamond is the highest stress. Right: what is left of "
-        "|G*| against damage, the dashed line is C = C0 - C1 D^C2, the diamond is failure."
+        "|G*| against damage, the dashed line is the fitted law, the diamond is failure."
     ),
     "fatigue": "Cycles to failure against strain, both axes logarithmic; the band is the 95 % interval.",
 }
@@ -97,7 +97,7 @@ def cycles_table(sweep: AmplitudeSweep) -> Table:
 def coefficients_table(sweep: AmplitudeSweep) -> Table:
     """Tabulate A and B of every law."""
     return Table(
-        "The fatigue law: cycles to failure = A γ^(-B), strain γ in %.",
+        "The fatigue law: cycles to failure are A over the B-th power of the strain in %.",
         (*_HOW, Column("A", RIGHT, 3.2), Column("B", RIGHT, 2.4)),
         tuple(
             (
@@ -114,7 +114,8 @@ def coefficients_table(sweep: AmplitudeSweep) -> Table:
 def fit_table(sweep: AmplitudeSweep) -> Table:
     """Tabulate what each law rests on."""
     return Table(
-        "What the laws rest on: C = C0 - C1 D^C2, failure where C has fallen by the loss.",
+        "What the laws rest on: what is left falls by C1 times the C2-th power of D; failure where it fell "
+        "by the loss.",
         (
             *_HOW,
             Column("α", RIGHT),
@@ -173,7 +174,7 @@ def amplitude_sweep_page(sweeps: Sequence[AmplitudeSweep], *, date: str, package
     sections = [
         section for place, sweep in enumerate(sweeps, 1) for section in _sections(sweep, place, several)
     ]
-    doubts = heaviest_first(tuple(finding for sweep in sweeps for finding in sweep.findings))
+    doubts = tuple(finding for sweep in sweeps for finding in sweep.findings)
     return Page(
         title="Fatigue of a binder in a linear amplitude sweep",
         number=title,
@@ -191,7 +192,7 @@ def amplitude_sweep_page(sweeps: Sequence[AmplitudeSweep], *, date: str, package
         answer=sweep_sentence(first) if not several else f"{len(sweeps)} specimens; each stands below.",
         answer_more=(NO_SPECIMENS,),
         sections=(
-            Section(key="findings", title="Findings", findings=tuple(finding_entry(one) for one in doubts)),
+            findings_section(doubts),
             *sections,
             _basis(first, package_version),
             caution_section(),

@@ -144,9 +144,9 @@ def beams_table(beams: Sequence[BeamEstimate]) -> Table:
     return Table(
         f"Stiffness and m-value after {time} s, estimated from shear",
         (
-            Column("Test temperature", RIGHT, 1.2),
-            Column("Stiffness (interval), MPa", RIGHT, 2.0),
-            Column("m-value (interval)", RIGHT, 2.0),
+            Column("Test at", RIGHT, 1.2),
+            Column("Stiffness, MPa", RIGHT, 2.0),
+            Column("m-value", RIGHT, 2.0),
             Column("Straight shift", RIGHT, 1.5),
             Column("3 G(t), MPa", RIGHT, 1.0),
             Column("3 |G*|, MPa", RIGHT, 1.0),
@@ -154,7 +154,8 @@ def beams_table(beams: Sequence[BeamEstimate]) -> Table:
             Column("Where it stands", LEFT, 2.2),
         ),
         tuple(_beam_row(beam) for beam in beams),
-        "Stiffness is 3/J(t) and the m-value its slope, by exact conversion through the spectrum of the "
+        "In brackets the interval. Stiffness is 3/J(t) and the m-value its slope, by exact conversion "
+        "through the spectrum of the "
         "curve: what a "
         "beam shows. 3 G(t) is relaxation; 3 |G*| at one over the time is the rule of thumb. R follows "
         "from stiffness "

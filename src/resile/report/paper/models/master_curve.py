@@ -10,11 +10,11 @@ from resile.records.models.parameter import ModelParameter
 from resile.report.figures.models.curve_fit import figures_of_curve
 from resile.report.figures.models.master_curve import isotherm_name
 from resile.report.numbers import fixed, three_figures
-from resile.report.paper.model import RIGHT, Column, Page, Picture, Section, Table, finding_entry
+from resile.report.paper.model import RIGHT, Column, Page, Picture, Section, Table
 from resile.report.paper.models.curve_readings import derivation_sections
+from resile.report.paper.models.doubts import findings_section
 from resile.report.paper.provenance import caution_section
 from resile.report.paper.reading import file_name
-from resile.report.words import heaviest_first
 
 SHAPE_WORDS = {
     CurveShape.CA: "CA (Christensen and Anderson 1992)",
@@ -212,7 +212,7 @@ def master_curve_page(
     title = f"{len(curves)} curves" if several else curve_name(first)
     of_curves = [finding for curve in curves for finding in curve.findings]
     of_readings = [finding for one in derivations for finding in one.findings]
-    doubts = heaviest_first((*of_curves, *of_readings))
+    doubts = (*of_curves, *of_readings)
     return Page(
         title="Master curve of a binder",
         number=title,
@@ -224,7 +224,7 @@ def master_curve_page(
         answer=f"{len(curves)} curves; each stands below." if several else curve_sentence(first),
         answer_more=(INTERVALS,),
         sections=(
-            Section(key="findings", title="Findings", findings=tuple(finding_entry(one) for one in doubts)),
+            findings_section(doubts),
             *(
                 section
                 for place, curve in enumerate(curves, 1)
@@ -295,7 +295,8 @@ def _named(curve: MasterCurve, name: str) -> ModelParameter | None:
 
 
 def _range_words(low: float, high: float) -> str:
-    return fixed(low, 1) if high - low < 0.05 else f"{fixed(low, 1)} to {fixed(high, 1)}"
+    first, last = fixed(low, 1), fixed(high, 1)
+    return first if first == last else f"{first} to {last}"
 
 
 def _degrees(temperature_c: float) -> str:

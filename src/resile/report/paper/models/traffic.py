@@ -6,10 +6,10 @@ from resile.records.models.pulse_train import BinderUnderTraffic, RelativeIndex,
 from resile.report.figures.models.traffic import figure_traffic, index_digits
 from resile.report.numbers import fixed, shown_step
 from resile.report.paper.assemble import BANNER
-from resile.report.paper.model import RIGHT, Column, Page, Picture, Section, Table, finding_entry, measured
+from resile.report.paper.model import RIGHT, Column, Page, Picture, Section, Table, measured
+from resile.report.paper.models.doubts import findings_section
 from resile.report.paper.models.recorded_binders import between_axles
 from resile.report.paper.provenance import caution_section
-from resile.report.words import heaviest_first
 
 NO_DEPTH = (
     "An index compares binders under one load; it is not the depth of a rut, and says nothing of a mixture."
@@ -154,7 +154,6 @@ def traffic_page(comparison: TrafficComparison, *, date: str, package_version: s
     Page
         For web page and paper.
     """
-    doubts = heaviest_first(comparison.findings)
     facts = tuple((one.path, f"SHA-256 {one.sha256}") for one in comparison.sources)
     return Page(
         title="Binders under traffic, compared",
@@ -180,7 +179,7 @@ def traffic_page(comparison: TrafficComparison, *, date: str, package_version: s
                 closing=untold(comparison),
             ),
             *between_axles(comparison),
-            Section(key="findings", title="Findings", findings=tuple(finding_entry(one) for one in doubts)),
+            findings_section(comparison.findings),
             Section(key="load", title="Load and hours", facts=load_facts(comparison)),
             Section(
                 key="evidence", title="What such an index is worth", tables=(evidence_table(comparison),)

@@ -51,7 +51,9 @@ def render_amplitude_sweeps(sweeps: Sequence[AmplitudeSweep]) -> Group:
             parts += [small_line(f"The first row leads. {NO_SPECIMENS}")]
             parts += ["", heading_line("Fatigue law"), page_table(coefficients_table(sweep))]
             parts += [
-                small_line("Cycles to failure = A γ^(-B), strain γ in %; in brackets the 95 % interval.")
+                small_line(
+                    "Cycles to failure are A over the B-th power of the strain in %. In brackets: 95 %."
+                )
             ]
             parts += ["", heading_line("What they rest on"), page_table(fit_table(sweep))]
     return sheet_of(parts)

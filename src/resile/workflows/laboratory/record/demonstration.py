@@ -27,12 +27,17 @@ from resile.records.register import (
 )
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.demonstration import write_demonstration
+from resile.workflows.demonstration.sweep_records import FOLDER as SWEEPS
 from resile.workflows.laboratory.access.permissions import actor_of, require
 from resile.workflows.laboratory.blends.kept_blends import keep_blend_book
 from resile.workflows.laboratory.offer.ranges import keep_range
 from resile.workflows.laboratory.offer.sites import keep_sites
 from resile.workflows.laboratory.record.demonstration_bench import days_from, keep_bench, keep_heatings
-from resile.workflows.laboratory.record.demonstration_samples import keep_tests, receive_ordered
+from resile.workflows.laboratory.record.demonstration_samples import (
+    keep_sweeps,
+    keep_tests,
+    receive_ordered,
+)
 from resile.workflows.laboratory.samples.custody import split_sample
 from resile.workflows.laboratory.samples.receiving import Arrival, receive_sample
 from resile.workflows.laboratory.samples.retention import keep_retention
@@ -54,7 +59,7 @@ ORDERS = (
 )
 GRADED = ("101", "102", "103", "104", "201", "202", "203")
 ISSUED = ("101", "103", "201")
-_STEPS = len(ORDERS) + len(GRADED) + len(ISSUED) + 4
+_STEPS = len(ORDERS) + len(GRADED) + len(ISSUED) + 5
 _PEOPLE = (
     ("I. Ombrelace (invented)", "ombrelace", ("technician", "specialist")),
     ("P. Quillsedge (invented)", "quillsedge", ("releaser", "manager")),
@@ -117,6 +122,8 @@ def load_demonstration(
         waiting = _statements(record, author, releaser, at, samples, steps)
         steps.next("samples that wait")
         samples |= _keep_waiting(record, author, at, orders[0])
+        steps.next("sweeps for models")
+        samples |= keep_sweeps(record, author, at, orders[-1], Path(folder) / SWEEPS, instruments)
         _plan_retention(record, releaser, at, samples)
         steps.next("twenty roads")
         sites = _keep_offer(record, author, at, Path(folder) / "roads")

@@ -71,6 +71,39 @@ def keep_tests(
         keep_record(record, actor, at, table.read_bytes(), table.name, RecordTold(sample=sample, tested=day))
 
 
+def keep_sweeps(
+    record: LaboratoryRecord,
+    actor: Actor,
+    at: str,
+    order: TestOrder,
+    folder: Path,
+    instruments: dict[str, str],
+) -> dict[str, str]:
+    """Receive the sample that is there for its models, and keep its sweeps; give its number and key."""
+    arrival = Arrival(
+        number="301",
+        product=order.sample.product,
+        customer=order.customer,
+        received=order.sample.received,
+        container="1 L can, seal 0431",
+        cans=("A",),
+        modified=True,
+        note="Invented for demonstration: for its models, by sweeps on two plates.",
+        invented=True,
+    )
+    sample = receive_sample(record, actor, at, arrival).key
+    for path in sorted(folder.glob("*.csv")):
+        told = RecordTold(
+            sample=sample,
+            condition=Condition.LONG_TERM_AGED,
+            instrument=_instrument_for(order, path.name, instruments),
+            operator=order.operator,
+            tested=order.tested[:10],
+        )
+        keep_record(record, actor, at, path.read_bytes(), path.name, told)
+    return {arrival.number: sample}
+
+
 def _keep_file(
     record: LaboratoryRecord,
     actor: Actor,

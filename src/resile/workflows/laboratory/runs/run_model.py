@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from resile.errors import InputError
 from resile.readers.step_programme import steps_of_text
@@ -14,7 +15,7 @@ from resile.report.paper.model import Page
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.laboratory.runs.kept_runs import sight_of_run
 from resile.workflows.laboratory.runs.reduced_again import reduced_run
-from resile.workflows.modelling.creep_model import CHOSEN, CreepModels, fit_creep_run
+from resile.workflows.modelling.creep_model import CHOSEN, CreepModels, creep_models_json, fit_creep_run
 from resile.workflows.modelling.creep_programme import ProgrammeReport, answer_of_run
 from resile.workflows.modelling.programme_shift import StatedShift
 
@@ -35,8 +36,10 @@ class ModelOfRun:
     ----------
     kept, sample
         The run and its sample, where it has one.
+    models : CreepModels or None
+        The model; None where it was refused.
     page : Page or None
-        Sections of the model; None where it was refused.
+        Its sections.
     refusal : str
         Why, in one sentence.
     programme : Page or None
@@ -47,10 +50,17 @@ class ModelOfRun:
 
     kept: Kept[register.Run]
     sample: Kept[Sample] | None
+    models: CreepModels | None = None
     page: Page | None = None
     refusal: str = ""
     programme: Page | None = None
     wrong: Mapping[str, str] = field(default_factory=dict)
+
+    def to_json(self) -> dict[str, Any]:
+        """Give the model for machines, as ``resile model creep --json``; refuse where there is none."""
+        if self.models is None:
+            raise InputError(f"run {self.kept.key}: {self.refusal}")
+        return creep_models_json([self.models])
 
 
 def model_of_run(
@@ -103,8 +113,8 @@ def model_of_run(
         fit = fit_creep_run(run, kind=kind or CHOSEN, elements=_elements(elements, kind))
     except InputError as error:
         return ModelOfRun(kept, sample, refusal=str(error))
-    page = CreepModels(kept.value.file_name, (fit,)).page(date=day)
-    found = ModelOfRun(kept, sample, page)
+    models = CreepModels(kept.value.file_name, (fit,))
+    found = ModelOfRun(kept, sample, models, models.page(date=day))
     if not steps.strip():
         return found
     try:

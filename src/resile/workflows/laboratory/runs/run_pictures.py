@@ -10,14 +10,17 @@ from resile.errors import RecordNotFoundError
 from resile.judge.precision import precision_at
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.determination import Condition
+from resile.records.oscillation import OscillationRun
 from resile.report.figures import figure_cycle
 from resile.report.figures.any_run import figure_any_run
+from resile.report.figures.oscillation import figure_strain_sweep
 from resile.report.figures.runs.cycle_strip import figure_cycle_strip
 from resile.report.figures.runs.whole_run import figure_whole_run
 from resile.report.paper.model import Picture
 from resile.report.paper.runs import magnified_cycle
 from resile.report.render import render_svg
 from resile.specifications.load import load_all_precision
+from resile.workflows.modelling.damage import amplitude_points
 from resile.workflows.reducing.reduction import Run
 
 _HALF_BAND = 2.0
@@ -119,7 +122,8 @@ def run_picture(
         had = ", ".join(picture_names(run)) or "none"
         raise RecordNotFoundError(f"This run has no picture '{name}'; it has: {had}.")
     if not isinstance(run, CreepRecoveryRun):
-        return Picture(name, figure_any_run(run), "")
+        swept = amplitude_points(run.points) if isinstance(run, OscillationRun) else ()
+        return Picture(name, figure_strain_sweep(swept) if swept else figure_any_run(run), "")
     draw: dict[str, Callable[[], Picture]] = {
         "run": lambda: _whole(run, chosen),
         "cycle": lambda: _cycle(run, chosen),
