@@ -19,7 +19,7 @@ from resile.workflows.demonstration.blends import CONCENTRATE, HARD, PlantedProp
 
 EIGHT = ("V-01", "V-02", "V-03", "V-05", "V-06", "V-08", "V-09", "V-11")
 """Trials at the rim, as a laboratory with time for eight would make them."""
-GRADES = ("PG 64H-28", "PG 64V-28", "PG 64S-28")
+GRADES = ("PG 64S-28", "PG 64H-28", "PG 64V-28")
 NETWORK = {
     "jnr_3.2": -0.35,
     "rutting_parameter": 0.25,

@@ -17,7 +17,7 @@ from resile.compute.blending.surfaces.predicted_surface import (
     surface_covariance,
     surface_gradient,
 )
-from resile.compute.blending.surfaces.recovery_surface import fit_recovery_surface, predict_recovery
+from resile.compute.blending.surfaces.recovery_surface import fit_recovery_surface
 from resile.compute.blending.surfaces.smooth_residual import fit_smooth_residual
 from resile.compute.blending.surfaces.surface_choice import choose_surface
 from resile.compute.blending.surfaces.trial_blends import gather_trials
@@ -99,15 +99,12 @@ def of_recovery(inputs: dict[str, Any]) -> Any:
         prior=RecoveryPrior(90.0, 8.0, 3.3, 0.8, 0.8, 0.3),
         batch_standard=inputs["scatter"],
     )
-    if "at" in inputs:
-        return predict_recovery(surface, inputs["at"])[0][0]
     return surface.coefficients
 
 
 OWN_WAY = {
     "storage_loss": of_storage,
     "fit_recovery_surface": of_recovery,
-    "predict_recovery": of_recovery,
     "mixture_design": of_design,
     "fit_smooth_residual": of_process,
     "choose_surface": of_choice,

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from numpy.typing import ArrayLike, NDArray
 from scipy.special import stdtrit
 
 from resile.compute.blending.rules.polymer_recovery import recovery_curve, recovery_rise
@@ -10,7 +11,7 @@ from resile.compute.blending.surfaces.predicted_surface import (
     surface_covariance,
     surface_gradient,
 )
-from resile.compute.blending.surfaces.recovery_surface import fit_recovery_surface, predict_recovery
+from resile.compute.blending.surfaces.recovery_surface import fit_recovery_surface
 from resile.compute.blending.surfaces.surface_choice import choose_surface
 from resile.errors import MeasurementError
 from resile.records.blending.limit import Response
@@ -23,8 +24,13 @@ NAMES = ("soft", "hard", "concentrate")
 PRIOR = RecoveryPrior(90.0, 8.0, 3.3, 0.8, 0.8, 0.3)  # that of SBS, as the package carries it
 POLYMER = (0.0, 0.0, 12.0)
 CONTENT = np.array([0.0, 0.0, 1.2, 2.4, 2.4, 3.6, 3.6, 4.8, 6.0, 1.8])
-SHARES = np.stack([0.4 * (1 - CONTENT / 12), 0.6 * (1 - CONTENT / 12), CONTENT / 12], axis=1)
 TRUTH = (84.0, 3.0, 0.7)
+
+
+def shares_of(content: ArrayLike) -> NDArray[np.float64]:
+    """Two bases in one proportion, and the concentrate."""
+    polymer = np.atleast_1d(np.asarray(content, dtype=float)) / 12
+    return np.stack([0.4 * (1 - polymer), 0.6 * (1 - polymer), polymer], axis=1)
 
 
 def ladder(seed: int, rows: slice = slice(None), scatter: float = 1.5) -> Surface:
@@ -44,11 +50,14 @@ def ladder(seed: int, rows: slice = slice(None), scatter: float = 1.5) -> Surfac
     )
 
 
+SHARES = shares_of(CONTENT)
+
+
 def test_a_ladder_comes_back_within_its_own_intervals() -> None:
     content, inside = np.linspace(0.0, 6.0, 13), []
     for seed in range(12):
         surface = ladder(seed)
-        value, standard = predict_recovery(surface, content)
+        value, standard, _ = predict_surface(surface, shares_of(content))
         reach = stdtrit(surface.degrees_of_freedom, 0.975) * standard
         inside.append(np.abs(value - recovery_curve(content, TRUTH)) < reach + 1e-6)
     assert 0.85 < np.mean(inside) <= 1.0
@@ -64,9 +73,7 @@ def test_few_trials_leave_the_published_range_and_more_outweigh_it() -> None:
     assert recovery_rise(many.coefficients).plateau_percent == pytest.approx(4.4, abs=0.5)
 
 
-def test_beyond_the_trials_the_curve_refuses() -> None:
-    with pytest.raises(MeasurementError, match="the trials tell from 0 to 6 %"):
-        predict_recovery(ladder(1), [7.0])
+def test_what_cannot_be_fitted_is_refused() -> None:
     with pytest.raises(MeasurementError, match="cannot tell the scatter"):
         fit_recovery_surface(RESPONSE, NAMES, SHARES[:1], [3.0], polymer_percent=POLYMER, prior=PRIOR)
     with pytest.raises(MeasurementError, match="polymer in each component"):
@@ -75,7 +82,6 @@ def test_beyond_the_trials_the_curve_refuses() -> None:
 
 def test_as_a_surface_it_answers_like_any_other() -> None:
     surface, at, step = ladder(2), SHARES[3:6], 1e-5
-    np.testing.assert_allclose(predict_surface(surface, at).mean, predict_recovery(surface, CONTENT[3:6])[0])
     np.testing.assert_allclose(
         np.diag(surface_covariance(surface, at, at)), predict_surface(surface, at).standard ** 2, rtol=1e-9
     )
@@ -102,6 +108,32 @@ def test_binders_that_do_not_recover_at_all_are_no_fault() -> None:
     surface = fit_recovery_surface(
         RESPONSE, NAMES, SHARES[:5], np.zeros(5), polymer_percent=POLYMER, prior=PRIOR, batches=list("abcde")
     )
-    value, standard = predict_recovery(surface, [1.0])
+    value, standard, _ = predict_surface(surface, shares_of([1.0]))
     assert abs(value[0]) < 1.0
     assert 0.0 < standard[0] < 2.0
+
+
+def test_a_base_that_takes_from_recovery_is_seen_and_the_doubt_covers_the_rest() -> None:
+    # A curve of another shape (Hill, 3.3 %, power 3.2) of which the hard base takes up to a tenth.
+    generator, inside, near = np.random.default_rng(8), [], []
+    for _ in range(12):
+        hard, polymer = generator.uniform(0.1, 0.9, 14), generator.uniform(0.0, 4.5, 14)
+
+        def truth(hard: NDArray[np.float64], polymer: NDArray[np.float64]) -> NDArray[np.float64]:
+            return np.asarray(85 * polymer**3.2 / (3.3**3.2 + polymer**3.2) * (1 - 0.1 * hard))
+
+        def recipes(hard: NDArray[np.float64], polymer: NDArray[np.float64]) -> NDArray[np.float64]:
+            base = 1 - polymer / 12
+            return np.stack([(1 - hard) * base, hard * base, polymer / 12], axis=1)
+
+        seen = truth(hard, polymer) + generator.standard_normal(14)
+        surface = fit_recovery_surface(
+            RESPONSE, NAMES, recipes(hard, polymer), seen, polymer_percent=POLYMER, prior=PRIOR
+        )
+        hard, polymer = generator.uniform(0.2, 0.8, 40), generator.uniform(0.5, 4.2, 40)
+        value, standard, freedom = predict_surface(surface, recipes(hard, polymer))
+        away = np.abs(value - truth(hard, polymer))
+        inside.append(away < stdtrit(freedom, 0.975) * standard)
+        near.append(away)
+    assert np.mean(inside) > 0.85  # without the residual 0.6
+    assert np.mean(near) < 2.0

@@ -12,7 +12,7 @@ from resile.compute.blending.rules.mixing_rules import rule_gradient, rule_value
 from resile.compute.blending.rules.polymer_recovery import recovery_curve, recovery_slopes
 from resile.compute.blending.surfaces.mixture_terms import term_columns, term_gradients
 from resile.compute.blending.surfaces.recovery_surface import FORM as RECOVERY_CURVE
-from resile.compute.blending.surfaces.smooth_residual import kernel_matrix
+from resile.compute.blending.surfaces.residual_kernel import kernel_matrix
 from resile.errors import MeasurementError
 from resile.records.blending.surface import Surface
 
@@ -146,8 +146,9 @@ def surface_gradient(surface: Surface, shares: ArrayLike) -> Floats:
     x = _recipes(surface, shares)
     if surface.form == RECOVERY_CURVE:
         polymer = np.asarray(surface.component_values)
-        return np.asarray(recovery_slopes(x @ polymer, surface.coefficients)[1][:, None] * polymer)
-    slopes = term_gradients(surface.terms, x, surface.coefficients)
+        slopes = np.asarray(recovery_slopes(x @ polymer, surface.coefficients)[1][:, None] * polymer)
+    else:
+        slopes = term_gradients(surface.terms, x, surface.coefficients)
     if surface.rule:
         own = np.asarray(surface.component_values)
         of_rule = rule_gradient(surface.rule, x, own)

@@ -10,7 +10,8 @@ from numpy.typing import ArrayLike
 
 from resile.compute.blending.surfaces.mixture_surface import fit_mixture_surface
 from resile.compute.blending.surfaces.mixture_terms import mixture_terms
-from resile.compute.blending.surfaces.smooth_residual import FEWEST_BLENDS, fit_smooth_residual
+from resile.compute.blending.surfaces.residual_kernel import FEWEST_BLENDS
+from resile.compute.blending.surfaces.smooth_residual import fit_smooth_residual
 from resile.errors import MeasurementError
 from resile.records.blending.limit import Response
 from resile.records.blending.surface import FormRival, Surface
