@@ -18,9 +18,10 @@ from resile.compute.blending.surfaces.predicted_surface import (
     surface_gradient,
 )
 from resile.compute.blending.surfaces.recovery_surface import fit_recovery_surface
+from resile.compute.blending.surfaces.residual_kernel import likeliest_residual
 from resile.compute.blending.surfaces.smooth_residual import fit_smooth_residual
 from resile.compute.blending.surfaces.surface_choice import choose_surface
-from resile.compute.blending.surfaces.trial_blends import gather_trials
+from resile.compute.blending.surfaces.trial_blends import TrialBlends, gather_trials
 from resile.compute.blending.surfaces.trial_hull import outside_trials
 from resile.records.blending.limit import Response
 from resile.records.blending.mixed import MixedProperty
@@ -102,7 +103,16 @@ def of_recovery(inputs: dict[str, Any]) -> Any:
     return surface.coefficients
 
 
+def of_residual(inputs: dict[str, Any]) -> Any:
+    points, means = np.array(inputs["points"]), np.array(inputs["means"])
+    trials = TrialBlends(points, means, np.ones(len(means), dtype=np.int64), np.arange(len(means)), 0.0)
+    assert trials.spread == pytest.approx(2.0)
+    nothing = np.zeros(len(means))
+    return likeliest_residual(trials, nothing, np.zeros((5, 5)), np.ones(2), None, 2)[1:]
+
+
 OWN_WAY = {
+    "likeliest_residual": of_residual,
     "storage_loss": of_storage,
     "fit_recovery_surface": of_recovery,
     "mixture_design": of_design,

