@@ -20,8 +20,8 @@ from resile.records.blending.limit import BlendLimit, Response
 from resile.records.blending.problem import BlendProblem
 from resile.records.blending.surface import Surface
 from resile.records.determination import Condition
-from resile.workflows.blending.design import design_blend
-from resile.workflows.blending.trial import next_trials
+from resile.workflows.blending.designing.design import design_blend
+from resile.workflows.blending.designing.trial import next_trials
 from resile.workflows.demonstration import write_demonstration
 
 SIZES = ((3, 8), (4, 10), (6, 10))

@@ -20,18 +20,18 @@ from scipy.optimize import least_squares
 
 from benchmarks.__main__ import one_core
 from benchmarks.creep_models import THREADS
-from resile.compute.rheology.master_curve.fitted_shift import FittedShift
-from resile.compute.rheology.master_curve.joint_fit import fit_master_curve
-from resile.compute.rheology.master_curve.joint_problem import JointProblem
-from resile.compute.rheology.master_curve.shape_slopes import shape_slopes
-from resile.compute.rheology.master_curve.shapes import (
+from resile.compute.rheology.master_curve.fitting.joint_fit import fit_master_curve
+from resile.compute.rheology.master_curve.fitting.joint_problem import JointProblem
+from resile.compute.rheology.master_curve.fitting.sweep_rows import arrange_sweeps
+from resile.compute.rheology.master_curve.forms.fitted_shift import FittedShift
+from resile.compute.rheology.master_curve.forms.shape_slopes import shape_slopes
+from resile.compute.rheology.master_curve.forms.shapes import (
     christensen_anderson_modulus,
     christensen_anderson_phase,
     olard_di_benedetto_modulus,
 )
-from resile.compute.rheology.master_curve.shifts import shift_slopes, williams_landel_ferry_log_shift
-from resile.compute.rheology.master_curve.sweep_rows import arrange_sweeps
-from resile.compute.statistics.least_squares import fit_least_squares
+from resile.compute.rheology.master_curve.forms.shifts import shift_slopes, williams_landel_ferry_log_shift
+from resile.compute.statistics.fits.least_squares import fit_least_squares
 from resile.records.models.master_curve import CurveShape, CurveShift
 from resile.records.oscillation import OscillationPoint, OscillationRun
 from resile.workflows.modelling.curve_settings import curve_settings

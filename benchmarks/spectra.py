@@ -9,15 +9,15 @@ import time
 
 import numpy as np
 
-from resile.compute.rheology.master_curve.interconversion import (
-    relaxation_from_retardation,
-    retardation_from_relaxation,
-)
-from resile.compute.rheology.master_curve.shapes import (
+from resile.compute.rheology.master_curve.forms.shapes import (
     christensen_anderson_modulus,
     christensen_anderson_phase,
 )
-from resile.compute.rheology.master_curve.spectrum import fit_relaxation_spectrum
+from resile.compute.rheology.master_curve.spectra.interconversion import (
+    relaxation_from_retardation,
+    retardation_from_relaxation,
+)
+from resile.compute.rheology.master_curve.spectra.spectrum import fit_relaxation_spectrum
 
 COUNT = 1_000
 POINTS = 217

@@ -14,7 +14,7 @@ from resile.records.blending.book import BlendBook
 from resile.records.blending.limit import Response
 from resile.records.blending.surface import Surface
 from resile.records.determination import Determination
-from resile.workflows.blending.framing import Frame, frame_book
+from resile.workflows.blending.designing.framing import Frame, frame_book
 from resile.workflows.demonstration.blends import CONCENTRATE, HARD, PlantedProperty, planted_properties
 
 EIGHT = ("V-01", "V-02", "V-03", "V-05", "V-06", "V-08", "V-09", "V-11")

@@ -110,8 +110,8 @@ def spectrum_pictures() -> dict[str, dict[str, Any]]:
     """Give spectrum, relaxation and creep, and Black diagram of an invented binder with invented scatter."""
     import numpy as np
 
-    from resile.compute.rheology.master_curve.joint_fit import fit_master_curve
-    from resile.compute.rheology.master_curve.model_binder import ModelBinder, modulus_and_phase
+    from resile.compute.rheology.master_curve.fitting.joint_fit import fit_master_curve
+    from resile.compute.rheology.master_curve.forms.model_binder import ModelBinder, modulus_and_phase
     from resile.report.figures.models.spectrum import (
         figure_glover_rowe,
         figure_relaxation_and_creep,

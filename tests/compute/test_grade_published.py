@@ -10,19 +10,13 @@ import numpy as np
 import pytest
 
 from resile.compute.rheology.beam import beam_quality, beam_stiffness, bending_beam
-from resile.compute.rheology.master_curve import model_binder
+from resile.compute.rheology.master_curve.forms import model_binder
 from resile.compute.rheology.models import grade_test_simulation
 from resile.compute.rheology.oscillation import linear_range, oscillation, oscillation_quality
 from resile.compute.rheology.viscosity import penetration, viscosity_temperature
-from resile.compute.statistics import (
-    critical_difference,
-    critical_temperature,
-    critical_uncertainty,
-    draws,
-    propagation,
-    stated_budget,
-    whole_grade,
-)
+from resile.compute.statistics.critical import critical_difference, critical_temperature, critical_uncertainty
+from resile.compute.statistics.probability import whole_grade
+from resile.compute.statistics.uncertainty import draws, propagation, stated_budget
 from resile.records.bending_beam import BeamGeometry, BeamRun
 from resile.records.finding import Measure
 from resile.records.propagation import InputQuantity, SimulatedPropagation

@@ -3,7 +3,7 @@ from dataclasses import replace
 import pytest
 
 from resile.compute.ageing.short_term import reduce_short_term_ageing
-from resile.judge.ageing import findings_for_ageing
+from resile.judge.rules.ageing import findings_for_ageing
 from resile.records.ageing import AgeingRecord, Bottle
 from resile.records.finding import Measure, Severity
 from resile.specifications.load import load_ageing_method

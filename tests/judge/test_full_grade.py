@@ -5,10 +5,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from resile.errors import InputError
-from resile.judge.full_grade import judge_full_grades
-from resile.judge.grade_claim import parse_grade_claim
-from resile.judge.sample import judge_sample
-from resile.judge.selection import asked_temperature
+from resile.judge.grades.full_grade import judge_full_grades
+from resile.judge.grades.grade_claim import parse_grade_claim
+from resile.judge.grades.sample import judge_sample
+from resile.judge.grades.selection import asked_temperature
 from resile.records.determination import Condition, Result
 from resile.records.verdict import FullGradeVerdict, GradeStatement, Outcome
 from resile.specifications.load import load_decision_rule, load_retest_rule, load_specification

@@ -7,7 +7,7 @@ import pytest
 
 from resile.compute.ageing.long_term import reduce_long_term_ageing
 from resile.compute.ageing.short_term import reduce_short_term_ageing
-from resile.judge.ageing import findings_for_ageing, findings_for_feed
+from resile.judge.rules.ageing import findings_for_ageing, findings_for_feed
 from resile.records.ageing import AgeingRecord, Bottle, LongTermAgeingRecord, Pan
 from resile.records.determination import Condition
 from resile.records.finding import Finding, Severity

@@ -7,7 +7,7 @@ from statistics import NormalDist
 import pytest
 
 from resile.errors import SpecificationError
-from resile.judge.price import price_factor, price_view
+from resile.judge.rules.price import price_factor, price_view
 from resile.records.determination import Condition, Result, Uncertainty
 from resile.records.price import PriceRule
 from resile.specifications.prices import list_price_rules, load_price_rule

@@ -2,7 +2,7 @@
 
 import pytest
 
-from resile.judge.published_limits import stand_to_limits
+from resile.judge.rules.published_limits import stand_to_limits
 from resile.records.published_limit import PublishedLimit
 from resile.specifications.load import load_published_limits
 

@@ -6,7 +6,7 @@ Limits are those of DNIT 423/2020-ME, Annex A, Table 1, as the statement file qu
 
 import pytest
 
-from resile.judge.repeated_runs import judge_repeats
+from resile.judge.results.repeated_runs import judge_repeats
 from resile.records.determination import Condition
 from resile.specifications.load import load_all_precision
 

@@ -4,9 +4,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from resile.compute.statistics.conformity import conformity_probability
-from resile.judge.conformity import probability_of_conformity, student_probability
-from resile.judge.requirement import judge_requirement
+from resile.compute.statistics.probability.conformity import conformity_probability
+from resile.judge.grades.requirement import judge_requirement
+from resile.judge.results.conformity import probability_of_conformity, student_probability
 from resile.records.determination import Condition, Result, Uncertainty
 from resile.records.specification import DecisionRule, Requirement
 from resile.records.verdict import Outcome, Verdict

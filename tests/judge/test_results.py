@@ -3,8 +3,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from resile.errors import MeasurementError
-from resile.judge.precision import RANGE_FACTORS, precision_at, range_factor
-from resile.judge.results import determination_of_mass_change, reported_class, results_from_determinations
+from resile.judge.results.precision import RANGE_FACTORS, precision_at, range_factor
+from resile.judge.results.results import (
+    determination_of_mass_change,
+    reported_class,
+    results_from_determinations,
+)
 from resile.records.ageing import AgeingRecord
 from resile.records.determination import Condition, Determination, Result
 from resile.records.finding import Finding, Severity

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from resile.judge.results import reported_class, results_from_determinations
-from resile.judge.sample import judge_sample
+from resile.judge.grades.sample import judge_sample
+from resile.judge.results.results import reported_class, results_from_determinations
 from resile.records.ageing import AgeingRecord
 from resile.records.determination import Condition, Determination, Result
 from resile.records.finding import Finding, Severity

@@ -2,7 +2,7 @@
 
 import pytest
 
-from resile.judge.results import results_from_determinations
+from resile.judge.results.results import results_from_determinations
 from resile.judge.summaries.consistency import findings_for_summary
 from resile.judge.wording import Worded, number_words, property_words, span_words, temperature_words
 from resile.records.check import SummaryCheck

@@ -19,9 +19,9 @@ from resile.report.blend_words import limit_with_unit, short_limit
 from resile.report.machine.blends import design_to_json, next_trials_to_json, portfolio_to_json
 from resile.report.page import html_of_page, pdf_of_page
 from resile.report.paper.assemble import BANNER
-from resile.report.paper.batch_sheet import BLANK, batch_sheet
-from resile.report.paper.blend_tables import pareto_table
-from resile.report.paper.blends import DesignPictures, design_page
+from resile.report.paper.blends.batch_sheet import BLANK, batch_sheet
+from resile.report.paper.blends.blend_tables import pareto_table
+from resile.report.paper.blends.blends import DesignPictures, design_page
 
 PICTURES = DesignPictures(example_ternary(), example_curve(), (((("B2", 30.0, 1.1)),), ()), example_trials())
 

@@ -1,8 +1,8 @@
 """A doubt that many properties share is said once, with all of them."""
 
 from resile.records.quantity import QUANTITIES
-from resile.report.paper.answer import told_together
-from resile.report.paper.results import results_table
+from resile.report.paper.statements.answer import told_together
+from resile.report.paper.statements.results import results_table
 from resile.workflows.judging.grading import agree, grade_sample
 from verdict_bench import determination
 

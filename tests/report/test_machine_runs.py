@@ -19,8 +19,8 @@ from resile.records.specification import Requirement
 from resile.report.document import ReportDocument
 from resile.report.page import html_page, pdf_page
 from resile.report.paper.assemble import page_of
-from resile.report.paper.machine_runs import limits_of
-from resile.report.paper.model import Section
+from resile.report.paper.models.model import Section
+from resile.report.paper.runs.machine_runs import limits_of
 from resile.report.workbook import workbook_bytes
 
 RUTTING = Requirement(

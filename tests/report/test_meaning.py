@@ -15,7 +15,7 @@ from resile.records.verdict import GradeStatement
 from resile.report.document import ReportDocument
 from resile.report.page import html_page, pdf_page
 from resile.report.paper.assemble import page_of
-from resile.report.paper.meaning import doubts_sentence, meaning_sentences
+from resile.report.paper.statements.meaning import doubts_sentence, meaning_sentences
 
 TEXT = r"\s+"
 

@@ -6,7 +6,7 @@ from resile.records.verdict import GradeStatement
 from resile.report.document import ReportDocument
 from resile.report.page import html_page
 from resile.report.paper.assemble import page_of
-from resile.report.paper.verdicts import reason_lines
+from resile.report.paper.statements.verdicts import reason_lines
 from resile.report.terminal import plain_text, render_statement
 from resile.workflows.judging.grading import agree, grade_sample
 from verdict_bench import determination

@@ -22,7 +22,7 @@ from pyhanko.sign.signers.pdf_signer import PdfSignatureMetadata
 
 from laboratory_key import NOON, PASSWORD, YEAR, Identity, make_identity
 from resile.errors import FileFormatError, InputError, ResileError
-from resile.judge.signature import judge_signatures
+from resile.judge.rules.signature import judge_signatures
 from resile.records.finding import Severity
 from resile.records.reading import SourceFile
 from resile.records.signature import Additions, Coverage, DocumentSignature

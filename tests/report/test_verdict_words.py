@@ -6,7 +6,7 @@ import pytest
 from example_records import example_statement
 
 from resile.records.verdict import Outcome
-from resile.report.paper.verdicts import class_word, judged_lines
+from resile.report.paper.statements.verdicts import class_word, judged_lines
 
 
 @pytest.mark.parametrize(

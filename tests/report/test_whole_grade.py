@@ -30,9 +30,13 @@ from resile.report.continuous import (
 from resile.report.figures import figure_grade_ladder
 from resile.report.numbers import shown_limit
 from resile.report.page import html_page
-from resile.report.paper.answer import answer_of_statement
-from resile.report.paper.continuous import continuous_table, difference_sentences
-from resile.report.paper.whole_grade import probability_sentences, requirements_table, whole_grade_sections
+from resile.report.paper.statements.answer import answer_of_statement
+from resile.report.paper.statements.continuous import continuous_table, difference_sentences
+from resile.report.paper.statements.whole_grade import (
+    probability_sentences,
+    requirements_table,
+    whole_grade_sections,
+)
 from resile.report.terminal import render_brief, render_overview, render_statement
 from resile.report.terminal.grids import plain_text
 from resile.report.workbook import workbook_bytes

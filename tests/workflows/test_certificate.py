@@ -6,7 +6,7 @@ import pytest
 
 from resile import check_certificate
 from resile.errors import InputError
-from resile.judge.certificate_whole import edition_year
+from resile.judge.certificates.certificate_whole import edition_year
 from resile.records.verdict import Outcome
 from resile.workflows.certificates.certificate import CertificateReport
 

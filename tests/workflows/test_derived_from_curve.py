@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from compute.rheology.master_curve.sweeps import aged_sweep, planted_sweeps, recovered_sweep
-from resile.compute.rheology.master_curve.joint_fit import fit_master_curve
+from resile.compute.rheology.master_curve.fitting.joint_fit import fit_master_curve
 from resile.errors import SpecificationError
 from resile.records.models.curve_reading import CurveDerivation, CurveReading, ReadingStanding
 from resile.records.models.master_curve import MasterCurve

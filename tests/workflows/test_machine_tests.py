@@ -14,7 +14,7 @@ from resile.records.bending_beam import BeamRun
 from resile.records.determination import Condition
 from resile.records.oscillation import OscillationRun
 from resile.records.viscosity import ViscosityRun
-from resile.report.paper.machine_words import group_title
+from resile.report.paper.runs.machine_words import group_title
 from resile.report.terminal import plain_text
 from resile.workflows.judging.determinations import determinations_of_run
 from resile.workflows.orders.ordering import report_order

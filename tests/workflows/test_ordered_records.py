@@ -8,7 +8,7 @@ import pytest
 from resile.errors import AmbiguousFileError, SpecificationError
 from resile.records.finding import Finding
 from resile.records.oscillation import OscillationRun
-from resile.report.paper.answer import findings_of
+from resile.report.paper.statements.answer import findings_of
 from resile.workflows.orders.ordering import OrderReport, report_order
 
 # |G*| = 2 h M/(pi R^4 theta), definition: 1000 kPa on plates of 8 mm with a gap of 2 mm, rotation 5 mrad.

@@ -7,7 +7,7 @@ import pytest
 
 from resile.errors import InputError, MeasurementError, RecordNotFoundError, SpecificationError
 from resile.records.finding import Severity
-from resile.report.paper.answer import findings_of
+from resile.report.paper.statements.answer import findings_of
 from resile.workflows.demonstration import write_demonstration
 from resile.workflows.orders.ordering import report_order
 

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from resile import check_certificate
-from resile.judge.certificate_lines import line_words
+from resile.judge.certificates.certificate_lines import line_words
 from resile.records.verdict import Outcome
 from resile.workflows.certificates.certificate import CertificateReport
 from resile.workflows.judging.grading import agree, grade_table

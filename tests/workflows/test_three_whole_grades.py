@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from resile.records.finding import Severity
-from resile.report.paper.answer import findings_of
+from resile.report.paper.statements.answer import findings_of
 from resile.workflows.demonstration import write_demonstration
 from resile.workflows.orders.ordering import OrderReport, report_order
 

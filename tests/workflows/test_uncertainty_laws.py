@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from resile.compute.statistics.conformity import standard_scores
+from resile.compute.statistics.probability.conformity import standard_scores
 from resile.errors import SpecificationError
 from resile.records.determination import Condition, Determination
 from resile.records.verdict import GradeStatement, Outcome

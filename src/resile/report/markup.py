@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from resile.errors import MissingDependencyError
-from resile.report.paper.model import Picture
+from resile.report.paper.models.model import Picture
 from resile.report.render import render_svg
 
 TEMPLATES = Path(__file__).parent / "templates"

@@ -11,11 +11,11 @@ from resile.records.verdict import GradeStatement
 from resile.report.document import ReportDocument
 from resile.report.figures import figure_cycle, figure_margin
 from resile.report.markup import TEMPLATES, environment, picture_html
-from resile.report.paper.answer import answer_of_statement, findings_of_statement, run_sentence
-from resile.report.paper.model import FindingEntry, Picture, Table, finding_entry
-from resile.report.paper.results import results_table, run_results_table
-from resile.report.paper.runs import magnified_cycle
-from resile.report.paper.verdicts import verdict_table
+from resile.report.paper.models.model import FindingEntry, Picture, Table, finding_entry
+from resile.report.paper.runs.runs import magnified_cycle
+from resile.report.paper.statements.answer import answer_of_statement, findings_of_statement, run_sentence
+from resile.report.paper.statements.results import results_table, run_results_table
+from resile.report.paper.statements.verdicts import verdict_table
 from resile.report.words import heaviest_first
 
 
@@ -78,7 +78,7 @@ def _run_sheet(run: CreepRecoveryRun, place: int) -> _Sheet:
 
 
 def _group_sheets(groups: Sequence[RunGroup]) -> list[_Sheet]:
-    from resile.report.paper.machine_runs import machine_sections
+    from resile.report.paper.runs.machine_runs import machine_sections
 
     document = ReportDocument(
         number="notebook", date="", sample="", runs=(), machine_groups=tuple(groups), package_version=""

@@ -13,7 +13,7 @@ from resile.report.document import ReportDocument
 from resile.report.figures.style import DARK
 from resile.report.markup import TEMPLATES, environment, picture_html, picture_svg
 from resile.report.paper.assemble import page_of
-from resile.report.paper.model import Page
+from resile.report.paper.models.model import Page
 from resile.report.typeset import typeset
 
 _LONG_WORD = re.compile(r"\S{33,}")

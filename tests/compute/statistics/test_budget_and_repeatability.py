@@ -3,7 +3,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from resile.compute.statistics import budget, repeatability
+from resile.compute.statistics.uncertainty import budget, repeatability
 from resile.errors import MeasurementError
 
 

@@ -5,9 +5,12 @@ import pytest
 from scipy.special import ndtr
 from scipy.stats import multivariate_normal
 
-from resile.compute.statistics.common_factor import common_factor_correlation, common_factor_probability
-from resile.compute.statistics.limit_crossing import crossing_interval
-from resile.compute.statistics.whole_grade import probability_of_all
+from resile.compute.statistics.critical.limit_crossing import crossing_interval
+from resile.compute.statistics.probability.common_factor import (
+    common_factor_correlation,
+    common_factor_probability,
+)
+from resile.compute.statistics.probability.whole_grade import probability_of_all
 from resile.errors import MeasurementError
 
 

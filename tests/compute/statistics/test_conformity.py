@@ -3,7 +3,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from resile.compute.statistics.conformity import (
+from resile.compute.statistics.probability.conformity import (
     acceptance_limit,
     conformity_probability,
     interval_probability,

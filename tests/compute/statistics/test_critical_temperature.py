@@ -7,8 +7,11 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from resile.compute.statistics.critical_difference import critical_temperature_difference
-from resile.compute.statistics.critical_temperature import critical_temperature, critical_temperatures
+from resile.compute.statistics.critical.critical_difference import critical_temperature_difference
+from resile.compute.statistics.critical.critical_temperature import (
+    critical_temperature,
+    critical_temperatures,
+)
 from resile.errors import MeasurementError
 from resile.records.critical_temperature import CriticalTemperature
 
@@ -156,8 +159,8 @@ def test_many_samples_at_once_give_what_each_gives_alone(
 
 @given(st.floats(0.01, 0.1), st.floats(0.01, 0.1), st.floats(-1.0, 1.0), st.floats(0.0, 0.3))
 def test_the_uncertainty_is_that_of_the_general_law(u1: float, u2: float, r: float, ut: float) -> None:
-    from resile.compute.statistics.limit_crossing import interpolated_temperature
-    from resile.compute.statistics.propagation import propagate_linear
+    from resile.compute.statistics.critical.limit_crossing import interpolated_temperature
+    from resile.compute.statistics.uncertainty.propagation import propagate_linear
     from resile.records.propagation import InputQuantity
 
     found = critical_temperature(

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from compute.statistics.nist_nonlinear import MODELS, read_problem
-from resile.compute.statistics.least_squares import (
+from resile.compute.statistics.fits.least_squares import (
     confidence_bounds,
     corrected_information,
     fit_least_squares,

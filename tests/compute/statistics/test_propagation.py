@@ -3,8 +3,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from resile.compute.statistics.draws import SHAPES, coverage_interval, draw_inputs
-from resile.compute.statistics.propagation import (
+from resile.compute.statistics.uncertainty.draws import SHAPES, coverage_interval, draw_inputs
+from resile.compute.statistics.uncertainty.propagation import (
     linear_method_holds,
     propagate_linear,
     simulate_propagation,

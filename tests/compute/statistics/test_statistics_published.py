@@ -10,7 +10,7 @@ import pytest
 
 from resile.compute.ageing.long_term import reduce_long_term_ageing
 from resile.compute.ageing.short_term import reduce_short_term_ageing
-from resile.compute.statistics.correlated_residuals import CorrelatedCovariance
+from resile.compute.statistics.fits.correlated_residuals import CorrelatedCovariance
 from resile.records.ageing import AgeingRecord, Bottle, LongTermAgeingRecord, Pan
 from resile.records.uncertainty import UncertaintyBudget
 

@@ -3,8 +3,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from resile.compute.statistics.conformity import conformity_probability
-from resile.compute.statistics.whole_grade import (
+from resile.compute.statistics.probability.conformity import conformity_probability
+from resile.compute.statistics.probability.whole_grade import (
     all_below_probability,
     joint_bounds,
     whole_grade_probability,

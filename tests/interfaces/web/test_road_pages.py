@@ -13,7 +13,7 @@ from invented_roads import table_of_binders, table_of_sites, weather
 from resile.records.demand_request import DemandRequest
 from resile.records.reading import HeldFile
 from resile.records.register import Customer
-from resile.report.paper.demand_tables import sensitivity_table
+from resile.report.paper.choosing.demand_tables import sensitivity_table
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.choosing.task import match_sites
 from resile.workflows.laboratory.access.permissions import one_person

@@ -9,10 +9,10 @@ import pytest
 from resile.compute.blending.ternary import ternary_lattice
 from resile.readers.blends.book import read_blend_book
 from resile.records.blending.book import Component
-from resile.workflows.blending.desk import RecipeDesk, recipe_desk
-from resile.workflows.blending.framing import frame_book, shares_of
+from resile.workflows.blending.designing.desk import RecipeDesk, recipe_desk
+from resile.workflows.blending.designing.framing import frame_book, shares_of
+from resile.workflows.blending.designing.recipes import recipe_of
 from resile.workflows.blending.pictures import dose_curves, ternary_picture, trials_of_limit
-from resile.workflows.blending.recipes import recipe_of
 from resile.workflows.demonstration import write_demonstration
 from resile.workflows.demonstration.blends import CONCENTRATE, HARD, SOFT
 

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from resile.errors import InputError
-from resile.judge.conformity import meets
+from resile.judge.results.conformity import meets
 from resile.readers.blends.book import read_blend_book
 from resile.records.blending.book import BlendAim, BlendBook, Component
 from resile.records.blending.design import BlendDesign
@@ -15,15 +15,15 @@ from resile.records.blending.limit import BlendLimit, Response
 from resile.records.blending.portfolio import GradeDemand
 from resile.records.demand_request import DemandRequest
 from resile.records.determination import Condition
-from resile.workflows.blending.cautions import recipe_cautions
-from resile.workflows.blending.design import design_blend
-from resile.workflows.blending.doses import dose_curve
-from resile.workflows.blending.limits import aim_limits, limits_of_aim
-from resile.workflows.blending.portfolio import plan_portfolio
-from resile.workflows.blending.recipes import predict_blend
-from resile.workflows.blending.tank_content import content_by_results
-from resile.workflows.blending.tank_rescue import rescue_tank
-from resile.workflows.blending.trial import next_trials
+from resile.workflows.blending.designing.cautions import recipe_cautions
+from resile.workflows.blending.designing.design import design_blend
+from resile.workflows.blending.designing.doses import dose_curve
+from resile.workflows.blending.designing.limits import aim_limits, limits_of_aim
+from resile.workflows.blending.designing.recipes import predict_blend
+from resile.workflows.blending.designing.trial import next_trials
+from resile.workflows.blending.planning.portfolio import plan_portfolio
+from resile.workflows.blending.planning.tank_content import content_by_results
+from resile.workflows.blending.planning.tank_rescue import rescue_tank
 from resile.workflows.demonstration import write_demonstration
 from resile.workflows.demonstration.blends import draw_batches
 from resile.workflows.sites.site_demands import site_demands

@@ -13,8 +13,8 @@ from resile.records.blending.book import BlendAim, BlendBook, Component, TrialBl
 from resile.records.blending.limit import BlendLimit, Response
 from resile.records.determination import Condition, Determination
 from resile.records.quantity import QUANTITIES
-from resile.workflows.blending.framing import frame_book
-from resile.workflows.blending.recipes import predict_blend
+from resile.workflows.blending.designing.framing import frame_book
+from resile.workflows.blending.designing.recipes import predict_blend
 from resile.workflows.demonstration import write_demonstration
 from resile.workflows.demonstration.blends import CONCENTRATE, HARD, SOFT
 

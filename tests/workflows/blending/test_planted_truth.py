@@ -22,8 +22,8 @@ from resile.compute.blending.surfaces.predicted_surface import predict_surface
 from resile.readers.blends.book import read_blend_book
 from resile.records.blending.book import BlendBook
 from resile.report.page import pdf_of_page
+from resile.workflows.blending.designing.trial import next_trials
 from resile.workflows.blending.task import DesignAnswer, design_book
-from resile.workflows.blending.trial import next_trials
 from resile.workflows.demonstration import write_demonstration
 from resile.workflows.demonstration.blends import CONCENTRATE, HARD, SOFT, draw_batches
 

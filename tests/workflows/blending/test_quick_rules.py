@@ -8,8 +8,8 @@ import pytest
 from resile.errors import InputError, SpecificationError
 from resile.records.quantity import QUANTITIES
 from resile.specifications.blending import list_blending_files, load_polymer_effect, load_reclaimed_practice
-from resile.workflows.blending.reclaimed import ReclaimedSheet, answer_reclaimed
-from resile.workflows.blending.rules import (
+from resile.workflows.blending.ruling.reclaimed import ReclaimedSheet, answer_reclaimed
+from resile.workflows.blending.ruling.rules import (
     MixedSheet,
     dose_recycling_agent,
     gain_of_warm_mix,

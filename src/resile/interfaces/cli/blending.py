@@ -44,7 +44,7 @@ def run_predict_blend(
     book: Path, shares: Sequence[str], *, batches: Sequence[Path], date: str | None, as_json: bool
 ) -> None:
     """Say what a recipe keeps; exit code 1 where an expected value misses a limit."""
-    from resile.workflows.blending.recipes import keeps_every_limit
+    from resile.workflows.blending.designing.recipes import keeps_every_limit
     from resile.workflows.blending.task import predict_recipe, sheet_of_recipe, write_page
 
     day = date_of_issue(date)

@@ -13,7 +13,7 @@ def run_mixing_rule(
     rule: str | None, parts: Sequence[str], *, quantity: str, interaction: float | None, as_json: bool
 ) -> None:
     """List the mixing rules, or mix by one."""
-    from resile.workflows.blending.rules import MixedSheet, MixingRules, list_mixing_rules, mix_by_rule
+    from resile.workflows.blending.ruling.rules import MixedSheet, MixingRules, list_mixing_rules, mix_by_rule
 
     if rule is None:
         _emit(MixingRules(list_mixing_rules()), as_json)
@@ -31,7 +31,7 @@ def run_mixing_rule(
 
 def run_reclaimed(criteria: Sequence[str], *, share: float | None, practice: str, as_json: bool) -> None:
     """Say how much reclaimed binder, or which new binder."""
-    from resile.workflows.blending.reclaimed import ReclaimedSheet, answer_reclaimed
+    from resile.workflows.blending.ruling.reclaimed import ReclaimedSheet, answer_reclaimed
 
     given: dict[str, list[float]] = {}
     for text in criteria:
@@ -57,7 +57,7 @@ def run_agent(
     without: str, tested: str, *, dose: float, wanted: float, keep: float | None, as_json: bool
 ) -> None:
     """Say how much recycling agent."""
-    from resile.workflows.blending.rules import DoseSheet, dose_recycling_agent
+    from resile.workflows.blending.ruling.rules import DoseSheet, dose_recycling_agent
 
     bare, softened = (_split(text, "/", 2, "HIGH/LOW", "77.4/-22.2") for text in (without, tested))
     found = dose_recycling_agent(
@@ -72,14 +72,14 @@ def run_agent(
 
 def run_warm_mix(binder: str, *, hot: float, warm: float, practice: str, as_json: bool) -> None:
     """Say what a cooler plant gains."""
-    from resile.workflows.blending.rules import answer_warm_mix
+    from resile.workflows.blending.ruling.rules import answer_warm_mix
 
     _emit(answer_warm_mix(binder, hot_c=hot, warm_c=warm, practice=practice), as_json)
 
 
 def run_storage(hours: float, temperature_c: float, *, polymer: str, as_json: bool) -> None:
     """Say what hot storage leaves."""
-    from resile.workflows.blending.rules import loss_in_storage
+    from resile.workflows.blending.ruling.rules import loss_in_storage
 
     _emit(loss_in_storage(hours, temperature_c, polymer=polymer), as_json)
 

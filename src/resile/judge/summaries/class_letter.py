@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 
-from resile.judge.conformity import meets
-from resile.judge.selection import limit_for
+from resile.judge.grades.selection import limit_for
+from resile.judge.results.conformity import meets
 from resile.judge.summaries.intervals import Printed
 from resile.judge.summaries.plausibility import Where
 from resile.judge.wording import number_words

@@ -8,8 +8,8 @@ from __future__ import annotations
 import statistics
 from collections.abc import Iterable, Mapping, Sequence
 
-from resile.judge.conformity import meets
-from resile.judge.selection import limit_for
+from resile.judge.grades.selection import limit_for
+from resile.judge.results.conformity import meets
 from resile.judge.summaries.class_letter import reported_class_findings
 from resile.judge.summaries.consistency import DERIVED, derived_finding, place_words
 from resile.judge.summaries.intervals import Printed, overlaps, printed, span_of

@@ -7,7 +7,7 @@ from typing import Any
 from resile.records.reading import SourceFile
 from resile.records.revision import Change, Entry, Revision
 from resile.report.document import ReportDocument
-from resile.report.paper.provenance import all_sources
+from resile.report.paper.statements.provenance import all_sources
 
 Json = dict[str, Any]
 

@@ -7,24 +7,24 @@ from dataclasses import replace
 from resile.records.verdict import GradeStatement
 from resile.report.document import ReportDocument
 from resile.report.figures import figure_margin
-from resile.report.paper.ageing import ageing_sections
-from resile.report.paper.answer import answer_of_runs, answer_of_statement, findings_of
-from resile.report.paper.continuous import continuous_detail_section
-from resile.report.paper.derived import derived_table
-from resile.report.paper.machine_runs import machine_sections
-from resile.report.paper.meaning import doubts_sentence, meaning_sentences
-from resile.report.paper.model import Page, Picture, Section, finding_entry
-from resile.report.paper.price import price_sections
-from resile.report.paper.provenance import (
+from resile.report.paper.choosing.price import price_sections
+from resile.report.paper.models.derived import derived_table
+from resile.report.paper.models.model import Page, Picture, Section, finding_entry
+from resile.report.paper.runs.machine_runs import machine_sections
+from resile.report.paper.runs.reading import reading_sections
+from resile.report.paper.runs.runs import run_sections
+from resile.report.paper.statements.ageing import ageing_sections
+from resile.report.paper.statements.answer import answer_of_runs, answer_of_statement, findings_of
+from resile.report.paper.statements.continuous import continuous_detail_section
+from resile.report.paper.statements.meaning import doubts_sentence, meaning_sentences
+from resile.report.paper.statements.provenance import (
     basis_section,
     caution_section,
 )
-from resile.report.paper.reading import reading_sections
-from resile.report.paper.results import determinations_table, results_table
-from resile.report.paper.revision import revision_section, revision_words
-from resile.report.paper.runs import run_sections
-from resile.report.paper.verdicts import class_table, reason_lines, verdict_table
-from resile.report.paper.whole_grade import whole_grade_sections
+from resile.report.paper.statements.results import determinations_table, results_table
+from resile.report.paper.statements.revision import revision_section, revision_words
+from resile.report.paper.statements.verdicts import class_table, reason_lines, verdict_table
+from resile.report.paper.statements.whole_grade import whole_grade_sections
 from resile.report.words import EXTERNAL_MARK, external_laboratories, joined
 
 BANNER = "Invented demonstration data: laboratory, region, product and numbers are made up."

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from resile.records.blending.polymer import PolymerEffect
 from resile.records.blending.reclaimed import ReclaimedPractice
 from resile.report.numbers import fixed
-from resile.report.paper.model import measured
+from resile.report.paper.models.model import measured
 from resile.report.terminal.grids import bullet_line, fact_lines, sheet_of, small_line, title_line
 
 if TYPE_CHECKING:

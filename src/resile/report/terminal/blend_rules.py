@@ -9,7 +9,7 @@ from resile.records.blending.mixed import RuleAnswer
 from resile.records.blending.polymer import StorageLoss
 from resile.records.blending.reclaimed import ReclaimedAnswer, ReclaimedLine, RecyclingDose, ShareWindow
 from resile.report.numbers import fixed, full
-from resile.report.paper.model import RIGHT, Column
+from resile.report.paper.models.model import RIGHT, Column
 from resile.report.terminal.grids import bullet_line, fact_lines, grid_of, sheet_of, small_line, title_line
 from resile.report.words import title_of
 

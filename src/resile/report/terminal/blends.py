@@ -17,7 +17,7 @@ from resile.report.blend_words import (
     trials_answer,
 )
 from resile.report.numbers import shown_probability
-from resile.report.paper.blend_tables import (
+from resile.report.paper.blends.blend_tables import (
     alternatives_table,
     dosing_table,
     limits_table,
@@ -30,7 +30,7 @@ from resile.report.paper.blend_tables import (
     tanks_table,
     windows_table,
 )
-from resile.report.paper.model import Table
+from resile.report.paper.models.model import Table
 from resile.report.terminal.grids import (
     bullet_line,
     finding_lines,

@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING, Any
 
 from resile.records.finding import Severity
 from resile.records.verdict import GradeStatement
-from resile.report.paper.answer import answer_of_statement, findings_of_statement
-from resile.report.paper.model import RIGHT, Column
-from resile.report.paper.verdicts import JudgedLine, judged_lines
+from resile.report.paper.models.model import RIGHT, Column
+from resile.report.paper.statements.answer import answer_of_statement, findings_of_statement
+from resile.report.paper.statements.verdicts import JudgedLine, judged_lines
 from resile.report.terminal.grids import (
     SEVERITY_STYLES,
     bullet_line,

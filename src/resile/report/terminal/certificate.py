@@ -5,9 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from resile.records.certificate import CertificateCheck
-from resile.report.paper.certificate import check_answer, identity_of, unasked_words
-from resile.report.paper.certificate_tables import ALLOWED, comparison_table, lines_table, mean_table
-from resile.report.paper.provenance import unchecked_notice
+from resile.report.paper.certificates.certificate import check_answer, identity_of, unasked_words
+from resile.report.paper.certificates.certificate_tables import (
+    ALLOWED,
+    comparison_table,
+    lines_table,
+    mean_table,
+)
+from resile.report.paper.statements.provenance import unchecked_notice
 from resile.report.terminal.grids import (
     bullet_line,
     fact_lines,

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from resile.records.choice import Choice
 from resile.report.choice_words import ALWAYS_TEST, answer_sentences, percent
-from resile.report.paper.choice_tables import (
+from resile.report.paper.choosing.choice_tables import (
     binders_table,
     labels_table,
     next_tests_table,

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from resile.records.models.creep_model import CreepModelFit
-from resile.report.paper.creep_model import (
+from resile.report.paper.models.creep_model import (
     answer_of,
     kind_sentence,
     model_name,

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from resile.records.site import SiteDemand
 from resile.report.numbers import fixed
-from resile.report.paper.demand_tables import (
+from resile.report.paper.choosing.demand_tables import (
     air_table,
     chances_table,
     layers_table,
@@ -14,8 +14,8 @@ from resile.report.paper.demand_tables import (
     sensitivity_table,
     years_table,
 )
-from resile.report.paper.demand_words import demand_answer
-from resile.report.paper.model import RIGHT, Column, Table
+from resile.report.paper.choosing.demand_words import demand_answer
+from resile.report.paper.models.model import RIGHT, Column, Table
 from resile.report.terminal.grids import (
     bullet_line,
     finding_lines,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from resile.records.verdict import GradeStatement
-from resile.report.paper.derived import value_words
+from resile.report.paper.models.derived import value_words
 from resile.report.terminal.grids import fact_lines, heading_line, small_line
 from resile.report.words import CONDITION_WORDS, WORKING_CAUTION
 

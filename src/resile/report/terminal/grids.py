@@ -8,7 +8,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from resile.records.finding import Finding, Severity
-from resile.report.paper.model import Column, Table, finding_entry
+from resile.report.paper.models.model import Column, Table, finding_entry
 from resile.report.words import SEVERITY_MARKS, heaviest_first
 
 if TYPE_CHECKING:

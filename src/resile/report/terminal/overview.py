@@ -11,8 +11,8 @@ from resile.records.reading import ReadingAccount
 from resile.records.verdict import ClassVerdict, GradeStatement, Verdict
 from resile.report.continuous import HIGH, LOW, chosen_grade, continuous_lines, shown_continuous
 from resile.report.numbers import fixed, shown, shown_margin, shown_probability, shown_step
-from resile.report.paper.model import RIGHT, Column
-from resile.report.paper.whole_grade import grade_word
+from resile.report.paper.models.model import RIGHT, Column
+from resile.report.paper.statements.whole_grade import grade_word
 from resile.report.terminal.grids import (
     bullet_line,
     finding_lines,

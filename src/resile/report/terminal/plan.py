@@ -10,7 +10,7 @@ from resile.records.specification import Specification
 from resile.report.bench_sheet import OVERVIEW, bench_sheet_of
 from resile.report.numbers import shown, shown_limit, shown_step
 from resile.report.paper.bench import Station
-from resile.report.paper.model import RIGHT, Column
+from resile.report.paper.models.model import RIGHT, Column
 from resile.report.terminal.grids import (
     bullet_line,
     fact_lines,

@@ -9,8 +9,7 @@ from resile.records.finding import Finding
 from resile.records.prediction import SamplePrediction
 from resile.records.slope_prior import BinderKind, PublishedSlope
 from resile.report.numbers import fixed
-from resile.report.paper.model import RIGHT, Column
-from resile.report.paper.prediction_tables import (
+from resile.report.paper.choosing.prediction_tables import (
     NO_TEST,
     classes_table,
     factor_by_step,
@@ -19,7 +18,8 @@ from resile.report.paper.prediction_tables import (
     lines_table,
     values_table,
 )
-from resile.report.paper.provenance import unchecked_notice
+from resile.report.paper.models.model import RIGHT, Column
+from resile.report.paper.statements.provenance import unchecked_notice
 from resile.report.terminal.grids import (
     bullet_line,
     finding_lines,

@@ -7,7 +7,7 @@ from typing import Any
 
 from resile.records.price import PriceRule, PriceView
 from resile.report.numbers import fixed, shown_limit
-from resile.report.paper.price import PREVAILS, price_more, price_sentence, price_table
+from resile.report.paper.choosing.price import PREVAILS, price_more, price_sentence, price_table
 from resile.report.terminal.grids import (
     bullet_line,
     fact_lines,

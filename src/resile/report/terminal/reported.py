@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from resile.records.finding import Finding, Severity
 from resile.records.quantity import QUANTITIES
 from resile.records.reported import ComparisonSummary
-from resile.report.paper.model import RIGHT, Column
+from resile.report.paper.models.model import RIGHT, Column
 from resile.report.terminal.grids import (
     bullet_line,
     finding_lines,

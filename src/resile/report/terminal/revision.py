@@ -6,7 +6,12 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from resile.records.revision import Change, IssuedReport, Revision
-from resile.report.paper.revision import changes_table, count_words, revision_sentences, revision_words
+from resile.report.paper.statements.revision import (
+    changes_table,
+    count_words,
+    revision_sentences,
+    revision_words,
+)
 from resile.report.terminal.grids import heading_line, page_table, sheet_of, title_line
 
 if TYPE_CHECKING:

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from resile.records.specification import Requirement, Specification
 from resile.report.numbers import shown_limit, shown_step
-from resile.report.paper.model import Column
-from resile.report.paper.provenance import specification_facts, unchecked_notice
+from resile.report.paper.models.model import Column
+from resile.report.paper.statements.provenance import specification_facts, unchecked_notice
 from resile.report.terminal.grids import bullet_line, fact_lines, grid_of, heading_line, sheet_of, title_line
 from resile.report.words import CONDITION_WORDS, symbol_of
 

@@ -8,14 +8,18 @@ from resile.records.ageing import AgeingRecord, LongTermAgeingRecord
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.verdict import GradeStatement, Outcome
 from resile.report.numbers import fixed, shown, shown_temperature
-from resile.report.paper.ageing import ageing_facts, bottle_table, pan_table
-from resile.report.paper.answer import answer_of_statement, findings_of_statement, run_sentence
 from resile.report.paper.assemble import decision_sentences
-from resile.report.paper.model import Column
-from resile.report.paper.provenance import untold_notice
-from resile.report.paper.results import comparison_facts, determinations_table, value_with_uncertainty
-from resile.report.paper.runs import cycle_table
-from resile.report.paper.verdicts import class_table, judged_lines, reason_lines
+from resile.report.paper.models.model import Column
+from resile.report.paper.runs.runs import cycle_table
+from resile.report.paper.statements.ageing import ageing_facts, bottle_table, pan_table
+from resile.report.paper.statements.answer import answer_of_statement, findings_of_statement, run_sentence
+from resile.report.paper.statements.provenance import untold_notice
+from resile.report.paper.statements.results import (
+    comparison_facts,
+    determinations_table,
+    value_with_uncertainty,
+)
+from resile.report.paper.statements.verdicts import class_table, judged_lines, reason_lines
 from resile.report.terminal.derived import derived_lines
 from resile.report.terminal.grids import (
     bullet_line,

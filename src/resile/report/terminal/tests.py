@@ -10,8 +10,8 @@ from resile.records.oscillation import OscillationRun
 from resile.records.run_group import RunGroup
 from resile.records.viscosity import ViscosityRun
 from resile.report.numbers import ShowRule, decimals_of, fixed
-from resile.report.paper.machine_words import group_sentence
-from resile.report.paper.model import Column
+from resile.report.paper.models.model import Column
+from resile.report.paper.runs.machine_words import group_sentence
 from resile.report.terminal.grids import (
     fact_lines,
     finding_lines,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from resile.records.traffic_rule import TrafficBand, TrafficRule
-from resile.report.paper.model import Column
+from resile.report.paper.models.model import Column
 from resile.report.terminal.grids import bullet_line, grid_of, heading_line, sheet_of, small_line, title_line
 
 if TYPE_CHECKING:

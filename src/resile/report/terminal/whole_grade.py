@@ -6,8 +6,12 @@ from typing import Any
 
 from resile.records.verdict import GradeStatement
 from resile.report.continuous import chosen_grade, correlation_sentences
-from resile.report.paper.continuous import continuous_table, difference_sentences, published_limits_table
-from resile.report.paper.whole_grade import (
+from resile.report.paper.statements.continuous import (
+    continuous_table,
+    difference_sentences,
+    published_limits_table,
+)
+from resile.report.paper.statements.whole_grade import (
     grades_table,
     not_tested_of,
     probability_sentences,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from resile.records.ageing import AgeingRecord, LongTermAgeingRecord
-from resile.report.paper.ageing import ageing_facts
+from resile.report.paper.statements.ageing import ageing_facts
 from resile.report.workbook.cells import set_widths, write_cell, write_head, write_pairs
 
 _BOTTLE_HEAD = ("Bottle", "Empty (g)", "Before (g)", "After (g)", "Mass change (%)", "Seen")

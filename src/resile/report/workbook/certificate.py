@@ -6,8 +6,8 @@ import io
 from typing import Any
 
 from resile.records.certificate import CertificateCheck
-from resile.report.paper.certificate_tables import agreement_words, outcome_words
-from resile.report.paper.model import Page
+from resile.report.paper.certificates.certificate_tables import agreement_words, outcome_words
+from resile.report.paper.models.model import Page
 from resile.report.words import CONDITION_WORDS, heaviest_first, symbol_of
 from resile.report.workbook.book import new_book
 from resile.report.workbook.cells import set_widths, write_cell, write_head, write_pairs

@@ -6,7 +6,7 @@ import io
 from typing import Any
 
 from resile.records.site import EndDemand, SiteDemand
-from resile.report.paper.model import Page
+from resile.report.paper.models.model import Page
 from resile.report.words import heaviest_first
 from resile.report.workbook.book import new_book
 from resile.report.workbook.cells import set_widths, write_cell, write_head, write_pairs

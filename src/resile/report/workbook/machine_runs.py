@@ -9,7 +9,7 @@ from resile.records.bending_beam import BeamRun
 from resile.records.oscillation import OscillationRun
 from resile.records.run_group import RunGroup
 from resile.records.viscosity import ViscosityRun
-from resile.report.paper.machine_words import group_title
+from resile.report.paper.runs.machine_words import group_title
 from resile.report.words import WORKING_CAUTION
 from resile.report.workbook.cells import set_widths, write_cell, write_head, write_pairs
 

@@ -8,8 +8,8 @@ from typing import Any
 
 from resile.records.prediction import SamplePrediction
 from resile.records.quantity import QUANTITIES
-from resile.report.paper.model import Page
-from resile.report.paper.prediction_tables import BASIS_WORDS, governing_words, standing_words
+from resile.report.paper.choosing.prediction_tables import BASIS_WORDS, governing_words, standing_words
+from resile.report.paper.models.model import Page
 from resile.report.words import CONDITION_WORDS, heaviest_first, joined, symbol_of
 from resile.report.workbook.book import new_book
 from resile.report.workbook.cells import set_widths, write_cell, write_head, write_pairs

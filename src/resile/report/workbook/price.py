@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from resile.records.price import PriceView
-from resile.report.paper.price import PREVAILS, price_more, price_sentence
+from resile.report.paper.choosing.price import PREVAILS, price_more, price_sentence
 from resile.report.words import symbol_of
 from resile.report.workbook.cells import set_widths, write_cell, write_head
 

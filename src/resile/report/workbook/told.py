@@ -8,11 +8,11 @@ from typing import Any
 from resile.records.finding import Finding
 from resile.records.revision import Revision
 from resile.report.document import ReportDocument
-from resile.report.paper.answer import findings_of
 from resile.report.paper.assemble import page_of
-from resile.report.paper.provenance import all_sources, specification_facts, untold_notice
-from resile.report.paper.reading import account_facts
-from resile.report.paper.revision import changes_table, revision_sentences, revision_words
+from resile.report.paper.runs.reading import account_facts
+from resile.report.paper.statements.answer import findings_of
+from resile.report.paper.statements.provenance import all_sources, specification_facts, untold_notice
+from resile.report.paper.statements.revision import changes_table, revision_sentences, revision_words
 from resile.report.words import CONDITION_WORDS, symbol_of
 from resile.report.workbook.cells import set_widths, write_cell, write_head, write_pairs
 

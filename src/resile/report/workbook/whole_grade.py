@@ -6,8 +6,8 @@ from typing import Any
 
 from resile.records.verdict import FullGradeVerdict, GradeStatement
 from resile.report.continuous import chosen_grade, continuous_lines, standing_of_line
-from resile.report.paper.continuous import difference_sentences, published_limits_table
-from resile.report.paper.whole_grade import (
+from resile.report.paper.statements.continuous import difference_sentences, published_limits_table
+from resile.report.paper.statements.whole_grade import (
     grades_table,
     not_tested_of,
     probability_sentences,

@@ -8,15 +8,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from resile.compute.blending.ternary import level_lines, ternary_lattice
-from resile.judge.selection import near
+from resile.judge.grades.selection import near
 from resile.records.blending.design import BlendDesign, DoseCurve
 from resile.records.blending.limit import BlendLimit
 from resile.records.blending.picture import Shares, TernaryContour, TernaryMark, TernaryPicture
 from resile.records.blending.recipe import NextTrial, Recipe
-from resile.workflows.blending.desk import RecipeDesk, recipe_desk
-from resile.workflows.blending.doses import curve_of
-from resile.workflows.blending.framing import frame_book, shares_of
-from resile.workflows.blending.surfaces import BookSurfaces
+from resile.workflows.blending.designing.desk import RecipeDesk, recipe_desk
+from resile.workflows.blending.designing.doses import curve_of
+from resile.workflows.blending.designing.framing import frame_book, shares_of
+from resile.workflows.blending.designing.surfaces import BookSurfaces
 
 Floats = NDArray[np.float64]
 

@@ -16,7 +16,9 @@ from resile.records.blending.portfolio import GradeDemand, Portfolio
 from resile.records.blending.recipe import NextTrial, Recipe
 from resile.records.finding import Finding
 from resile.version import __version__
-from resile.workflows.blending.design import SEED, design_blend
+from resile.workflows.blending.designing.design import SEED, design_blend
+from resile.workflows.blending.designing.recipes import predict_blend
+from resile.workflows.blending.designing.trial import next_trials
 from resile.workflows.blending.pictures import (
     desk_of_design,
     dose_curves,
@@ -24,14 +26,12 @@ from resile.workflows.blending.pictures import (
     ternary_of_design,
     trials_of_limit,
 )
-from resile.workflows.blending.portfolio import plan_portfolio
-from resile.workflows.blending.recipes import predict_blend
-from resile.workflows.blending.tank_rescue import rescue_tank
-from resile.workflows.blending.trial import next_trials
+from resile.workflows.blending.planning.portfolio import plan_portfolio
+from resile.workflows.blending.planning.tank_rescue import rescue_tank
 
 if TYPE_CHECKING:
-    from resile.report.paper.blends import DesignPictures
-    from resile.report.paper.model import Page
+    from resile.report.paper.blends.blends import DesignPictures
+    from resile.report.paper.models.model import Page
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +60,7 @@ class DesignAnswer:
 
     def pictures(self, trials: Sequence[NextTrial] = ()) -> DesignPictures:
         """Give what the pictures are drawn from."""
-        from resile.report.paper.blends import DesignPictures
+        from resile.report.paper.blends.blends import DesignPictures
 
         recipe = shown_recipe(self.design)
         if recipe is None:
@@ -90,7 +90,7 @@ class DesignAnswer:
         Page
             For screen and paper.
         """
-        from resile.report.paper.blends import design_page
+        from resile.report.paper.blends.blends import design_page
 
         return design_page(self.design, self.pictures(trials), date=date, package_version=__version__)
 
@@ -241,7 +241,7 @@ class PortfolioAnswer:
 
     def page(self, *, date: str) -> Page:
         """Give the page of the plan, dated."""
-        from resile.report.paper.blend_portfolio import portfolio_page
+        from resile.report.paper.blends.blend_portfolio import portfolio_page
 
         return portfolio_page(self.portfolio, self.book, date=date, package_version=__version__)
 
@@ -328,7 +328,7 @@ def predict_recipe(path: str | Path, percent: Mapping[str, float]) -> RecipeAnsw
     """
     from resile.readers.blends.problems import Problems
     from resile.readers.blends.shares import named_percent
-    from resile.workflows.blending.limits import aim_limits
+    from resile.workflows.blending.designing.limits import aim_limits
 
     book = read_blend_book(Path(path))
     problems = Problems()
@@ -373,7 +373,7 @@ def plan_tanks_of_book(path: str | Path, demands: Mapping[str, float], **asked: 
     demands : mapping of str to float
         Tonnes by whole grade [t].
     **asked
-        As for `resile.workflows.blending.portfolio.plan_portfolio`.
+        As for `resile.workflows.blending.planning.portfolio.plan_portfolio`.
 
     Returns
     -------
@@ -427,7 +427,7 @@ def rescue_tank_of_book(
     from resile.readers.blends.problems import Problems
     from resile.readers.blends.shares import named_percent
     from resile.readers.summary_table import read_summary_table
-    from resile.workflows.blending.tank_content import content_by_results
+    from resile.workflows.blending.planning.tank_content import content_by_results
 
     book = read_blend_book(Path(path))
     if bool(percent) == (results is not None):
@@ -454,7 +454,7 @@ def rescue_tank_of_book(
 
 def sheet_of_recipe(book: BlendBook, recipe: Recipe, *, grade: str, date: str) -> Page:
     """Give the batch sheet of a recipe; see `DesignAnswer.batch_sheet`."""
-    from resile.report.paper.batch_sheet import batch_sheet
+    from resile.report.paper.blends.batch_sheet import batch_sheet
 
     return batch_sheet(book, recipe, grade=grade, date=date)
 

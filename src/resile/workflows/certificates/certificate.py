@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING, Any
 
 from resile.errors import InputError
 from resile.judge.across.findings import findings_across_tests
-from resile.judge.certificate_editions import measure_line_editions
-from resile.judge.certificate_whole import Expected, measure_certificate, measure_repetition
+from resile.judge.certificates.certificate_editions import measure_line_editions
+from resile.judge.certificates.certificate_whole import Expected, measure_certificate, measure_repetition
 from resile.judge.findings import judge_measures
-from resile.judge.grade_claim import parse_grade_claim
-from resile.judge.grade_lines import counts_as_good
+from resile.judge.grades.grade_claim import parse_grade_claim
+from resile.judge.grades.grade_lines import counts_as_good
 from resile.readers.certificate import read_certificate
 from resile.readers.layout import Layout
 from resile.readers.order import read_order
@@ -36,7 +36,7 @@ from resile.workflows.judging.own_results import results_of, specification_for
 from resile.workflows.judging.prices import price_views_of
 
 if TYPE_CHECKING:
-    from resile.report.paper.model import Page
+    from resile.report.paper.models.model import Page
 
 _TOLD_BY_THE_CHECK = ("typical-value",)
 
@@ -86,7 +86,7 @@ class CertificateReport:
         Page
             For screen and paper.
         """
-        from resile.report.paper.certificate import certificate_page
+        from resile.report.paper.certificates.certificate import certificate_page
 
         order = self.order
         return certificate_page(

@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from resile.compute.statistics.repeatability import (
+from resile.compute.statistics.uncertainty.repeatability import (
     laboratory_critical_difference,
     two_laboratory_proof_distance,
 )
-from resile.judge.certificate_lines import find_line, limit_differs, measure_line
-from resile.judge.conformity import margin_to
+from resile.judge.certificates.certificate_lines import find_line, limit_differs, measure_line
 from resile.judge.findings import judge_measures
-from resile.judge.grade_claim import GradeClaim
-from resile.judge.grade_lines import judge_lines
-from resile.judge.precision import precision_at
-from resile.judge.selection import belongs_to_whole_grade
+from resile.judge.grades.grade_claim import GradeClaim
+from resile.judge.grades.grade_lines import judge_lines
+from resile.judge.grades.selection import belongs_to_whole_grade
+from resile.judge.results.conformity import margin_to
+from resile.judge.results.precision import precision_at
 from resile.records.certificate import CheckedLine, LaboratoryComparison, SupplierCertificate
 from resile.records.determination import Result
 from resile.records.finding import FindingRule

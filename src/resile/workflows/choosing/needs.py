@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from resile.errors import InputError
-from resile.judge.grade_claim import parse_grade_claim
+from resile.judge.grades.grade_claim import parse_grade_claim
 from resile.records.choice import AskedGrade, SiteNeed
 from resile.records.demand_request import DemandRequest
 from resile.records.finding import Finding, Severity

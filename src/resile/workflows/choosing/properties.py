@@ -13,10 +13,10 @@ from resile.compute.rheology.temperature.temperature_line import (
     meeting_probability,
     predict_value,
 )
-from resile.judge.conformity import meets, probability_of_conformity
-from resile.judge.grade_lines import counts_as_good, judge_lines
-from resile.judge.results import results_from_determinations
-from resile.judge.selection import asked_temperature
+from resile.judge.grades.grade_lines import counts_as_good, judge_lines
+from resile.judge.grades.selection import asked_temperature
+from resile.judge.results.conformity import meets, probability_of_conformity
+from resile.judge.results.results import results_from_determinations
 from resile.judge.summaries.impossible import mark_impossible
 from resile.records.choice import AskedGrade, PropertyStanding
 from resile.records.determination import Result

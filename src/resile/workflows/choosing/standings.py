@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from resile.compute.choice.serving import grades_that_cover, serving_probability
 from resile.errors import InputError
-from resile.judge.grade_claim import full_grade_label
+from resile.judge.grades.grade_claim import full_grade_label
 from resile.records.choice import AskedGrade, GradeStanding, PropertyStanding
 from resile.records.prediction import Standing
 from resile.records.range import BinderRange

@@ -25,7 +25,7 @@ from resile.workflows.sites.site_demand import DEFAULT_MODEL
 from resile.workflows.sites.site_demands import SiteDemands, site_demands
 
 if TYPE_CHECKING:
-    from resile.report.paper.model import Page
+    from resile.report.paper.models.model import Page
 
 DEMANDS = "demands"
 """Folder of the demand sheets, below that of the choice."""
@@ -92,7 +92,7 @@ class Match:
         Page
             For screen and paper.
         """
-        from resile.report.paper.choice import choice_page
+        from resile.report.paper.choosing.choice import choice_page
 
         return choice_page(
             self.choice,

@@ -2,7 +2,7 @@
 
 `write_demonstration` puts the whole day into a folder. The records are computed from model binders: those of
 ``binders.toml`` (`resile.compute.rheology.models.simulation`), of ``grades.toml`` and ``sweeps.toml``
-(`resile.compute.rheology.master_curve.model_binder`).
+(`resile.compute.rheology.master_curve.forms.model_binder`).
 Orders, ageing records and the supplier's certificate stand ready as files under ``day``.
 Nothing was measured, and every file says so.
 """

@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from resile.compute.rheology.master_curve.model_binder import ModelBinder, modulus_and_phase
+from resile.compute.rheology.master_curve.forms.model_binder import ModelBinder, modulus_and_phase
 from resile.compute.rheology.models.grade_test_simulation import (
     simulate_beam,
     simulate_oscillation,

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from resile.compute.statistics.budget import jnr_budget
-from resile.compute.statistics.stated_budget import combined_budget
-from resile.judge.uncertainty import needs_budget
+from resile.compute.statistics.uncertainty.budget import jnr_budget
+from resile.compute.statistics.uncertainty.stated_budget import combined_budget
+from resile.judge.results.uncertainty import needs_budget
 from resile.records.check import SummaryCheck
 from resile.records.correlation import ErrorCorrelation
 from resile.records.finding import FindingRule

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from resile.judge.conformity import meets
 from resile.judge.findings import judge_measures
-from resile.judge.selection import BEAM_OFFSET_C, limit_for
+from resile.judge.grades.selection import BEAM_OFFSET_C, limit_for
+from resile.judge.results.conformity import meets
 from resile.judge.wording import residue_words
 from resile.records.correlation import ErrorCorrelation
 from resile.records.critical_temperature import CriticalTemperature

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from resile.compute.statistics.critical_difference import critical_temperature_difference
+from resile.compute.statistics.critical.critical_difference import critical_temperature_difference
 from resile.judge.wording import number_words, residue_words, temperature_words
 from resile.records.ageing import LongTermAgeingRecord
 from resile.records.correlation import ErrorCorrelation

@@ -8,9 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from resile.judge.across.findings import findings_across_tests
-from resile.judge.grade_claim import GradeClaim, parse_grade_claim
-from resile.judge.results import reported_class, results_from_determinations
-from resile.judge.sample import judge_sample, without_badly_aged
+from resile.judge.grades.grade_claim import GradeClaim, parse_grade_claim
+from resile.judge.grades.sample import judge_sample, without_badly_aged
+from resile.judge.results.results import reported_class, results_from_determinations
 from resile.judge.summaries.impossible import mark_impossible
 from resile.readers.layout import Layout
 from resile.readers.summary_table import read_summary_table

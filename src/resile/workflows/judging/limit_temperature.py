@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from resile.compute.statistics.critical_temperature import critical_temperature
-from resile.compute.statistics.critical_uncertainty import with_uncertainty
+from resile.compute.statistics.critical.critical_temperature import critical_temperature
+from resile.compute.statistics.critical.critical_uncertainty import with_uncertainty
 from resile.errors import MeasurementError
 from resile.records.correlation import ErrorCorrelation
 from resile.records.critical_temperature import CriticalTemperature
@@ -49,7 +49,7 @@ def temperature_at_limit(
     correlation : ErrorCorrelation
         What the errors at two temperatures share.
     both_rules, allow_extrapolation : bool
-        See `resile.compute.statistics.critical_temperature.critical_temperature`.
+        See `resile.compute.statistics.critical.critical_temperature.critical_temperature`.
 
     Returns
     -------

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from resile.judge.price import price_view
+from resile.judge.rules.price import price_view
 from resile.records.determination import Result
 from resile.records.finding import Severity, worst_severity
 from resile.records.price import PriceRule, PriceView

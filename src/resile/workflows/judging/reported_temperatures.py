@@ -5,10 +5,10 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 
-from resile.compute.statistics.critical_temperature import critical_temperature
-from resile.compute.statistics.limit_crossing import interpolated_temperature
+from resile.compute.statistics.critical.critical_temperature import critical_temperature
+from resile.compute.statistics.critical.limit_crossing import interpolated_temperature
 from resile.errors import MeasurementError
-from resile.judge.selection import BEAM_OFFSET_C, limit_for
+from resile.judge.grades.selection import BEAM_OFFSET_C, limit_for
 from resile.judge.summaries.intervals import printed
 from resile.judge.summaries.reported import compare_number, not_checked
 from resile.judge.wording import property_words, residue_words

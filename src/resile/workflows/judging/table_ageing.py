@@ -8,7 +8,7 @@ from pathlib import Path
 
 from resile.errors import InputError
 from resile.judge.findings import judge_measures
-from resile.judge.results import determination_of_mass_change
+from resile.judge.results.results import determination_of_mass_change
 from resile.readers.ageing.ageing_record import kinds_in_form, read_ageing_record
 from resile.records.ageing import AgeingRecord, LongTermAgeingRecord
 from resile.records.determination import Condition, Determination

@@ -6,8 +6,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from resile.compute.statistics.whole_grade import probability_of_all
-from resile.judge.published_limits import stand_to_limits
+from resile.compute.statistics.probability.whole_grade import probability_of_all
+from resile.judge.rules.published_limits import stand_to_limits
 from resile.records.ageing import LongTermAgeingRecord
 from resile.records.correlation import ErrorCorrelation
 from resile.records.determination import Result

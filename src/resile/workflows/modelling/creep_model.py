@@ -14,7 +14,7 @@ from resile.readers.layout import Layout
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.models.creep_model import CreepModelFit
 from resile.records.reading import HeldFile
-from resile.report.paper.model import Page
+from resile.report.paper.models.model import Page
 from resile.specifications.creep_recovery import load_finding_rules
 from resile.version import __version__
 from resile.workflows.reducing.reduction import reduce_record
@@ -57,7 +57,7 @@ class CreepModels:
 
     def page(self, *, date: str) -> Page:
         """Give the sheet as texts and pictures, dated YYYY-MM-DD."""
-        from resile.report.paper.creep_model import creep_model_page
+        from resile.report.paper.models.creep_model import creep_model_page
 
         return creep_model_page(self.fits, date=date, package_version=__version__)
 

@@ -27,7 +27,7 @@ from resile.workflows.modelling.programme_shift import StatedShift, shift_of_pro
 from resile.workflows.reducing.reduction import reduce_record
 
 if TYPE_CHECKING:
-    from resile.report.paper.model import Page
+    from resile.report.paper.models.model import Page
 
 RULES = "creep_programme"
 _POINTS = 40  # a step, for pictures and tables; close together where the stress has just changed

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from resile.compute.rheology.master_curve.shapes import GLASSY_MODULUS_KPA
+from resile.compute.rheology.master_curve.forms.shapes import GLASSY_MODULUS_KPA
 from resile.errors import InputError
 from resile.records.models.master_curve import CurveShape, CurveShift
 

@@ -36,7 +36,7 @@ from resile.workflows.modelling.pages import write_model_pages
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from resile.report.paper.model import Page
+    from resile.report.paper.models.model import Page
 
 _MOST_STRAINS = 12
 

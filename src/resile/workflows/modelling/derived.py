@@ -59,7 +59,7 @@ def derive_from_curve(
     CurveDerivation
         Readings, beams, spectrum, relaxation and creep.
     """
-    from resile.compute.rheology.master_curve.beam_from_shear import read_beam
+    from resile.compute.rheology.master_curve.readings.beam_from_shear import read_beam
 
     wanted = conditions or load_reading_conditions()
     beams, limits = read_beam(curve, beam=wanted.beam, small_plate=wanted.small_plate)
@@ -109,7 +109,7 @@ def _measures(readings: Sequence[CurveReading], spectrum: RelaxationSpectrum | N
 
 
 def _glover_rowe(curve: MasterCurve, wanted: ReadingConditions) -> Iterator[CurveReading]:
-    from resile.compute.rheology.master_curve.curve_readings import read_glover_rowe
+    from resile.compute.rheology.master_curve.readings.curve_readings import read_glover_rowe
 
     for one in wanted.glover_rowe:
         reading = read_glover_rowe(
@@ -131,7 +131,7 @@ def _glover_rowe(curve: MasterCurve, wanted: ReadingConditions) -> Iterator[Curv
 
 
 def _temperatures(curve: MasterCurve, wanted: ReadingConditions) -> Iterator[CurveReading]:
-    from resile.compute.rheology.master_curve.curve_readings import read_temperature_of_phase
+    from resile.compute.rheology.master_curve.readings.curve_readings import read_temperature_of_phase
 
     for one in wanted.phase:
         reading = read_temperature_of_phase(
@@ -164,7 +164,7 @@ def _told(reading: CurveReading, wanted: ReadingConditions) -> CurveReading:
 
 
 def _spectrum(curve: MasterCurve, draws: int, seed: int) -> tuple[RelaxationSpectrum | None, str]:
-    from resile.compute.rheology.master_curve.spectrum import fit_relaxation_spectrum
+    from resile.compute.rheology.master_curve.spectra.spectrum import fit_relaxation_spectrum
 
     try:
         return (
@@ -183,8 +183,11 @@ def _spectrum(curve: MasterCurve, draws: int, seed: int) -> tuple[RelaxationSpec
 
 
 def _responses(spectrum: RelaxationSpectrum) -> tuple[TimeResponse, ...]:
-    from resile.compute.rheology.master_curve.interconversion import retardation_from_relaxation
-    from resile.compute.rheology.master_curve.modes import creep_compliance_of_modes, relaxation_modulus
+    from resile.compute.rheology.master_curve.spectra.interconversion import retardation_from_relaxation
+    from resile.compute.rheology.master_curve.spectra.modes import (
+        creep_compliance_of_modes,
+        relaxation_modulus,
+    )
 
     held = [math.log10(point.relaxation_time_s) for point in spectrum.spectrum if point.supported]
     if len(held) < 2:

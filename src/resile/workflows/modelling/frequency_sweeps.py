@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from resile.compute.rheology.master_curve.shifts import SHIFTS
-from resile.compute.rheology.master_curve.sweep_rows import arrange_sweeps
+from resile.compute.rheology.master_curve.fitting.sweep_rows import arrange_sweeps
+from resile.compute.rheology.master_curve.forms.shifts import SHIFTS
 from resile.errors import MeasurementError
 from resile.records.models.master_curve import CurveShift
 from resile.records.oscillation import OscillationPoint

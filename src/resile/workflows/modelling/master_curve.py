@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from resile.compute.rheology.master_curve.joint_fit import fit_master_curve
-from resile.compute.rheology.master_curve.strain_sweeps import strain_ratio_at_one_condition
+from resile.compute.rheology.master_curve.fitting.joint_fit import fit_master_curve
+from resile.compute.rheology.master_curve.fitting.strain_sweeps import strain_ratio_at_one_condition
 from resile.errors import InputError, MeasurementError, ResileError
 from resile.judge.findings import judge_measures
 from resile.readers.layout import Layout
@@ -30,7 +30,7 @@ from resile.workflows.modelling.pages import write_model_pages
 from resile.workflows.reducing.reduction import reduce_record
 
 if TYPE_CHECKING:
-    from resile.report.paper.model import Page
+    from resile.report.paper.models.model import Page
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from resile.errors import InputError
 from resile.version import __version__
 
 if TYPE_CHECKING:
-    from resile.report.paper.model import Page
+    from resile.report.paper.models.model import Page
 
 
 def write_model_pages(

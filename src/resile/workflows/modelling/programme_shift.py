@@ -131,7 +131,7 @@ def _from_second(
 def _from_sweeps(
     own: float, temperatures: list[float], sweeps: Sequence[str | Path], layout: Layout | None
 ) -> ProgrammeShift:
-    from resile.compute.rheology.master_curve.fitted_curve import curve_log_shift
+    from resile.compute.rheology.master_curve.fitting.fitted_curve import curve_log_shift
     from resile.workflows.files import record_files
     from resile.workflows.modelling.master_curve import fit_sweeps
 

@@ -27,7 +27,7 @@ from resile.workflows.sites.demand_request import FREE_FLOW_KMH, site_of
 from resile.workflows.sites.site_climate import chosen_station
 
 if TYPE_CHECKING:
-    from resile.report.paper.model import Page
+    from resile.report.paper.models.model import Page
 
 STRESS_KPA = 3.2
 """Higher stress of the test, the one classes are judged at: AASHTO M 332, from memory (high)."""

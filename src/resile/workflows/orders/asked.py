@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from resile.errors import InputError, SpecificationError
-from resile.judge.grade_claim import parse_grade_claim
+from resile.judge.grades.grade_claim import parse_grade_claim
 from resile.records.finding import Finding, Severity
 from resile.records.order import TestOrder
 from resile.records.specification import Specification

@@ -79,7 +79,7 @@ def document_files(
         In the order they are written.
     """
     from resile.report.figures.creep_recovery_run import figure_run
-    from resile.report.paper.machine_runs import machine_sections
+    from resile.report.paper.runs.machine_runs import machine_sections
     from resile.report.render import render_svg
 
     stem = file_stem(document.number)

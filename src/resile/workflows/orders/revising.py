@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from resile.errors import InputError
-from resile.judge.revision import changes_between
+from resile.judge.rules.revision import changes_between
 from resile.readers.issued_report import issued_report_of, read_issued_report
 from resile.records.revision import Change, IssuedReport, Replacement, Revision
 from resile.report.document import ReportDocument

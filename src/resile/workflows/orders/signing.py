@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from resile.errors import InputError, ResileError
-from resile.judge.signature import judge_signatures
+from resile.judge.rules.signature import judge_signatures
 from resile.readers.source_file import read_source
 from resile.records.finding import Finding, Severity
 from resile.records.reading import SourceFile

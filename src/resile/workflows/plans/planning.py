@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from resile.judge.grade_claim import GradeClaim, parse_grade_claim
-from resile.judge.selection import asked_temperature, limit_for
+from resile.judge.grades.grade_claim import GradeClaim, parse_grade_claim
+from resile.judge.grades.selection import asked_temperature, limit_for
 from resile.records.determination import Condition, Result
 from resile.records.plan import BenchBook, BenchMethod, PlannedTest, TestPlan
 from resile.records.quantity import QUANTITIES

@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from resile.errors import InputError
-from resile.judge.bracketing import open_test
-from resile.judge.selection import asked_temperature, limit_for
+from resile.judge.grades.bracketing import open_test
+from resile.judge.grades.selection import asked_temperature, limit_for
 from resile.records.plan import OpenTest
 from resile.records.specification import Requirement, Specification
 from resile.specifications.load import load_specification

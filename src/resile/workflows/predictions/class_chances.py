@@ -9,7 +9,7 @@ from scipy import special
 
 from resile.compute.rheology.temperature.recovery_line import recovery_probability
 from resile.compute.rheology.temperature.temperature_line import meeting_probability
-from resile.judge.grade_lines import FAILED, judge_lines
+from resile.judge.grades.grade_lines import FAILED, judge_lines
 from resile.records.determination import Result
 from resile.records.prediction import Basis, ClassChance, ExpectedValue, LimitChance, Standing
 from resile.records.recovery_line import PredictedRecovery

@@ -8,8 +8,8 @@ from dataclasses import replace
 
 from resile.compute.rheology.temperature.recovery_line import predict_recovery
 from resile.compute.rheology.temperature.temperature_line import meeting_temperature, predict_value
-from resile.judge.conformity import meets
-from resile.judge.selection import limit_for, near
+from resile.judge.grades.selection import limit_for, near
+from resile.judge.results.conformity import meets
 from resile.judge.wording import temperature_words
 from resile.records.correlation import ErrorCorrelation
 from resile.records.determination import Result

@@ -25,7 +25,7 @@ from resile.workflows.predictions.expected_values import REACH_C, expected_value
 from resile.workflows.predictions.prediction import REQUIRED_PROBABILITY, predict_sample
 
 if TYPE_CHECKING:
-    from resile.report.paper.model import Page
+    from resile.report.paper.models.model import Page
 
 _MAX_FORM_BYTES = 50_000_000
 _CURVE_STEPS = 60
@@ -131,7 +131,7 @@ class Prediction:
         Page
             For screen and paper.
         """
-        from resile.report.paper.prediction import prediction_page
+        from resile.report.paper.choosing.prediction import prediction_page
 
         return prediction_page(
             self.samples,

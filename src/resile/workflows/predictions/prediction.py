@@ -7,10 +7,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from resile.errors import InputError
-from resile.judge.expectation import answer_words, next_test
 from resile.judge.findings import judge_measures
-from resile.judge.results import results_from_determinations
-from resile.judge.selection import near
+from resile.judge.grades.expectation import answer_words, next_test
+from resile.judge.grades.selection import near
+from resile.judge.results.results import results_from_determinations
 from resile.judge.summaries.impossible import mark_impossible
 from resile.records.determination import Determination, Result
 from resile.records.finding import Finding, FindingRule, Measure, Severity

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from resile.judge.across.findings import findings_across_tests
 from resile.judge.across.pairs import BEAM
-from resile.judge.results import results_from_determinations
+from resile.judge.results.results import results_from_determinations
 from resile.records.bending_beam import BeamRun
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.finding import Finding

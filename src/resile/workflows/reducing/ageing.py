@@ -10,7 +10,7 @@ from typing import Any
 from resile.compute.ageing.long_term import reduce_long_term_ageing
 from resile.compute.ageing.short_term import reduce_short_term_ageing
 from resile.errors import InputError, MeasurementError, RecordNotFoundError
-from resile.judge.ageing import findings_for_ageing, findings_for_feed
+from resile.judge.rules.ageing import findings_for_ageing, findings_for_feed
 from resile.readers.ageing.ageing_record import kinds_in_form, read_ageing_record
 from resile.records.ageing import AgeingMethod, AgeingRecord, LongTermAgeingRecord
 from resile.records.reading import HeldFile

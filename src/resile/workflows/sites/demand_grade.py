@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 
 from resile.compute.site.demand import end_demand
 from resile.compute.site.reliability import STEP_TOLERANCE_C
-from resile.judge.grade_claim import full_grade_label
-from resile.judge.traffic import judge_traffic
+from resile.judge.grades.grade_claim import full_grade_label
+from resile.judge.rules.traffic import judge_traffic
 from resile.records.climate import Climate
 from resile.records.site import EndDemand, Site
 from resile.records.specification import ServiceClass, Specification

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from resile.errors import InputError
 from resile.records.site import SiteDemand
-from resile.report.paper.model import Page
+from resile.report.paper.models.model import Page
 from resile.version import __version__
 from resile.workflows.orders.pages import write_file
 
@@ -35,7 +35,7 @@ def write_demand(demand: SiteDemand, targets: Sequence[Path], *, date: str) -> l
         For another ending, or where the target is the weather record itself.
     """
     from resile.report.page import html_of_page, pdf_of_page
-    from resile.report.paper.demand import demand_page
+    from resile.report.paper.choosing.demand import demand_page
     from resile.report.workbook.demand import demand_workbook
 
     makers: dict[str, Callable[[Page], bytes]] = {

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from resile.compute.site.models import MODELS
-from resile.judge.traffic import SPEED_WORDS
+from resile.judge.rules.traffic import SPEED_WORDS
 from resile.judge.wording import number_words
 from resile.records.climate import Climate, YearlyExtreme
 from resile.records.site import EndDemand

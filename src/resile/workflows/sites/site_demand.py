@@ -32,7 +32,7 @@ from resile.workflows.sites.demand_sensitivity import sensitivities_of
 from resile.workflows.sites.site_climate import check_place, read_climate
 
 if TYPE_CHECKING:
-    from resile.report.paper.model import Page
+    from resile.report.paper.models.model import Page
 
 DEFAULT_MODEL = "ltpp"
 """The only pair of equations published with its own standard error: a reliability then covers model and
@@ -78,7 +78,7 @@ class DemandReport:
         Page
             For screen and paper.
         """
-        from resile.report.paper.demand import demand_page
+        from resile.report.paper.choosing.demand import demand_page
 
         return demand_page(self.demand, date=date, package_version=__version__)
 

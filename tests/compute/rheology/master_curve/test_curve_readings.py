@@ -11,16 +11,19 @@ from typing import Any
 import numpy as np
 import pytest
 
-from resile.compute.rheology.master_curve.beam_from_shear import read_beam, rheological_index_from_beam
-from resile.compute.rheology.master_curve.curve_readings import (
+from resile.compute.rheology.master_curve.fitting.joint_fit import fit_master_curve
+from resile.compute.rheology.master_curve.forms.fitted_shift import free_shift_spread
+from resile.compute.rheology.master_curve.forms.moved_curve import read_with_doubt
+from resile.compute.rheology.master_curve.readings.beam_from_shear import (
+    read_beam,
+    rheological_index_from_beam,
+)
+from resile.compute.rheology.master_curve.readings.curve_readings import (
     glover_rowe_line,
     read_glover_rowe,
     read_temperature_of_phase,
 )
-from resile.compute.rheology.master_curve.fitted_shift import free_shift_spread
-from resile.compute.rheology.master_curve.joint_fit import fit_master_curve
-from resile.compute.rheology.master_curve.moved_curve import read_with_doubt
-from resile.compute.statistics.coverage import coverage_factor
+from resile.compute.statistics.uncertainty.coverage import coverage_factor
 from resile.errors import InputError, MeasurementError
 from resile.records.models.curve_reading import CurveReading, ReadingStanding
 from resile.records.models.master_curve import MasterCurve

@@ -7,10 +7,13 @@ import numpy as np
 import pytest
 
 from compute.rheology.master_curve.sweeps import FREQUENCIES, ISOTHERMS_C, planted_sweeps
-from resile.compute.rheology.master_curve.fitted_curve import curve_modulus_and_phase, outside_measured
-from resile.compute.rheology.master_curve.joint_fit import fit_master_curve
-from resile.compute.rheology.master_curve.shape_slopes import SHAPES, shape_slopes
-from resile.compute.rheology.master_curve.shifts import SHIFTS, shift_slopes
+from resile.compute.rheology.master_curve.fitting.fitted_curve import (
+    curve_modulus_and_phase,
+    outside_measured,
+)
+from resile.compute.rheology.master_curve.fitting.joint_fit import fit_master_curve
+from resile.compute.rheology.master_curve.forms.shape_slopes import SHAPES, shape_slopes
+from resile.compute.rheology.master_curve.forms.shifts import SHIFTS, shift_slopes
 from resile.errors import InputError, MeasurementError
 from resile.records.models.master_curve import CurveShape, CurveShift
 

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from compute.rheology.master_curve.sweeps import aged_sweep, recovered_sweep
-from resile.compute.rheology.master_curve.joint_fit import fit_master_curve
-from resile.compute.rheology.master_curve.smooth_curve import smooth_curve
-from resile.compute.rheology.master_curve.sweep_rows import arrange_sweeps
+from resile.compute.rheology.master_curve.fitting.joint_fit import fit_master_curve
+from resile.compute.rheology.master_curve.fitting.smooth_curve import smooth_curve
+from resile.compute.rheology.master_curve.fitting.sweep_rows import arrange_sweeps
 from resile.compute.rheology.oscillation.oscillation_quality import sweep_slope_misfits_deg
 from resile.records.models.parameter import ModelParameter
 

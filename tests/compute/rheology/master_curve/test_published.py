@@ -10,19 +10,17 @@ import numpy as np
 import pytest
 
 from compute.rheology.master_curve.sweeps import planted_sweeps
-from resile.compute.rheology.master_curve import (
+from resile.compute.rheology.master_curve.fitting import (
     curve_quality,
-    derived_numbers,
     fitted_curve,
     joint_fit,
-    shape_slopes,
-    shapes,
-    shifts,
     smooth_curve,
     starting_values,
     strain_sweeps,
     sweep_rows,
 )
+from resile.compute.rheology.master_curve.forms import shape_slopes, shapes, shifts
+from resile.compute.rheology.master_curve.readings import derived_numbers
 from resile.records.models.master_curve import MasterCurve
 from resile.records.models.parameter import ModelParameter
 

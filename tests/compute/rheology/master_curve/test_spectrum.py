@@ -14,29 +14,29 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from resile.compute.rheology.master_curve.interconversion import (
+from resile.compute.rheology.master_curve.forms.shapes import (
+    christensen_anderson_modulus,
+    christensen_anderson_phase,
+)
+from resile.compute.rheology.master_curve.spectra.interconversion import (
     burgers_of_modes,
     modes_of_burgers,
     relaxation_from_retardation,
     retardation_from_relaxation,
 )
-from resile.compute.rheology.master_curve.modes import (
+from resile.compute.rheology.master_curve.spectra.modes import (
     creep_compliance_of_modes,
     creep_compliance_slope,
     dynamic_moduli,
     relaxation_modulus,
     relaxation_modulus_slope,
 )
-from resile.compute.rheology.master_curve.shapes import (
-    christensen_anderson_modulus,
-    christensen_anderson_phase,
-)
-from resile.compute.rheology.master_curve.shortcuts import (
+from resile.compute.rheology.master_curve.spectra.shortcuts import (
     SHORTCUTS,
     creep_compliance_power_law,
     shortcut_errors_percent,
 )
-from resile.compute.rheology.master_curve.spectrum import fit_relaxation_spectrum, spectrum_of_curve
+from resile.compute.rheology.master_curve.spectra.spectrum import fit_relaxation_spectrum, spectrum_of_curve
 from resile.compute.rheology.models.viscoelastic_models import BurgersModel, KelvinElement, creep_compliance
 from resile.errors import InputError, MeasurementError
 from resile.records.models.spectrum import RelaxationModes, RetardationModes

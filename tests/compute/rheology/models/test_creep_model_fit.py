@@ -19,7 +19,7 @@ from resile.compute.rheology.models.creep_programme import (
     simulate_programme,
 )
 from resile.compute.rheology.models.viscoelastic_models import BurgersModel, KelvinElement, newtonian
-from resile.compute.statistics.residual_pattern import durbin_watson, repeated_pattern_ratio
+from resile.compute.statistics.fits.residual_pattern import durbin_watson, repeated_pattern_ratio
 from resile.errors import InputError, MeasurementError
 from resile.records.models.creep_model import CreepModel, CreepModelFit, CreepModelKind, LevelCompliance
 

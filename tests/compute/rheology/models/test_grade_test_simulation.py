@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from resile.compute.rheology.beam.bending_beam import reduce_beam
-from resile.compute.rheology.master_curve.model_binder import (
+from resile.compute.rheology.master_curve.forms.model_binder import (
     ModelBinder,
     bending_stiffness_mpa,
     modulus_and_phase,

@@ -9,7 +9,7 @@ import pytest
 from resile.errors import ConflictError, InputError, PermissionRefusedError, ResileError
 from resile.records.determination import Condition
 from resile.records.register import Actor, Asked, Run, Sample, Verdict
-from resile.report.paper.answer import findings_of
+from resile.report.paper.statements.answer import findings_of
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.laboratory.access.permissions import one_person, roles
 from resile.workflows.laboratory.statements.grading import (

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from resile.compute.blending.surfaces.predicted_surface import predict_surface, surface_gradient
-from resile.compute.statistics.draws import checked_correlation, correlated_scores
+from resile.compute.statistics.uncertainty.draws import checked_correlation, correlated_scores
 from resile.errors import MeasurementError
 from resile.records.blending.limit import BlendLimit
 from resile.records.blending.surface import Surface

@@ -17,7 +17,7 @@ from resile.compute.blending.surfaces.residual_kernel import (
     likeliest_residual,
 )
 from resile.compute.blending.surfaces.trial_blends import TrialBlends, gather_trials
-from resile.compute.statistics.least_squares import fit_least_squares
+from resile.compute.statistics.fits.least_squares import fit_least_squares
 from resile.errors import MeasurementError
 from resile.records.blending.limit import Response
 from resile.records.blending.polymer import RecoveryPrior

@@ -16,7 +16,7 @@ from resile.compute.rheology.damage.fatigue_law import (
     fatigue_life,
     fit_integrity,
 )
-from resile.compute.statistics.coverage import coverage_factor, effective_degrees_of_freedom
+from resile.compute.statistics.uncertainty.coverage import coverage_factor, effective_degrees_of_freedom
 from resile.errors import MeasurementError
 from resile.records.models.amplitude_sweep import (
     DamageForm,

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from resile.compute.rheology.models.creep_projection import CreepProjection
 from resile.compute.rheology.models.creep_record import CreepRecord
-from resile.compute.statistics.correlated_residuals import correlated_covariance, neighbour_correlation
+from resile.compute.statistics.fits.correlated_residuals import correlated_covariance, neighbour_correlation
 from resile.records.fit import LeastSquaresFit
 
 Floats = NDArray[np.float64]

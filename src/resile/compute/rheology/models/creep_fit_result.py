@@ -12,8 +12,8 @@ from resile.compute.rheology.models.creep_columns import CreepColumns
 from resile.compute.rheology.models.creep_fit_doubt import SEEN_PERCENT
 from resile.compute.rheology.models.creep_history import CreepHistory
 from resile.compute.rheology.models.creep_record import CreepRecord
-from resile.compute.statistics.least_squares import confidence_bounds, corrected_information
-from resile.compute.statistics.residual_pattern import durbin_watson, repeated_pattern_ratio
+from resile.compute.statistics.fits.least_squares import confidence_bounds, corrected_information
+from resile.compute.statistics.fits.residual_pattern import durbin_watson, repeated_pattern_ratio
 from resile.records.finding import Measure
 from resile.records.fit import LeastSquaresFit
 from resile.records.models.creep_model import (

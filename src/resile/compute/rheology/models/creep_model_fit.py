@@ -17,7 +17,7 @@ from resile.compute.rheology.models.creep_fit_doubt import fit_of_correlated_row
 from resile.compute.rheology.models.creep_fit_result import FINEST_PERCENT, FittedCreepRecord
 from resile.compute.rheology.models.creep_projection import CreepProjection, LinearPart
 from resile.compute.rheology.models.creep_record import CreepRecord
-from resile.compute.statistics.least_squares import fit_least_squares
+from resile.compute.statistics.fits.least_squares import fit_least_squares
 from resile.errors import InputError
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.fit import LeastSquaresFit

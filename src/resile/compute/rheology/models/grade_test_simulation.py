@@ -12,7 +12,7 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from resile.compute.rheology.master_curve.model_binder import (
+from resile.compute.rheology.master_curve.forms.model_binder import (
     ModelBinder,
     bending_stiffness_mpa,
     modulus_and_phase,

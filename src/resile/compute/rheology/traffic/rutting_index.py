@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from resile.compute.rheology.models.viscoelastic_models import BurgersModel, newtonian
 from resile.compute.rheology.traffic.pulse_train import accumulate_strain, viscosity_factor
-from resile.compute.statistics.coverage import coverage_factor, effective_degrees_of_freedom
+from resile.compute.statistics.uncertainty.coverage import coverage_factor, effective_degrees_of_freedom
 from resile.errors import InputError, MeasurementError
 from resile.records.models.pulse_train import LoadTrain, RelativeIndex
 from resile.records.temperature_line import TemperatureLine

@@ -20,7 +20,7 @@ from resile.report.figures.style import (
     text_mark,
 )
 from resile.report.numbers import fixed, three_figures
-from resile.report.paper.model import measured
+from resile.report.paper.models.model import measured
 
 _PANEL = 236
 _HEIGHT = 200

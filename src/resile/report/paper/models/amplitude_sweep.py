@@ -13,10 +13,10 @@ from resile.records.models.amplitude_sweep import (
 )
 from resile.report.figures.models.amplitude_sweep import figures_of_sweep
 from resile.report.numbers import fixed, three_figures
-from resile.report.paper.model import RIGHT, Column, Page, Picture, Section, Table, measured
 from resile.report.paper.models.doubts import findings_section
-from resile.report.paper.provenance import caution_section
-from resile.report.paper.reading import account_facts
+from resile.report.paper.models.model import RIGHT, Column, Page, Picture, Section, Table, measured
+from resile.report.paper.runs.reading import account_facts
+from resile.report.paper.statements.provenance import caution_section
 
 CONVENTION_WORDS = {
     ExponentConvention.INVERSE_SLOPE: "α = 1/m",

@@ -5,9 +5,9 @@ from __future__ import annotations
 from resile.records.models.step_programme import ProgrammeAnswer
 from resile.report.figures.models.creep_programme import figure_programme
 from resile.report.numbers import THREE_FIGURES, decimals_of, fixed
-from resile.report.paper.creep_model import kind_sentence, model_name
-from resile.report.paper.model import RIGHT, Column, Page, Picture, Section, Table, finding_entry
-from resile.report.paper.provenance import caution_section
+from resile.report.paper.models.creep_model import kind_sentence, model_name
+from resile.report.paper.models.model import RIGHT, Column, Page, Picture, Section, Table, finding_entry
+from resile.report.paper.statements.provenance import caution_section
 from resile.report.words import heaviest_first
 
 NO_MEASUREMENT = "This is the answer of a fitted model, not a measurement."

@@ -16,7 +16,7 @@ from resile.records.models.spectrum import RelaxationSpectrum
 from resile.report.figures.models.spectrum import figures_of_derivation
 from resile.report.figures.style import Spec
 from resile.report.numbers import fixed, shown
-from resile.report.paper.model import LEFT, RIGHT, Column, Picture, Section, Table
+from resile.report.paper.models.model import LEFT, RIGHT, Column, Picture, Section, Table
 
 INTERVAL_NOTE = (
     "Intervals hold 95 %: the doubt of the fit and the size of its residuals. What the form of the shift "

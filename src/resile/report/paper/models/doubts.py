@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from resile.records.finding import Finding
-from resile.report.paper.model import Section, finding_entry
+from resile.report.paper.models.model import Section, finding_entry
 from resile.report.words import heaviest_first
 
 NOTHING = "None: no check raised a doubt."

@@ -10,11 +10,11 @@ from resile.records.models.parameter import ModelParameter
 from resile.report.figures.models.curve_fit import figures_of_curve
 from resile.report.figures.models.master_curve import isotherm_name
 from resile.report.numbers import fixed, three_figures
-from resile.report.paper.model import RIGHT, Column, Page, Picture, Section, Table
 from resile.report.paper.models.curve_readings import derivation_sections
 from resile.report.paper.models.doubts import findings_section
-from resile.report.paper.provenance import caution_section
-from resile.report.paper.reading import file_name
+from resile.report.paper.models.model import RIGHT, Column, Page, Picture, Section, Table
+from resile.report.paper.runs.reading import file_name
+from resile.report.paper.statements.provenance import caution_section
 
 SHAPE_WORDS = {
     CurveShape.CA: "CA (Christensen and Anderson 1992)",

@@ -8,7 +8,7 @@ from resile.records.models.pulse_train import BinderUnderTraffic, TrafficCompari
 from resile.report.figures.models.pulse_recovery import figure_pulse_recovery
 from resile.report.figures.models.traffic import index_digits
 from resile.report.numbers import fixed, shown_step
-from resile.report.paper.model import RIGHT, Column, Picture, Section, Table, measured
+from resile.report.paper.models.model import RIGHT, Column, Picture, Section, Table, measured
 from resile.report.words import joined
 
 _STEP_C = 6.0

@@ -6,10 +6,10 @@ from resile.records.models.pulse_train import BinderUnderTraffic, RelativeIndex,
 from resile.report.figures.models.traffic import figure_traffic, index_digits
 from resile.report.numbers import fixed, shown_step
 from resile.report.paper.assemble import BANNER
-from resile.report.paper.model import RIGHT, Column, Page, Picture, Section, Table, measured
 from resile.report.paper.models.doubts import findings_section
+from resile.report.paper.models.model import RIGHT, Column, Page, Picture, Section, Table, measured
 from resile.report.paper.models.recorded_binders import between_axles
-from resile.report.paper.provenance import caution_section
+from resile.report.paper.statements.provenance import caution_section
 
 NO_DEPTH = (
     "An index compares binders under one load; it is not the depth of a rut, and says nothing of a mixture."

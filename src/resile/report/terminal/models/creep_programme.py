@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from resile.records.models.step_programme import ProgrammeAnswer
-from resile.report.paper.creep_model import kind_sentence, model_name
+from resile.report.paper.models.creep_model import kind_sentence, model_name
 from resile.report.paper.models.creep_programme import NO_MEASUREMENT, programme_sentence, steps_table
 from resile.report.terminal.grids import (
     finding_lines,

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from resile.errors import InputError
-from resile.judge.bracketing import open_test
-from resile.judge.precision import precision_at
-from resile.judge.selection import limit_for
+from resile.judge.grades.bracketing import open_test
+from resile.judge.grades.selection import limit_for
+from resile.judge.results.precision import precision_at
 from resile.records.determination import Condition
 from resile.records.plan import OpenTest
 from resile.records.quantity import QUANTITIES, Quantity

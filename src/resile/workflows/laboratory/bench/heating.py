@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
 from resile.errors import ConflictError, InputError, PermissionRefusedError
-from resile.judge.heating import BeyondLimit, heats_left, judge_heatings
+from resile.judge.rules.heating import BeyondLimit, heats_left, judge_heatings
 from resile.records.finding import Finding
 from resile.records.house_rule import HeatingRule
 from resile.records.register import Actor, Can, Heating, Kept, Run, Sample, Specimen

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from itertools import groupby
 
 from resile.errors import InputError
-from resile.judge.verification import judge_verifications, within_tolerance
+from resile.judge.rules.verification import judge_verifications, within_tolerance
 from resile.records.order import TESTS_OF_INSTRUMENTS
 from resile.records.register import Actor, Instrument, Kept, Verification, VerificationState
 from resile.storage.book import Book

@@ -16,17 +16,17 @@ from resile.records.blending.book import BlendBook
 from resile.records.blending.design import BlendDesign
 from resile.records.blending.recipe import NextTrial, Recipe
 from resile.records.register import Actor, BlendBookRecord
-from resile.report.paper.blends import DesignPictures, design_page
-from resile.report.paper.model import Page
+from resile.report.paper.blends.blends import DesignPictures, design_page
+from resile.report.paper.models.model import Page
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.version import __version__
-from resile.workflows.blending.design import design_blend
-from resile.workflows.blending.desk import RecipeDesk, recipe_desk
-from resile.workflows.blending.framing import frame_book
+from resile.workflows.blending.designing.design import design_blend
+from resile.workflows.blending.designing.desk import RecipeDesk, recipe_desk
+from resile.workflows.blending.designing.framing import frame_book
+from resile.workflows.blending.designing.recipes import recipe_of
+from resile.workflows.blending.designing.trial import next_trials
 from resile.workflows.blending.pictures import shown_recipe
-from resile.workflows.blending.recipes import recipe_of
 from resile.workflows.blending.task import DesignAnswer
-from resile.workflows.blending.trial import next_trials
 from resile.workflows.handed_in import from_outside
 from resile.workflows.laboratory.bench.hand_numbers import hand_number_or_none
 from resile.workflows.laboratory.blends.kept_blends import KeptBlend, blend_of
@@ -170,7 +170,7 @@ def try_recipe(record: LaboratoryRecord, actor: Actor, key: str, typed: Mapping[
     Returns
     -------
     Recipe
-        As `resile.workflows.blending.recipes.predict_blend` gives it.
+        As `resile.workflows.blending.designing.recipes.predict_blend` gives it.
 
     Raises
     ------

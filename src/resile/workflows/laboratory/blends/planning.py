@@ -12,7 +12,7 @@ from resile.errors import InputError
 from resile.records.blending.portfolio import GradeDemand, Portfolio
 from resile.records.register import Actor
 from resile.storage.laboratory_record import LaboratoryRecord
-from resile.workflows.blending.portfolio import plan_portfolio
+from resile.workflows.blending.planning.portfolio import plan_portfolio
 from resile.workflows.handed_in import from_outside
 from resile.workflows.laboratory.bench.hand_numbers import hand_number, hand_number_or_none
 from resile.workflows.laboratory.blends.designing import mark_of_work

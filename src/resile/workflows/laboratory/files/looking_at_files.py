@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from resile.errors import AmbiguousFileError, InputError, RecordNotFoundError, ResileError
-from resile.judge.repeated_runs import judge_repeats
+from resile.judge.results.repeated_runs import judge_repeats
 from resile.readers.account import explain
 from resile.records.determination import Condition, Determination
 from resile.records.finding import Finding, Severity

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from resile.errors import InputError
 from resile.records.register import Actor
 from resile.records.site import Site, SiteDemand, Traffic
-from resile.report.paper.demand_words import change_words
+from resile.report.paper.choosing.demand_words import change_words
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.laboratory.offer.sites import KeptSite, site_of
 from resile.workflows.sites.demand_request import FREE_FLOW_KMH, DemandSettings

@@ -9,7 +9,7 @@ from resile.records import register
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.reading import HeldFile
 from resile.records.register import Actor, Kept, Sample
-from resile.report.paper.model import Picture
+from resile.report.paper.models.model import Picture
 from resile.report.words import heaviest_first
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.lists.runs import RunRow, RunsWanted, runs_listed

@@ -8,14 +8,14 @@ from typing import Any
 
 from resile.errors import InputError
 from resile.judge.across.pairs import SAME_TEMPERATURE_C
-from resile.judge.repeated_runs import judge_repeats
+from resile.judge.results.repeated_runs import judge_repeats
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.determination import Condition
 from resile.records.repeats import Repeats
 from resile.report.figures.runs.overlaid import figure_overlaid
 from resile.report.figures.series import MOST_SERIES
-from resile.report.paper.model import Table
-from resile.report.paper.repeated_runs import repeats_table
+from resile.report.paper.models.model import Table
+from resile.report.paper.runs.repeated_runs import repeats_table
 from resile.specifications.load import load_all_precision
 from resile.workflows.reducing.reduction import Run
 

@@ -13,7 +13,7 @@ from resile.records.determination import Condition
 from resile.records.models.master_curve import CurveShape, CurveShift
 from resile.records.oscillation import METHOD, OscillationRun
 from resile.records.register import Actor, Kept, Sample
-from resile.report.paper.model import Page
+from resile.report.paper.models.model import Page
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.lists.runs import RunRow, RunsWanted, runs_listed
 from resile.workflows.laboratory.access.permissions import require, require_sight

@@ -11,7 +11,7 @@ from resile.readers.step_programme import steps_of_text
 from resile.records import register
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.register import Actor, Kept, Sample
-from resile.report.paper.model import Page
+from resile.report.paper.models.model import Page
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.laboratory.runs.kept_runs import sight_of_run
 from resile.workflows.laboratory.runs.reduced_again import reduced_run

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from resile.errors import RecordNotFoundError
-from resile.judge.precision import precision_at
+from resile.judge.results.precision import precision_at
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.determination import Condition
 from resile.records.oscillation import OscillationRun
@@ -16,8 +16,8 @@ from resile.report.figures.any_run import figure_any_run
 from resile.report.figures.oscillation import figure_strain_sweep
 from resile.report.figures.runs.cycle_strip import figure_cycle_strip
 from resile.report.figures.runs.whole_run import figure_whole_run
-from resile.report.paper.model import Picture
-from resile.report.paper.runs import magnified_cycle
+from resile.report.paper.models.model import Picture
+from resile.report.paper.runs.runs import magnified_cycle
 from resile.report.render import render_svg
 from resile.specifications.load import load_all_precision
 from resile.workflows.modelling.damage import amplitude_points

@@ -12,17 +12,17 @@ from resile.records.run_group import RunGroup
 from resile.records.viscosity import ViscosityRun
 from resile.report.figures.creep_recovery_run import cycle_length, levels_in_order
 from resile.report.numbers import shown_temperature
-from resile.report.paper.machine_tables import (
+from resile.report.paper.models.model import Table
+from resile.report.paper.runs.machine_tables import (
     beam_table,
     points_table,
     report_times_table,
     viscosity_table,
     working_table,
 )
-from resile.report.paper.model import Table
-from resile.report.paper.reading import account_facts, column_table, refused_table
-from resile.report.paper.results import comparison_facts, run_results_table
-from resile.report.paper.runs import cycle_table
+from resile.report.paper.runs.reading import account_facts, column_table, refused_table
+from resile.report.paper.runs.runs import cycle_table
+from resile.report.paper.statements.results import comparison_facts, run_results_table
 from resile.report.words import CONDITION_WORDS, METHOD_TITLES, heaviest_first
 from resile.workflows.laboratory.runs.run_pictures import Chosen, chosen_cycle, picture_names
 from resile.workflows.modelling.damage import holds_amplitude_sweep

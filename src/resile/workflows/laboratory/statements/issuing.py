@@ -286,7 +286,7 @@ def _packed(
 
 
 def _changes(report: OrderReport) -> tuple[str, ...]:
-    from resile.report.paper.revision import changes_table
+    from resile.report.paper.statements.revision import changes_table
 
     revision = report.document.revision
     if revision is None:

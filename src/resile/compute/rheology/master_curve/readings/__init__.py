@@ -1,0 +1,1 @@
+"""Numbers that people read from a master curve."""

@@ -1,0 +1,1 @@
+"""Relaxation spectra, and the way from relaxation to creep and back."""

@@ -1,0 +1,1 @@
+"""Temperatures at which a property meets its limit."""

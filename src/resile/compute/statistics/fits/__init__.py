@@ -1,0 +1,1 @@
+"""Fits by least squares and what their residuals tell."""

@@ -1,0 +1,1 @@
+"""Probability that limits hold: one, and a whole grade."""

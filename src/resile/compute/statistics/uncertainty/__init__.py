@@ -1,0 +1,1 @@
+"""Uncertainty: budgets, propagation, draws, repeatability."""

@@ -1,0 +1,1 @@
+"""A supplier's certificate against the specification in force."""

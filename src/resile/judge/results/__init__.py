@@ -1,0 +1,1 @@
+"""From determinations to results: repeats, precision, uncertainty."""

@@ -1,0 +1,1 @@
+"""Rules beside the grade: heating, price, traffic, verification, ageing, signatures, revisions."""

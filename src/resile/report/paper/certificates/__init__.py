@@ -1,0 +1,1 @@
+"""A supplier's certificate, line by line."""

@@ -1,0 +1,1 @@
+"""Demand of a site, choice of a binder, prediction and price."""

@@ -1,0 +1,1 @@
+"""Runs and how their files were read."""

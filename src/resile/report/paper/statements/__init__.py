@@ -1,0 +1,1 @@
+"""What a statement is made of."""

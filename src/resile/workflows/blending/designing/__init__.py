@@ -1,0 +1,1 @@
+"""From a blend book to recipes, what they keep, and the next trial."""

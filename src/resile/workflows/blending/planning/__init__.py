@@ -1,0 +1,1 @@
+"""A season of grades, a batch, a tank to bring back."""

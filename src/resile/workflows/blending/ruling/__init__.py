@@ -1,0 +1,1 @@
+"""Answers by published rules."""
