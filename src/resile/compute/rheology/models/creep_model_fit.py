@@ -33,6 +33,7 @@ essentially no support (Burnham and Anderson 2002, from memory, high)."""
 EXPONENTS = (0.02, 0.98)
 """Bounds of the exponent of a fractional element: at the ends it is the spring or the dashpot in the row."""
 _FASTEST, _SLOWEST = 0.25, 3.0  # bounds of retardation times, in shortest rows and in lengths of the record
+_LAST_EVALUATIONS = 40  # the search along the curved parameters came to rest already
 _SOUNDING, _ROUGH, _SETTLED = 1e-5, 1e-5, 1e-9  # tolerances: telling rows, all rows, all parameters together
 _GRID = 24
 _WEIGHINGS, _SAME_WEIGHTS = 6, 0.01  # at most so often, until levels keep their weights to so much
@@ -295,6 +296,7 @@ def _all_together(projection: CreepProjection, curved: Floats, held: NDArray[np.
             jacobian=slopes,
             known_scatter=True,
             tolerance=_SETTLED,
+            most_evaluations=_LAST_EVALUATIONS,
         )
         below = np.flatnonzero(moving)[np.array(fit.values) < 0.0]
         below = below[compliance[below]]

@@ -12,7 +12,12 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike
 
-from resile.compute.statistics.fits.least_squares_problem import Floats, LeastSquaresProblem, Model
+from resile.compute.statistics.fits.least_squares_problem import (
+    MOST_EVALUATIONS,
+    Floats,
+    LeastSquaresProblem,
+    Model,
+)
 from resile.errors import InputError
 from resile.records.fit import LeastSquaresFit
 
@@ -29,6 +34,7 @@ def fit_least_squares(
     upper: ArrayLike | None = None,
     known_scatter: bool = False,
     tolerance: float = 1e-15,
+    most_evaluations: int = MOST_EVALUATIONS,
 ) -> LeastSquaresFit:
     """Fit the parameters of a model so that the sum of squared residuals is least.
 
@@ -48,6 +54,8 @@ def fit_least_squares(
     tolerance : float
         Relative change of the sum and of the parameters at which a search stops; a rougher one where many
         starts are only sounded.
+    most_evaluations : int
+        Places at which one search asks the model, at most; few where a start is an end already.
 
     Returns
     -------
@@ -83,7 +91,8 @@ def fit_least_squares(
     [2.0, 0.693147]
     """
     begins = np.atleast_2d(np.asarray(starts, dtype=float))
-    problem = LeastSquaresProblem(residuals, jacobian, *_checked_bounds(begins, lower, upper), tolerance)
+    bounds = _checked_bounds(begins, lower, upper)
+    problem = LeastSquaresProblem(residuals, jacobian, *bounds, tolerance, most_evaluations)
     usable = _usable_starts(problem, begins)
     with np.errstate(all="ignore"):
         ends = [problem.search(start) for start in usable]

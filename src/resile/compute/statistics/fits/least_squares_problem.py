@@ -14,7 +14,7 @@ Floats = NDArray[np.float64]
 Model = Callable[[Floats], Floats]
 Answer = TypeVar("Answer")
 
-_EVALUATIONS = 4000
+MOST_EVALUATIONS = 4000
 _ON_BOUND = 1e-7  # share of the span (or of the size) within which a parameter sits on its bound
 _IMPOSSIBLE = 1e100  # stands for a residual that cannot be computed: any step there is refused
 _BEFORE_POLISH = 1e-10  # tolerance of a search whose end is polished
@@ -61,6 +61,8 @@ class LeastSquaresProblem:
         Bounds; infinite for none.
     tolerance : float
         Relative change of sum and parameters at which a search stops.
+    most_evaluations : int
+        Places at which a search asks the model, at most.
     """
 
     residuals: Model
@@ -68,6 +70,7 @@ class LeastSquaresProblem:
     lower: Floats
     upper: Floats
     tolerance: float = 1e-15
+    most_evaluations: int = MOST_EVALUATIONS
 
     @property
     def bounded(self) -> bool:
@@ -103,7 +106,7 @@ class LeastSquaresProblem:
             "ftol": self.tolerance,
             "xtol": self.tolerance,
             "gtol": self.tolerance,
-            "max_nfev": _EVALUATIONS,
+            "max_nfev": self.most_evaluations,
         }
         if self.bounded:
             inside = self._free_search(start)
@@ -129,7 +132,13 @@ class LeastSquaresProblem:
 
         rough = max(self.tolerance, _BEFORE_POLISH)
         values, _, found, _, status = leastsq(
-            walled, start, Dfun=self.slopes, full_output=True, ftol=rough, xtol=rough, maxfev=_EVALUATIONS
+            walled,
+            start,
+            Dfun=self.slopes,
+            full_output=True,
+            ftol=rough,
+            xtol=rough,
+            maxfev=self.most_evaluations,
         )
         if status not in {1, 2, 3} or np.any((values <= self.lower) | (values >= self.upper)):
             return None
