@@ -84,7 +84,25 @@ def test_every_command_is_asked() -> None:
     assert asked - {"blend", "model"} == {command.__name__.rstrip("_") for command in COMMANDS}
 
 
-@pytest.mark.parametrize("call", CALLS)
+def _is_telling(call: str) -> bool:
+    """One command of each way to print: plain, long, as JSON, on a record, as a server."""
+    return call.split()[0] in {
+        "--version",
+        "--help",
+        "read",
+        "reduce",
+        "grade",
+        "blend",
+        "rules",
+        "serve",
+        "due",
+    }
+
+
+@pytest.mark.parametrize(
+    "call",
+    [call if _is_telling(call) else pytest.param(call, marks=pytest.mark.nightly) for call in CALLS],
+)
 def test_a_pipe_closed_by_its_reader_is_a_normal_end(call: str, day: Path) -> None:
     reading, writing = os.pipe()
     os.close(reading)

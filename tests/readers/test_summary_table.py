@@ -455,7 +455,7 @@ rows = st.lists(
 )
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     rows=rows,
     separator=st.sampled_from([",", ";", "\t"]),
@@ -496,7 +496,7 @@ def test_a_long_table_written_in_any_way_comes_back_value_for_value(
             assert found.temperature_c == float(celsius)
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.binary(max_size=300), text=st.text(max_size=200))
 def test_any_bytes_are_read_or_refused_in_words(tmp_path: Path, data: bytes, text: str) -> None:
     path = tmp_path / "t.csv"

@@ -88,7 +88,7 @@ def round_trip(
         assert run.temperature_c == pytest.approx(64.0, abs=1e-6)
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     binder=binders(),
     layout=text_layouts(),

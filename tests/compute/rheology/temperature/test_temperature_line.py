@@ -73,7 +73,8 @@ def test_slope_and_its_deviation_are_those_of_a_reference_library(noise: list[fl
     line = fit_temperature_line(temperature, np.exp(logs))
     reference = stats.linregress(temperature, logs)
     assert line.slope_per_c == pytest.approx(reference.slope, abs=1e-9)
-    assert math.sqrt(line.covariance[2]) == pytest.approx(reference.stderr, abs=1e-9)
+    # On a line without scatter the reference loses half its digits to a difference of two like numbers.
+    assert math.sqrt(line.covariance[2]) == pytest.approx(reference.stderr, abs=1e-8)
 
 
 @given(st.floats(0.0, 30.0), st.floats(0.1, 10.0))
