@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
-from resile.compute.blending.design.conformity import Conformity, conformity_of, kept_windows
+from resile.compute.blending.design.conformity import Conformity, conformity_of
+from resile.compute.blending.design.kept_windows import kept_windows
 from resile.compute.blending.design.subsets import best_of_problem
 from resile.records.blending.book import BlendBook
 from resile.records.blending.limit import Response

@@ -8,7 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from resile.compute.blending.design.batch import batch_choices, batch_masses
-from resile.compute.blending.design.conformity import conformity_of, kept_windows, log_whole_probability
+from resile.compute.blending.design.conformity import conformity_of, log_whole_probability
+from resile.compute.blending.design.kept_windows import kept_windows
 from resile.compute.blending.design.optimum import best_recipe, nearest_miss, surest_recipe
 from resile.compute.blending.design.pareto import pareto_recipes
 from resile.compute.blending.design.region import recipe_region, spread_recipes

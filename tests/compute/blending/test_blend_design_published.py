@@ -14,16 +14,13 @@ from resile.compute.blending.design.batch import batch_choices, batch_masses
 from resile.compute.blending.design.conformity import (
     batch_prediction,
     conformity_of,
-    kept_windows,
-    limit_ends,
     log_whole_probability,
     simulated_conformity,
     sloped_prediction,
-    student_below,
-    student_quantile,
 )
 from resile.compute.blending.design.descent import climb_margins, climb_probability, descend, pulled_in
 from resile.compute.blending.design.dose_window import dose_reach, recipes_by_dose
+from resile.compute.blending.design.kept_windows import kept_windows, limit_ends
 from resile.compute.blending.design.optimum import best_recipe, nearest_miss, surest_recipe
 from resile.compute.blending.design.pareto import pareto_recipes
 from resile.compute.blending.design.region import (
@@ -46,6 +43,7 @@ from resile.compute.blending.planning.next_trial import after_trial, beliefs_at,
 from resile.compute.blending.planning.portfolio import least_stock, paying_price, plan_tanks
 from resile.compute.blending.planning.rescue import least_addition
 from resile.compute.blending.surfaces.trial_hull import trial_hull
+from resile.compute.statistics.probability.student import student_below, student_density, student_quantile
 from resile.records.blending.limit import BlendLimit, Response
 from resile.records.blending.problem import BlendProblem
 from resile.records.blending.surface import Surface
@@ -244,6 +242,7 @@ ASKED: dict[str, Callable[[dict[str, Any]], Any]] = {
     "log_whole_probability": of_log,
     "simulated_conformity": of_simulated,
     "student_below": lambda given: student_below(np.array(given["score"]), given["freedom"]),
+    "student_density": lambda given: student_density(given["score"], given["freedom"]),
     "student_quantile": lambda given: student_quantile(given["probability"], given["freedom"]),
     "trial_hull": of_hull,
     "recipe_region": lambda given: ends_of(region(given)),

@@ -5,10 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from scipy import special
-
 from resile.compute.rheology.temperature.recovery_line import recovery_probability
 from resile.compute.rheology.temperature.temperature_line import meeting_probability
+from resile.compute.statistics.probability.student import student_quantile
 from resile.judge.grades.grade_lines import FAILED, judge_lines
 from resile.records.determination import Result
 from resile.records.prediction import Basis, ClassChance, ExpectedValue, LimitChance, Standing
@@ -129,9 +128,7 @@ def _needed(
     """Give the value to expect so that the limit is met as probably as required, with the same band."""
     if isinstance(predicted, PredictedRecovery):
         return None
-    dof = predicted.degrees_of_freedom
-    quantile = special.ndtri(required) if math.isinf(dof) else special.stdtrit(dof, required)
-    spare = float(quantile) * predicted.standard_log
+    spare = student_quantile(required, predicted.degrees_of_freedom) * predicted.standard_log
     return limit * math.exp(-spare if requirement.bound == "maximum" else spare)
 
 

@@ -1,6 +1,6 @@
 """How sure a recipe is to keep its limits: each of them, and all of them at once.
 
-`kept_windows` puts the limits of one property together; `conformity_of` gives the probabilities of many
+`conformity_of` gives the probabilities of many
 recipes at once, exactly for responses that are independent given the recipe; `simulated_conformity` draws
 them where the batch scatter of the responses hangs together; `log_whole_probability` with its gradient is
 what an optimisation uses.
@@ -15,43 +15,19 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from resile.compute.blending.design.kept_windows import KeptWindow
 from resile.compute.blending.surfaces.predicted_surface import predict_surface, surface_gradient
+from resile.compute.statistics.probability.student import NORMAL_FROM, student_below, student_density
 from resile.compute.statistics.uncertainty.draws import checked_correlation, correlated_scores
 from resile.errors import MeasurementError
-from resile.records.blending.limit import BlendLimit
 from resile.records.blending.surface import Surface
 
 Floats = NDArray[np.float64]
 
 SMALLEST_STANDARD = 1e-9
 """A prediction is never surer than this on the scale of the fit, so that a score stays finite."""
-NORMAL_FROM = 1e6
-"""Degrees of freedom from which Student's t is taken as normal."""
 STEP = 1e-5
 """Step of the central difference of the standard deviation, in shares."""
-
-
-@dataclass(frozen=True, slots=True)
-class KeptWindow:
-    """Where a property must lie, on the scale of its fit.
-
-    Attributes
-    ----------
-    surface : Surface
-        What predicts it.
-    lower, upper : float
-        Ends of the window; infinite where there is none.
-    limits : tuple of int
-        Places of the limits that it is made of.
-    ends : tuple of tuple of float
-        Ends for each of these limits.
-    """
-
-    surface: Surface
-    lower: float
-    upper: float
-    limits: tuple[int, ...]
-    ends: tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,82 +54,6 @@ class Conformity:
     each: Floats
     margins: Floats
     whole: Floats
-
-
-def limit_ends(limit: BlendLimit, scale: str) -> tuple[float, float]:
-    """Give the ends between which a limit keeps a property, on the scale of its fit.
-
-    Parameters
-    ----------
-    limit : BlendLimit
-        The limit.
-    scale : str
-        ``"logarithm"`` (natural) or ``"value"``.
-
-    Returns
-    -------
-    tuple of float
-        Lower and upper end; infinite where open.
-
-    Raises
-    ------
-    MeasurementError
-        Where bound or scale is not known, or a property that is always above zero must stay below it.
-
-    Examples
-    --------
-    >>> from resile.records.blending.limit import Response
-    >>> from resile.records.determination import Condition
-    >>> mass = Response("mass_change_percent", Condition.SHORT_TERM_AGED, None)
-    >>> limit_ends(BlendLimit(mass, "maximum", 1.0, absolute=True), "value")
-    (-1.0, 1.0)
-    """
-    if limit.bound not in ("maximum", "minimum") or scale not in ("logarithm", "value"):
-        raise MeasurementError(f"limit {limit.title}: bound '{limit.bound}' or scale '{scale}' is not known")
-    if limit.absolute and limit.bound == "minimum":
-        raise MeasurementError(f"limit {limit.title}: a smallest absolute value is not one window")
-    if scale == "value":
-        if limit.bound == "minimum":
-            return limit.value, math.inf
-        return (-limit.value if limit.absolute else -math.inf), limit.value
-    if limit.bound == "minimum":
-        return (math.log(limit.value) if limit.value > 0.0 else -math.inf), math.inf
-    if limit.value <= 0.0:
-        raise MeasurementError(
-            f"limit {limit.title}: at most {limit.value:g} cannot be kept by what is above 0"
-        )
-    return -math.inf, math.log(limit.value)
-
-
-def kept_windows(limits: Sequence[BlendLimit], surfaces: Sequence[Surface]) -> tuple[KeptWindow, ...]:
-    """Put the limits of one property together.
-
-    Parameters
-    ----------
-    limits : sequence of BlendLimit
-        The limits.
-    surfaces : sequence of Surface
-        One for each limit.
-
-    Returns
-    -------
-    tuple of KeptWindow
-        One for each response, in the order of the limits.
-
-    Raises
-    ------
-    MeasurementError
-        As in `limit_ends`.
-    """
-    places: dict[object, list[int]] = {}
-    for place, surface in enumerate(surfaces):
-        places.setdefault(surface.response, []).append(place)
-    found = []
-    for some in places.values():
-        surface = surfaces[some[0]]
-        ends = tuple(limit_ends(limits[place], surface.scale) for place in some)
-        found.append(KeptWindow(surface, max(e[0] for e in ends), min(e[1] for e in ends), tuple(some), ends))
-    return tuple(found)
 
 
 def conformity_of(
@@ -372,56 +272,6 @@ def simulated_conformity(
     return share, np.sqrt(share * (1.0 - share) / draws)
 
 
-def student_below(score: Floats, degrees_of_freedom: float) -> Floats:
-    """Give the distribution function of Student's t; the normal one for very many degrees of freedom.
-
-    Parameters
-    ----------
-    score : ndarray of float
-        Values of t; infinite ones too.
-    degrees_of_freedom : float
-        Above zero; infinite for the normal.
-
-    Returns
-    -------
-    ndarray of float
-        Probability of a value up to each.
-    """
-    from scipy.special import ndtr, stdtr
-
-    if degrees_of_freedom >= NORMAL_FROM:
-        return np.asarray(ndtr(score))
-    inside = np.asarray(stdtr(degrees_of_freedom, np.where(np.isfinite(score), score, 0.0)))
-    return np.where(np.isfinite(score), inside, np.where(np.asarray(score) > 0.0, 1.0, 0.0))
-
-
-def student_quantile(probability: float, degrees_of_freedom: float) -> float:
-    """Give the quantile of Student's t; the normal one for very many degrees of freedom.
-
-    Parameters
-    ----------
-    probability : float
-        Above 0 and below 1.
-    degrees_of_freedom : float
-        Above zero; infinite for the normal.
-
-    Returns
-    -------
-    float
-        Value that t stays below with this probability.
-
-    Examples
-    --------
-    >>> round(student_quantile(0.975, 10.0), 3)
-    2.228
-    """
-    from scipy.special import ndtri, stdtrit
-
-    if degrees_of_freedom >= NORMAL_FROM:
-        return float(ndtri(probability))
-    return float(stdtrit(degrees_of_freedom, probability))
-
-
 def _between(low: float, high: float, mean: Floats, standard: Floats, freedom: float) -> Floats:
     """Give the probability of lying between two ends, each tail taken where it is small."""
     below = student_below((low - mean) / standard, freedom) if low > -math.inf else 0.0
@@ -434,17 +284,6 @@ def _between(low: float, high: float, mean: Floats, standard: Floats, freedom: f
     if low > -math.inf:
         return student_below((mean - low) / standard, freedom)
     return np.ones_like(mean)
-
-
-def _density(score: float, freedom: float) -> float:
-    """Give the density of Student's t."""
-    if not math.isfinite(score):
-        return 0.0
-    if freedom >= NORMAL_FROM:
-        return math.exp(-0.5 * score * score) / math.sqrt(2.0 * math.pi)
-    scale = math.lgamma((freedom + 1.0) / 2.0) - math.lgamma(freedom / 2.0)
-    shape = -(freedom + 1.0) / 2.0 * math.log1p(score * score / freedom)
-    return math.exp(scale + shape) / math.sqrt(freedom * math.pi)
 
 
 def _log_between(
@@ -461,5 +300,7 @@ def _log_between(
     for end, sign in ((window.upper, 1.0), (window.lower, -1.0)):
         if math.isfinite(end):
             score = (end - mean) / standard
-            slope += sign * _density(score, freedom) * (-mean_slope - score * standard_slope) / standard
+            slope += (
+                sign * student_density(score, freedom) * (-mean_slope - score * standard_slope) / standard
+            )
     return math.log(kept), slope / kept

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from resile.compute.blending.design.conformity import KeptWindow, conformity_of
+from resile.compute.blending.design.conformity import conformity_of
+from resile.compute.blending.design.kept_windows import KeptWindow
 from resile.compute.blending.design.region import RecipeRegion
 from resile.errors import MeasurementError
 

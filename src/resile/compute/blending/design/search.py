@@ -11,12 +11,11 @@ from numpy.typing import ArrayLike, NDArray
 
 from resile.compute.blending.design.conformity import (
     Conformity,
-    KeptWindow,
     conformity_of,
-    kept_windows,
     log_whole_probability,
     sloped_prediction,
 )
+from resile.compute.blending.design.kept_windows import KeptWindow, kept_windows
 from resile.compute.blending.design.region import RecipeRegion, region_of, spread_recipes
 from resile.compute.blending.surfaces.predicted_surface import surface_gradient
 from resile.errors import MeasurementError

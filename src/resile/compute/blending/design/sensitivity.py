@@ -7,7 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from resile.compute.blending.design.conformity import KeptWindow, conformity_of
+from resile.compute.blending.design.conformity import conformity_of
+from resile.compute.blending.design.kept_windows import KeptWindow
 from resile.errors import MeasurementError
 
 Floats = NDArray[np.float64]

@@ -14,6 +14,7 @@ from resile.compute.rheology.models.creep_history import CreepHistory
 from resile.compute.rheology.models.creep_record import CreepRecord
 from resile.compute.statistics.fits.least_squares import confidence_bounds, corrected_information
 from resile.compute.statistics.fits.residual_pattern import durbin_watson, repeated_pattern_ratio
+from resile.compute.statistics.probability.student import student_quantile
 from resile.records.finding import Measure
 from resile.records.fit import LeastSquaresFit
 from resile.records.models.creep_model import (
@@ -181,8 +182,6 @@ def _splits(
     probability: float,
 ) -> tuple[JnrSplit, ...]:
     """Part the Jnr of each level into flow, recovery still under way, and what earlier pushes give back."""
-    from scipy.special import stdtrit
-
     levels, fractional = len(record.levels_kpa), model.kind is CreepModelKind.FRACTIONAL
     values, covariance = np.array(fit.values), np.nan_to_num(np.array(fit.covariance), nan=0.0)
     count = len(model.compliances[0].delayed_compliance)
@@ -191,7 +190,7 @@ def _splits(
     alone = CreepHistory.of([cycle_s], [0.0], [1.0], creep_time_s=push_s, rise_s=record.rise_s)
     left, left_slope = (one[0, :, 0] for one in alone.delayed(values[:count], fractional=fractional))
     jnr = _modelled_jnr(record, values, count, fractional=fractional)
-    factor = float(stdtrit(fit.degrees_of_freedom, 0.5 + probability / 2.0))
+    factor = student_quantile(0.5 + probability / 2.0, fit.degrees_of_freedom)
     splits = []
     for place, stress in enumerate(record.levels_kpa):
         own = np.arange(len(values) - count * levels + place, len(values), levels)

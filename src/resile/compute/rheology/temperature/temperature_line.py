@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy import special
 
+from resile.compute.statistics.probability.student import student_below, student_quantile
 from resile.errors import MeasurementError
 from resile.records.temperature_line import PredictedValue, SlopePrior, TemperatureLine
 
@@ -168,7 +169,7 @@ def predict_value(
     variance += line.scatter**2 + (line.slope_per_c * temperature_standard_c) ** 2
     standard = math.sqrt(variance)
     centre = line.level + line.slope_per_c * away
-    reach = standard * _quantile(0.5 + CONFIDENCE / 2, line.degrees_of_freedom)
+    reach = standard * student_quantile(0.5 + CONFIDENCE / 2, line.degrees_of_freedom)
     outside = max(line.coldest_c - temperature_c, temperature_c - line.warmest_c, 0.0)
     return PredictedValue(
         temperature_c=temperature_c,
@@ -208,7 +209,7 @@ def meeting_probability(predicted: PredictedValue, limit: float, *, bound: str) 
     spare = math.log(_positive(limit) / predicted.value) * (1.0 if bound == "maximum" else -1.0)
     if predicted.standard_log == 0.0:
         return 1.0 if spare >= 0.0 else 0.0
-    return _share_below(spare / predicted.standard_log, predicted.degrees_of_freedom)
+    return float(student_below(np.asarray(spare / predicted.standard_log), predicted.degrees_of_freedom))
 
 
 def meeting_temperature(line: TemperatureLine, limit: float) -> tuple[float, float]:
@@ -276,15 +277,6 @@ def scatter_about_line(
     residual = logs - line.level - line.slope_per_c * (temperature - line.middle_c)
     total = float(np.sum(residual**2))
     return math.sqrt(total / free), free, float(special.chdtrc(free, total / line.scatter**2))
-
-
-def _quantile(share: float, dof: float) -> float:
-    """Give Student's quantile; the bare functions are a hundred times as fast as a distribution object."""
-    return float(special.ndtri(share) if math.isinf(dof) else special.stdtrit(dof, share))
-
-
-def _share_below(score: float, dof: float) -> float:
-    return float(special.ndtr(score) if math.isinf(dof) else special.stdtr(dof, score))
 
 
 def _usable(temperatures: ArrayLike, values: ArrayLike) -> tuple[Floats, Floats]:

@@ -18,6 +18,7 @@ from resile.compute.statistics.fits.least_squares_problem import (
     LeastSquaresProblem,
     Model,
 )
+from resile.compute.statistics.probability.student import student_quantile
 from resile.errors import InputError
 from resile.records.fit import LeastSquaresFit
 
@@ -139,10 +140,10 @@ def confidence_bounds(fit: LeastSquaresFit, *, probability: float = 0.95) -> tup
     """
     if not 0.0 < probability < 1.0:
         raise InputError(f"probability: {probability:g} found, a number between 0 and 1 is needed")
-    from scipy.special import stdtrit
 
     values, standards = np.asarray(fit.values), np.asarray(fit.standards)
-    factor = stdtrit(fit.degrees_of_freedom, 0.5 + probability / 2.0) if fit.degrees_of_freedom else math.inf
+    freedom = fit.degrees_of_freedom
+    factor = student_quantile(0.5 + probability / 2.0, freedom) if freedom else math.inf
     return values - factor * standards, values + factor * standards
 
 

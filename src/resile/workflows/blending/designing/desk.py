@@ -7,14 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from resile.compute.blending.design.conformity import (
-    Conformity,
-    KeptWindow,
-    conformity_of,
-    kept_windows,
-    student_quantile,
-)
+from resile.compute.blending.design.conformity import Conformity, conformity_of
+from resile.compute.blending.design.kept_windows import KeptWindow, kept_windows
 from resile.compute.blending.design.region import RecipeRegion, region_of
+from resile.compute.statistics.probability.student import student_quantile
 from resile.records.blending.problem import BlendProblem
 from resile.workflows.blending.designing.framing import Frame
 

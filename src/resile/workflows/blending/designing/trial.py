@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from resile.compute.blending.design.conformity import kept_windows
+from resile.compute.blending.design.kept_windows import kept_windows
 from resile.compute.blending.design.region import (
     recipe_region,
     region_of,
