@@ -23,7 +23,8 @@ from resile.readers.blends.book import read_blend_book
 from resile.records.blending.book import BlendBook
 from resile.report.page import pdf_of_page
 from resile.workflows.blending.designing.trial import next_trials
-from resile.workflows.blending.task import DesignAnswer, design_book
+from resile.workflows.blending.shown import DesignAnswer
+from resile.workflows.blending.task import design_book
 from resile.workflows.demonstration import write_demonstration
 from resile.workflows.demonstration.blends import CONCENTRATE, HARD, SOFT, draw_batches
 

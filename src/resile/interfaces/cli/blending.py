@@ -26,7 +26,8 @@ def run_design(
     as_json: bool,
 ) -> None:
     """Work out a recipe; exit code 1 where none keeps what was asked for."""
-    from resile.workflows.blending.task import design_book, write_page
+    from resile.workflows.blending.shown import write_page
+    from resile.workflows.blending.task import design_book
 
     day = date_of_issue(date)
     answer = design_book(book, objective=objective, probability=probability, seed=seed)
@@ -45,7 +46,8 @@ def run_predict_blend(
 ) -> None:
     """Say what a recipe keeps; exit code 1 where an expected value misses a limit."""
     from resile.workflows.blending.designing.recipes import keeps_every_limit
-    from resile.workflows.blending.task import predict_recipe, sheet_of_recipe, write_page
+    from resile.workflows.blending.shown import sheet_of_recipe, write_page
+    from resile.workflows.blending.task import predict_recipe
 
     day = date_of_issue(date)
     answer = predict_recipe(book, named_numbers(shares, "share", "NAME=PERCENT, such as 'Soft base=70'"))
@@ -76,7 +78,8 @@ def run_portfolio(
     **asked: Any,
 ) -> None:
     """Plan tanks; exit code 1 where a grade is served by none."""
-    from resile.workflows.blending.task import plan_tanks_of_book, write_page
+    from resile.workflows.blending.shown import write_page
+    from resile.workflows.blending.task import plan_tanks_of_book
 
     day = date_of_issue(date)
     tonnes = named_numbers(demands, "demand", "GRADE=TONNES, such as 'PG 64H-22=1200'")

@@ -11,9 +11,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from resile.compute.blending.design.conformity import NORMAL_FROM, SMALLEST_STANDARD
+from resile.compute.blending.design.conformity import SMALLEST_STANDARD
 from resile.compute.blending.design.kept_windows import KeptWindow
 from resile.compute.blending.surfaces.predicted_surface import predict_surface, surface_covariance
+from resile.compute.statistics.probability.student import NORMAL_FROM
 from resile.errors import MeasurementError
 
 Floats = NDArray[np.float64]

@@ -26,7 +26,7 @@ from resile.workflows.blending.designing.framing import frame_book
 from resile.workflows.blending.designing.recipes import recipe_of
 from resile.workflows.blending.designing.trial import next_trials
 from resile.workflows.blending.pictures import shown_recipe
-from resile.workflows.blending.task import DesignAnswer
+from resile.workflows.blending.shown import DesignAnswer
 from resile.workflows.handed_in import from_outside
 from resile.workflows.laboratory.bench.hand_numbers import hand_number_or_none
 from resile.workflows.laboratory.blends.kept_blends import KeptBlend, blend_of

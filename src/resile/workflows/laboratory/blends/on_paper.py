@@ -9,7 +9,7 @@ from resile.errors import InputError
 from resile.records.register import Actor
 from resile.report.page import pdf_of_page
 from resile.storage.laboratory_record import LaboratoryRecord
-from resile.workflows.blending.task import DesignAnswer, sheet_of_recipe
+from resile.workflows.blending.shown import DesignAnswer, sheet_of_recipe
 from resile.workflows.laboratory.blends.designing import WorkedOut, try_recipe
 from resile.workflows.laboratory.blends.kept_blends import KeptBlend, blend_of
 
