@@ -6,15 +6,14 @@ import tomllib
 from dataclasses import dataclass
 from typing import Any
 
-from resile.errors import RecordNotFoundError
 from resile.readers.blends.book import read_blend_book
 from resile.records.blending.book import BlendBook
 from resile.records.reading import HeldFile
 from resile.records.register import Actor, BlendBookRecord, Kept, SiteRecord
 from resile.storage.laboratory_record import LaboratoryRecord
-from resile.storage.reading import Reading
 from resile.workflows.handed_in import from_outside
 from resile.workflows.laboratory.access.permissions import require
+from resile.workflows.laboratory.offer.named_files import file_by_name, file_with_tables
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +120,7 @@ def blend_of(record: LaboratoryRecord, actor: Actor, key: str, revision: int | N
     require(actor, "offer.see")
     with record.reading() as reading:
         kept = reading.get(BlendBookRecord, key, revision)
-        file = _held(reading, kept.value)
+        file = file_with_tables(reading, kept.value)
         road = reading.get(SiteRecord, kept.value.site) if kept.value.site else None
     with from_outside():
         return KeptBlend(kept, read_blend_book(file), file, road)
@@ -146,11 +145,7 @@ def file_of_blend(
     """
     require(actor, "offer.see")
     with record.reading() as reading:
-        noun = reading.get(BlendBookRecord, key, revision).value
-        sha = {**noun.beside, noun.file_name: noun.file}.get(name)
-        if sha is None:
-            raise RecordNotFoundError(f"{noun.name}: there is no file '{name}'")
-        return HeldFile(name, reading.file(sha))
+        return file_by_name(reading, reading.get(BlendBookRecord, key, revision).value, name)
 
 
 def list_blends(record: LaboratoryRecord, actor: Actor) -> list[Kept[BlendBookRecord]]:
@@ -170,8 +165,3 @@ def listed(given: object) -> list[str]:
     if isinstance(given, str):
         return [given]
     return list(given) if isinstance(given, list) else []
-
-
-def _held(reading: Reading, noun: BlendBookRecord) -> HeldFile:
-    beside = tuple(HeldFile(name, reading.file(sha)) for name, sha in noun.beside.items())
-    return HeldFile(noun.file_name, reading.file(noun.file), beside)

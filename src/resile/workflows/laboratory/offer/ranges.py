@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from resile.errors import InputError, RecordNotFoundError
+from resile.errors import InputError
 from resile.readers.range import read_range
 from resile.records.range import Binder, BinderRange
 from resile.records.reading import HeldFile
@@ -15,6 +15,7 @@ from resile.records.register import Actor, Kept, Product, RangeRecord, Sample, V
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.reading import Reading
 from resile.workflows.laboratory.access.permissions import require
+from resile.workflows.laboratory.offer.named_files import file_by_name, file_with_tables
 from resile.workflows.laboratory.samples.named import name_of, sample_key
 from resile.workflows.toml_text import toml_text
 
@@ -187,8 +188,7 @@ def range_of(record: LaboratoryRecord, actor: Actor, key: str, revision: int | N
     require(actor, "offer.see")
     with record.reading() as reading:
         kept = reading.get(RangeRecord, key, revision)
-        beside = tuple(HeldFile(name, reading.file(sha)) for name, sha in kept.value.beside.items())
-        table = HeldFile(kept.value.file_name, reading.file(kept.value.file), beside)
+        table = file_with_tables(reading, kept.value)
     return KeptRange(kept, read_range(table))
 
 
@@ -211,11 +211,7 @@ def file_of_range(
     """
     require(actor, "offer.see")
     with record.reading() as reading:
-        noun = reading.get(RangeRecord, key, revision).value
-        sha = {**noun.beside, noun.file_name: noun.file}.get(name)
-        if sha is None:
-            raise RecordNotFoundError(f"{noun.name}: there is no file '{name}'")
-        return HeldFile(name, reading.file(sha))
+        return file_by_name(reading, reading.get(RangeRecord, key, revision).value, name)
 
 
 def list_ranges(record: LaboratoryRecord, actor: Actor) -> list[Kept[RangeRecord]]:
