@@ -54,34 +54,6 @@ def chromium() -> Iterator[Browser]:
         browser.close()
 
 
-@pytest.fixture
-def context(chromium: Browser) -> Iterator[BrowserContext]:
-    """A browser window with cookies of its own."""
-    context = chromium.new_context(reduced_motion="reduce")
-    context.set_default_timeout(60_000)
-    yield context
-    context.close()
-
-
-@pytest.fixture
-def tab(context: BrowserContext) -> Iterator[Page]:
-    """A page; the test fails where the browser refuses or reports something."""
-    complaints: list[str] = []
-    page = context.new_page()
-    page.on("pageerror", lambda error: complaints.append(str(error)))
-    page.on(
-        "console",
-        lambda message: (
-            complaints.append(message.text)
-            if message.type == "error" and "the server responded with a status of 4" not in message.text
-            else None
-        ),
-    )
-    yield page
-    page.close()
-    assert complaints == []
-
-
 Serve = Callable[..., str]
 
 
@@ -108,3 +80,35 @@ def serve(tmp_path: Path) -> Iterator[Serve]:
             return running.enter_context(workbench(chosen))
 
         yield start
+
+
+@pytest.fixture
+def context(chromium: Browser, serve: Serve) -> Iterator[BrowserContext]:
+    """A browser window with cookies of its own.
+
+    It asks for the workbenches, so that they stop after it closes: a page that still draws its pictures when
+    a test ends is not refused them.
+    """
+    context = chromium.new_context(reduced_motion="reduce")
+    context.set_default_timeout(60_000)
+    yield context
+    context.close()
+
+
+@pytest.fixture
+def tab(context: BrowserContext) -> Iterator[Page]:
+    """A page; the test fails where the browser refuses or reports something."""
+    complaints: list[str] = []
+    page = context.new_page()
+    page.on("pageerror", lambda error: complaints.append(str(error)))
+    page.on(
+        "console",
+        lambda message: (
+            complaints.append(message.text)
+            if message.type == "error" and "the server responded with a status of 4" not in message.text
+            else None
+        ),
+    )
+    yield page
+    page.close()
+    assert complaints == []
