@@ -8,7 +8,7 @@ from sqlalchemy import Engine, inspect, text
 
 from resile.errors import StorageError
 
-NEWEST = "0001"
+NEWEST = "0002"
 """The migration that this version of resile works with."""
 
 _SCRIPTS = Path(__file__).parent / "migrations"
