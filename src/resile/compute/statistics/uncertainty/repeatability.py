@@ -1,8 +1,9 @@
 """Replicates and laboratories: whether results may differ by that much.
 
-Use `range_factor` and `ranges_agree` for replicates of one operator, `laboratories_agree` for two
-laboratories with several results each, `proof_distance` for how far beyond a limit a result must lie before
-a failure is proved, `two_laboratory_proof_distance` for the mean of two laboratories.
+Use `range_factor`, `range_probability` and `ranges_agree` for replicates of one operator,
+`laboratories_agree` for two laboratories with several results each, `proof_distance` for how far beyond a
+limit a result must lie before a failure is proved, `two_laboratory_proof_distance` for the mean of two
+laboratories.
 """
 
 from __future__ import annotations
@@ -61,11 +62,33 @@ def range_factor(count: int, *, probability: float = 0.95) -> float:
 def _range_root(count: int, probability: float) -> float:
     from scipy.optimize import brentq
 
-    return float(brentq(lambda q: _range_probability(q, count) - probability, 1e-3, 20.0, xtol=1e-10))
+    return float(brentq(lambda q: range_probability(q, count) - probability, 1e-3, 20.0, xtol=1e-10))
 
 
-def _range_probability(width: float, count: int) -> float:
-    """Give the probability that the range of normal results stays within `width` standard deviations."""
+def range_probability(width: float, count: int) -> float:
+    """Give the probability that the range of normal results stays within a width.
+
+    Parameters
+    ----------
+    width : float
+        Range, in standard deviations.
+    count : int
+        Number of results, at least 2.
+
+    Returns
+    -------
+    float
+        Probability.
+
+    Notes
+    -----
+    ``n * integral of phi(x) (Phi(x) - Phi(x - w))^(n - 1) dx``.
+
+    Examples
+    --------
+    >>> round(range_probability(2.7718, 2), 4)
+    0.95
+    """
     from scipy.special import ndtr
 
     x = np.linspace(-9.0, 9.0 + width, 4001)

@@ -1,0 +1,1 @@
+"""Control of production: results that are watched, charts, signals, changes and their likely causes."""

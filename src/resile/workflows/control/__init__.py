@@ -1,0 +1,1 @@
+"""Keeping production under control: charts, capability, quick tests, sampling."""

@@ -1,0 +1,67 @@
+"""Put the results of a product on a control chart."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+
+from resile.errors import InputError
+from resile.records.control.chart import ControlChart
+from resile.records.control.production import ProductionResult, WatchedProperty
+from resile.workflows.control.individuals import chart_individuals
+from resile.workflows.control.lots import gather_lots
+from resile.workflows.control.setting_up import ChartRequest
+
+_KINDS: Mapping[str, Callable[[ChartRequest], ControlChart]] = {"individuals": chart_individuals}
+CHART_KINDS = tuple(_KINDS)
+
+
+def watch(
+    results: Sequence[ProductionResult],
+    watched: WatchedProperty,
+    *,
+    chart: str = "individuals",
+    run_rules: Sequence[str] = (),
+    baseline_since: str = "",
+    baseline_until: str = "",
+    excluded: Mapping[str, str] | None = None,
+    parameters: Mapping[str, float] | None = None,
+) -> ControlChart:
+    """Put results on a control chart.
+
+    Parameters
+    ----------
+    results : sequence of ProductionResult
+        In any order; several with one lot are its replicates.
+    watched : WatchedProperty
+        What is watched, on which scale, with which target.
+    chart : str
+        Kind of chart, one of `CHART_KINDS`.
+    run_rules : sequence of str
+        Names of run rules that are on beside the limits.
+    baseline_since, baseline_until : str
+        Days of the set-up, both included; without a last day every lot belongs to the set-up.
+    excluded : mapping of str to str, optional
+        Reason by lot or key of a result: left out of the set-up and of every rule, but shown.
+    parameters : mapping of str to float, optional
+        Settings of the chart by name.
+
+    Returns
+    -------
+    ControlChart
+        Points, limits, signals and doubts.
+
+    Raises
+    ------
+    InputError
+        For an unknown kind, rule or setting, a reason without a lot, or results that cannot be charted.
+    """
+    if chart not in _KINDS:
+        raise InputError(f"chart {chart!r} is not known; there are {', '.join(CHART_KINDS)}")
+    lots = gather_lots(
+        results, watched, baseline_since=baseline_since, baseline_until=baseline_until, excluded=excluded
+    )
+    return _KINDS[chart](
+        ChartRequest(
+            watched=watched, lots=lots, run_rules=tuple(run_rules), parameters=dict(parameters or {})
+        )
+    )
