@@ -9,8 +9,11 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from itertools import count
 from pathlib import Path
+from typing import Any
 
 import pytest
+
+from resile.storage.laboratory_record import LaboratoryRecord
 
 REQUIRED = os.environ.get("RESILE_REQUIRE_POSTGRESQL") == "1"
 _SOUGHT = [*sorted(Path("/usr/lib/postgresql").glob("*/bin"), reverse=True), *map(Path, os.get_exec_path())]
@@ -109,20 +112,54 @@ def postgresql_cluster() -> Iterator[str]:
         yield url
 
 
-def new_database(cluster: str) -> str:
-    """Make an empty database in a cluster and give its URL."""
+@contextmanager
+def connected(cluster: str) -> Iterator[Any]:
+    """Speak to a cluster itself, to make and drop databases."""
     import psycopg
 
-    name = f"record_{os.getpid()}_{next(_numbers)}"
     plain = cluster.replace("+psycopg", "")
     with psycopg.connect(f"{plain}/postgres", autocommit=True) as connection:
-        connection.execute(f"CREATE DATABASE {name}")  # type: ignore[arg-type]
+        yield connection
+
+
+def new_database(cluster: str, *, like: str = "template1") -> str:
+    """Make a database in a cluster, empty or like another one of it, and give its URL."""
+    name = f"record_{os.getpid()}_{next(_numbers)}"
+    with connected(cluster) as connection:
+        connection.execute(f"CREATE DATABASE {name} TEMPLATE {like}")
     return f"{cluster}/{name}"
 
 
+def drop_database(url: str) -> None:
+    """Drop a database, whoever is still connected: hundreds left behind would take minutes to remove."""
+    cluster, _, name = url.rpartition("/")
+    with connected(cluster) as connection:
+        connection.execute(f"DROP DATABASE {name} WITH (FORCE)")
+
+
+@pytest.fixture(scope="session")
+def bare_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A record with its tables and nothing in it: making them takes longer than most tests."""
+    file = tmp_path_factory.mktemp("bare") / "record.db"
+    LaboratoryRecord.open(file).close()
+    return file
+
+
+@pytest.fixture(scope="session")
+def bare_database(postgresql_cluster: str) -> str:
+    """Name of a database of the cluster with the tables of a record and nothing in it."""
+    url = new_database(postgresql_cluster)
+    LaboratoryRecord.open(url).close()
+    return url.rpartition("/")[2]
+
+
 @pytest.fixture(params=["sqlite", "postgresql"])
-def record_url(request: pytest.FixtureRequest, tmp_path: Path) -> str:
-    """Where a new record may be: each test that asks runs on both databases."""
+def record_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+    """Where a record is that nothing was kept in yet: each test that asks runs on both databases."""
     if request.param == "sqlite":
-        return str(tmp_path / "record.db")
-    return new_database(request.getfixturevalue("postgresql_cluster"))
+        yield str(shutil.copy(request.getfixturevalue("bare_file"), tmp_path / "record.db"))
+        return
+    cluster, like = (request.getfixturevalue(name) for name in ("postgresql_cluster", "bare_database"))
+    url = new_database(cluster, like=like)
+    yield url
+    drop_database(url)
