@@ -139,6 +139,7 @@ def test_a_newcomer_gets_from_an_empty_record_to_a_certificate_within_five_minut
     assert_accessible(tab)
     table.get_by_role("link", name="2.60 1/kPa").click()
     expect(tab.get_by_role("heading", level=1)).to_have_text("Creep recovery")
+    expect(tab.locator("figure.chart.live svg")).to_have_count(tab.locator("figure.chart").count())
     tab.get_by_role("link", name="Rows of the file behind this cycle").click()
     expect(tab.get_by_role("heading", level=1)).to_have_text("Rows of the file")
     tab.go_back()
