@@ -13,7 +13,7 @@ from pathlib import Path
 
 from resile.errors import FileFormatError
 from resile.readers.candidate_grids import is_workbook
-from resile.readers.grids.cells import Cell, cell_text
+from resile.readers.grids.cells import Cell, cell_text, exact_text
 from resile.readers.grids.grid import Grid
 from resile.readers.grids.number_marks import decide_marks, looks_like_number
 from resile.readers.grids.number_text import parse_number
@@ -200,7 +200,7 @@ def _rows(
         rows.append(
             NamedRow(
                 f"sheet {grid.name}, row {number}" if sheet else f"line {number}",
-                {name: cell_text(cell).strip() for name, cell in given.items()},
+                {name: exact_text(cell).strip() for name, cell in given.items()},
                 {name: value for name, value in values.items() if value is not None},
             )
         )

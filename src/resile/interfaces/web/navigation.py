@@ -53,6 +53,8 @@ GROUPS = (
             Place("Runs", "/runs", "runs.see"),
             Place("Bench", "/bench", "bench.write"),
             Place("Statements", "/statements", "statements.see"),
+            Place("Control", "/control", "runs.see"),
+            Place("Deliveries", "/deliveries", "runs.see"),
             Place("Receipts", "/receipts/new", "runs.see"),
         ),
     ),

@@ -1,0 +1,1 @@
+"""Pages on production under control: charts, products, sampling, loads delivered, months."""

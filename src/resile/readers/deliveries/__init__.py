@@ -1,0 +1,1 @@
+"""Tables of loads delivered, as a weighbridge or an office keeps them."""

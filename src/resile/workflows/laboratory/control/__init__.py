@@ -1,0 +1,1 @@
+"""Production under control: charts, sampling, loads delivered, and what a month brought."""
