@@ -19,6 +19,7 @@ from resile.records.laboratories.own import (
     PrecisionComparison,
     Replicates,
 )
+from resile.records.laboratories.practice import ComparisonPractice, ScoreWords
 from resile.records.laboratories.scores import RoundScore, RoundScores, ScoreTrend
 from resile.records.laboratories.study import (
     CellStatistics,
@@ -40,6 +41,8 @@ __all__ = [
     "DisputeParty",
     "DisputeRule",
     "DisputeZone",
+    "ComparisonPractice",
+    "ScoreWords",
     "InterlaboratoryStudy",
     "MaterialChecks",
     "MaterialStatistics",

@@ -87,6 +87,12 @@ class VarianceComponents:
         Two-sided coverage of the intervals.
     method : str
         How the intervals are made.
+    specimen : str
+        Factor that stands for the specimens; empty where none does.
+    measurement_percent : float or None
+        Standard deviation of everything but the specimens over that of all results [%].
+    categories : int or None
+        How many classes of specimens the measurement can tell apart.
     findings : tuple of Finding
         What is worth a look.
     """
@@ -101,4 +107,7 @@ class VarianceComponents:
     method: str
     quantity: str = ""
     unit: str = ""
+    specimen: str = ""
+    measurement_percent: float | None = None
+    categories: int | None = None
     findings: tuple[Finding, ...] = ()

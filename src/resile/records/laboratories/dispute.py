@@ -22,6 +22,12 @@ class DisputeRule:
         Document it follows.
     confidence : float
         One-sided confidence with which a failure, or a conformity, counts as shown.
+    settle : str
+        What settles a value once the referee has tested: ``agreeing-mean`` for the mean of all that agree
+        with the referee, ``referee`` for the referee's own.
+    in_between : str
+        What happens to the material where neither failure nor conformity is shown: ``accepted``, ``refused``
+        or ``limit`` (the value counts as it stands).
     agreed_on : str
         Day of the agreement; empty where it is not stated.
     agreed_by : tuple of str
@@ -34,6 +40,8 @@ class DisputeRule:
     text: str
     source: str
     confidence: float = 0.95
+    settle: str = "agreeing-mean"
+    in_between: str = "accepted"
     agreed_on: str = ""
     agreed_by: tuple[str, ...] = ()
     referee: str = ""
@@ -140,8 +148,9 @@ class RefereeOutcome:
     settled_by : str
         In words: which results the settled value is the mean of.
     answer : str
-        ``conforms-shown``, ``not-shown``, ``failure-shown``, ``several`` where it changes within, or
-        ``open``.
+        ``conforms-shown``, ``not-shown``, ``failure-shown`` or ``open``.
+    consequence : str
+        ``accepted``, ``refused`` or ``open``.
     """
 
     lowest: float | None
@@ -149,6 +158,7 @@ class RefereeOutcome:
     agrees_with: tuple[str, ...]
     settled_by: str
     answer: str
+    consequence: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -184,6 +194,8 @@ class DisputeFound:
         Answers over the values of the mean of two laboratories.
     answer : str
         Answer to the question of quality; ``open`` where there is no settled value.
+    consequence : str
+        What the rule makes of it: ``accepted``, ``refused`` or ``open``.
     outcomes : tuple of RefereeOutcome
         What each possible result of the referee would settle, lowest first.
     findings : tuple of Finding
@@ -208,5 +220,6 @@ class DisputeFound:
     proof: float
     zones: tuple[DisputeZone, ...]
     answer: str
+    consequence: str
     outcomes: tuple[RefereeOutcome, ...] = ()
     findings: tuple[Finding, ...] = ()

@@ -57,6 +57,8 @@ class CellStatistics:
         Of the replicates; None for a single one.
     h, k : float or None
         Consistency of the mean with the other laboratories, and of the scatter; None where it has no meaning.
+    k_critical : float or None
+        Critical value of k for as many results as this laboratory has.
     h_beyond, k_beyond : bool
         True beyond the critical value.
     """
@@ -67,6 +69,7 @@ class CellStatistics:
     standard_deviation: float | None = None
     h: float | None = None
     k: float | None = None
+    k_critical: float | None = None
     h_beyond: bool = False
     k_beyond: bool = False
 
@@ -98,7 +101,7 @@ class MaterialStatistics:
     repeatability_limit, reproducibility_limit : float
         r and R: difference of two results that 95 of 100 pairs keep to.
     h_critical, k_critical : float or None
-        Critical values of h and k; of k for the average number of replicates.
+        Critical values of h and k; of k only where all have the same number of results.
     cochran, cochran_critical : float or None
         Largest variance over the sum of variances, and its critical value; None where laboratories have
         different numbers of results or single ones.
@@ -182,7 +185,7 @@ class RobustMean:
     steps : tuple of WinsorStep
         From the start (median, 1.483 MAD) to the end.
     converged : bool
-        True where neither moves in the third significant figure of s*, and on to the stated tolerance.
+        True where neither moves any more within the stated tolerance.
     mean, standard_deviation : float
         Ordinary mean and standard deviation, to compare.
     median, scaled_deviation : float

@@ -1,10 +1,9 @@
 """Replicates and laboratories: whether results may differ by that much.
 
 Use `range_factor`, `range_probability` and `ranges_agree` for replicates of one operator,
-`laboratories_agree` for two laboratories with several results each, `proof_distance` for how far beyond a
-limit a result must lie before a failure is proved, `two_laboratory_proof_distance` for the mean of two
-laboratories.
-"""
+`laboratory_critical_difference` for two laboratories with several results each, `proof_distance` for how far
+beyond a limit a result must lie before a failure is proved, `two_laboratory_proof_distance` for the mean of
+two laboratories, `laboratories_proof_distance` for that of several."""
 
 from __future__ import annotations
 
@@ -326,14 +325,66 @@ def two_laboratory_proof_distance(
     >>> round(float(two_laboratory_proof_distance(1.0, 0.5)), 3)
     0.42
     """
+    counts = np.stack(np.broadcast_arrays(*(np.asarray(k, dtype=float) for k in (first_count, second_count))))
+    return laboratories_proof_distance(
+        reproducibility_limit, repeatability_limit, np.moveaxis(counts, 0, -1), confidence=confidence
+    )
+
+
+def laboratories_proof_distance(
+    reproducibility_limit: ArrayLike,
+    repeatability_limit: ArrayLike,
+    counts: ArrayLike,
+    *,
+    confidence: float = 0.95,
+) -> NDArray[np.float64]:
+    """Give how far beyond a limit the mean of several laboratories must lie before a failure is proved.
+
+    Parameters
+    ----------
+    reproducibility_limit, repeatability_limit : array_like of float, shapes (...) that broadcast
+        R and r, in the unit of the results.
+    counts : array_like of int, shape (..., n)
+        Results in the mean of each of n laboratories, which weigh the same.
+    confidence : float
+        One-sided confidence.
+
+    Returns
+    -------
+    ndarray of float, shape (...)
+        ``z_c/(1.96 sqrt(2)) sqrt(sum_j (R^2 - r^2 (1 - 1/k_j)))/n``; 0.593 R for one result, 0.420 R for two
+        laboratories with one each.
+
+    Raises
+    ------
+    MeasurementError
+        Where a count is below one, r exceeds R, or the confidence is not between one half and one.
+
+    References
+    ----------
+    ISO 4259, from memory (high), for the confidence; the variance of the mean is derived as in
+    `two_laboratory_proof_distance`.
+
+    Examples
+    --------
+    >>> round(float(laboratories_proof_distance(1.0, 0.5, [1])), 3)
+    0.593
+    """
     if not 0.5 < confidence < 1.0:
         raise MeasurementError("proof of failure: the confidence must lie between 0.5 and 1")
     from scipy.special import ndtri
 
-    difference = laboratory_critical_difference(
-        reproducibility_limit, repeatability_limit, first_count, second_count
-    )
-    return np.asarray(float(ndtri(confidence)) / (2.0 * float(ndtri(0.975))) * difference)
+    big, small = np.asarray(reproducibility_limit, dtype=float), np.asarray(repeatability_limit, dtype=float)
+    k = np.asarray(counts, dtype=float)
+    if not k.size or np.any(k < 1.0):
+        raise MeasurementError("laboratories: each needs at least one result")
+    if np.any(small > big) or np.any(small < 0.0):
+        raise MeasurementError(
+            "laboratories: the repeatability must lie between zero and the reproducibility"
+        )
+    squares = np.sum(big[..., None] ** 2 - small[..., None] ** 2 * (1.0 - 1.0 / k), axis=-1)
+    per_sd = float(ndtri(0.975)) * math.sqrt(2.0)
+    return np.asarray(float(ndtri(confidence)) / per_sd * np.sqrt(squares) / k.shape[-1])
 
 
 def _replicates(values: ArrayLike) -> NDArray[np.float64]:

@@ -1,0 +1,1 @@
+"""Words and findings for studies, rounds, checks, own precision, components and disputes."""

@@ -1,0 +1,3 @@
+"""Laboratories beside one another: studies, robust means, scores, disputes, components, own precision,
+checks.
+"""
