@@ -1,4 +1,4 @@
-"""Chart specifications to SVG, the same text each time and with no address ever opened."""
+"""Chart specifications to SVG or PNG, the same text each time and with no address ever opened."""
 
 from __future__ import annotations
 
@@ -43,6 +43,22 @@ def render_svg(spec: dict[str, Any], *, prefix: str = "figure") -> str:
     """
     drawn: str = _engine().vegalite_to_svg(spec, allowed_base_urls=[])
     return _steady_names(drawn, prefix)
+
+
+def render_png(spec: dict[str, Any], *, scale: float = 2.0) -> bytes:
+    """Draw a chart as a PNG picture on white.
+
+    Parameters
+    ----------
+    spec : dict
+        A Vega-Lite specification from `resile.report.figures`.
+    scale : float
+        Dots of the picture for each of the specification.
+    """
+    drawn: bytes = _engine().vegalite_to_png(
+        {**spec, "background": "#ffffff"}, scale=scale, allowed_base_urls=[]
+    )
+    return drawn
 
 
 def _steady_names(svg: str, prefix: str) -> str:

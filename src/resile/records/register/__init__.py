@@ -8,7 +8,13 @@ given".
 """
 
 from resile.records.register.bench import Can, Conditioning, Custody, Heating, Specimen
-from resile.records.register.control import ControlWatch, Delivery, ExcludedResult, SamplingInForce
+from resile.records.register.control import (
+    ControlWatch,
+    Delivery,
+    ExcludedResult,
+    SamplingInForce,
+    SignalAnswer,
+)
 from resile.records.register.equipment import Instrument, Verification, VerificationState
 from resile.records.register.kept import Entry, Kept
 from resile.records.register.laboratories import CheckMaterial, CheckResult, OwnPrecision, RoundResult
@@ -58,6 +64,7 @@ __all__ = [
     "SampleStage",
     "SamplingInForce",
     "SavedLayout",
+    "SignalAnswer",
     "SiteRecord",
     "Specimen",
     "Statement",

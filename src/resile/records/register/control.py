@@ -28,6 +28,26 @@ class ExcludedResult:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SignalAnswer:
+    """What was found when the signals of a chart were looked into.
+
+    Attributes
+    ----------
+    lot : str
+        Lot up to which they were looked into.
+    found : str
+        The cause, or that none was found.
+    by, at : str
+        Key of the person who looked, and when.
+    """
+
+    lot: str
+    found: str
+    by: str = ""
+    at: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ControlWatch:
     """How one property of one product is watched.
 
@@ -58,6 +78,10 @@ class ControlWatch:
         ``at_most`` or ``at_least``; empty without a limit.
     excluded : tuple of ExcludedResult
         Results left out of the set-up, with their reasons.
+    answers : tuple of SignalAnswer
+        What was found when signals were looked into, the first one first.
+    ended : str
+        Day on which watching ended; empty while it goes on.
     note : str
         What else is to be known.
     invented : bool
@@ -77,6 +101,8 @@ class ControlWatch:
     limit: float | None = None
     limit_is: str = ""
     excluded: tuple[ExcludedResult, ...] = ()
+    answers: tuple[SignalAnswer, ...] = ()
+    ended: str = ""
     note: str = ""
     invented: bool = False
 

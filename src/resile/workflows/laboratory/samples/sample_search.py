@@ -100,7 +100,7 @@ def samples_as_csv(record: LaboratoryRecord, actor: Actor, wanted: SampleFilter)
                 row.key, row.number, row.product, row.lot, row.customer, row.tank, row.claimed_grade,
                 row.received, row.stage,
             )  # fmt: skip
-            yield ",".join(map(_cell, cells)) + "\r\n"
+            yield ",".join(map(csv_cell, cells)) + "\r\n"
 
 
 def find_samples(record: LaboratoryRecord, actor: Actor, typed: str) -> list[SampleRow]:
@@ -150,6 +150,6 @@ def _allowed(actor: Actor, wanted: SampleFilter) -> SampleFilter:
     return replace(wanted, customer=actor.customer) if actor.customer else wanted
 
 
-def _cell(text: str) -> str:
+def csv_cell(text: str) -> str:
     led = f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t", "\r") else text
     return '"' + led.replace('"', '""') + '"' if any(sign in led for sign in ',"\r\n') else led

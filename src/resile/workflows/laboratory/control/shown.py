@@ -1,0 +1,197 @@
+"""A kept chart with the results of the record on it, and where it stands in words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from resile.errors import ResileError
+from resile.records.control.chart import ChartSignal, ControlChart
+from resile.records.register import Actor, ControlWatch, Kept, Product
+from resile.storage.laboratory_record import LaboratoryRecord
+from resile.storage.lists.production import ProducedValue, produced_values
+from resile.storage.lists.samples import names_of
+from resile.workflows.control.watching import watch
+from resile.workflows.laboratory.access.permissions import require
+from resile.workflows.laboratory.control.produced import (
+    WatchedResults,
+    property_title,
+    results_of,
+    watched_property,
+)
+
+BEGUN, CALM, LOOK, ENDED, REFUSED = "begun", "calm", "look", "ended", "refused"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeenChart:
+    """A kept chart as it stands.
+
+    Attributes
+    ----------
+    kept : Kept of ControlWatch
+        How the property is watched.
+    product : str
+        Name of the product.
+    title : str
+        The property in words.
+    results : WatchedResults
+        What is on the chart, and what an invalid finding keeps off it.
+    chart : ControlChart or None
+        None where it cannot be drawn yet.
+    refusal : str
+        Why not.
+    state, words : str
+        ``begun``, ``calm``, ``look``, ``ended`` or ``refused``; and in words.
+    open : tuple of ChartSignal
+        Signals of the watched lots that nobody has answered yet, the first one first.
+    open_beside : tuple of ChartSignal
+        The same of the chart of the scatter.
+    """
+
+    kept: Kept[ControlWatch]
+    product: str
+    title: str
+    results: WatchedResults
+    chart: ControlChart | None
+    refusal: str
+    state: str
+    words: str
+    open: tuple[ChartSignal, ...] = ()
+    open_beside: tuple[ChartSignal, ...] = ()
+
+    @property
+    def open_lots(self) -> tuple[str, ...]:
+        """Lots with an open signal, in order."""
+        return lots_of_signals(self.chart, (*self.open, *self.open_beside))
+
+    @property
+    def answered(self) -> str:
+        """Lot up to which signals were looked into; empty for none."""
+        return self.kept.value.answers[-1].lot if self.kept.value.answers else ""
+
+
+def see_chart(record: LaboratoryRecord, actor: Actor, key: str, revision: int | None = None) -> SeenChart:
+    """Give a kept chart with its results.
+
+    Parameters
+    ----------
+    record, actor
+        Where to look; who asks.
+    key : str
+        Key of the chart.
+    revision : int or None
+        Which revision of it; None for the newest.
+    """
+    require(actor, "runs.see")
+    with record.reading() as reading:
+        kept = reading.get(ControlWatch, key, revision)
+        product = reading.get(Product, kept.value.product).value.name
+        values = produced_values(reading, kept.value.product, quantity=kept.value.quantity)
+    return seen_of(kept, product, values)
+
+
+def see_charts(
+    record: LaboratoryRecord, actor: Actor, *, product: str = "", until: str = ""
+) -> list[SeenChart]:
+    """Give every kept chart that goes on, with its results: by product, what is to be looked at first.
+
+    Parameters
+    ----------
+    record, actor
+        Where to look; who asks.
+    product : str
+        Key of a product; empty for all.
+    until : str
+        Last day of sampling that counts; empty for all.
+    """
+    require(actor, "runs.see")
+    with record.reading() as reading:
+        kept = reading.find(ControlWatch, **({"product": product} if product else {}))
+        names = dict(names_of(reading, "product", limit=5000))
+        values = {
+            key: produced_values(reading, key, until=until)
+            for key in {one.value.product for one in kept if not one.value.ended}
+        }
+    seen = [
+        seen_of(one, names.get(one.value.product, ""), values[one.value.product])
+        for one in kept
+        if not one.value.ended
+    ]
+    order = (LOOK, REFUSED, BEGUN, CALM)
+    return sorted(seen, key=lambda one: (one.product, order.index(one.state), one.kept.key))
+
+
+def seen_of(kept: Kept[ControlWatch], product: str, values: Sequence[ProducedValue]) -> SeenChart:
+    """Put the results of a product on a kept chart; see `see_chart`."""
+    held = kept.value
+    watched = watched_property(held, product)
+    results = results_of(values, held)
+    title = property_title(held.quantity, held.condition, held.temperature_c)
+    present = {one.key for one in results.results}
+    chart, refusal = None, ""
+    try:
+        chart = watch(
+            results.results,
+            watched,
+            chart=held.chart,
+            run_rules=held.run_rules,
+            baseline_since=held.baseline_since,
+            baseline_until=held.baseline_until,
+            excluded={one.result: one.reason for one in held.excluded if one.result in present},
+        )
+    except ResileError as error:
+        refusal = str(error)
+    open_, beside = _open(held, chart), _open(held, chart.beside if chart else None)
+    state, words = _state(held, chart, refusal, open_, beside)
+    return SeenChart(
+        kept=kept,
+        product=product,
+        title=title,
+        results=results,
+        chart=chart,
+        refusal=refusal,
+        state=state,
+        words=words,
+        open=open_,
+        open_beside=beside,
+    )
+
+
+def lots_of_signals(chart: ControlChart | None, signals: Sequence[ChartSignal]) -> tuple[str, ...]:
+    """Give the lots at which signals were raised, in order, each once."""
+    if chart is None:
+        return ()
+    return tuple(chart.points[place].label for place in sorted({one.index for one in signals}))
+
+
+def _open(held: ControlWatch, chart: ControlChart | None) -> tuple[ChartSignal, ...]:
+    """Give the signals behind the lot that was answered last."""
+    if chart is None:
+        return ()
+    labels = [one.label for one in chart.points]
+    answered = held.answers[-1].lot if held.answers else ""
+    place = labels.index(answered) if answered in labels else -1
+    return tuple(one for one in chart.signals if one.index > place)
+
+
+def _state(
+    held: ControlWatch,
+    chart: ControlChart | None,
+    refusal: str,
+    open_: Sequence[ChartSignal],
+    beside: Sequence[ChartSignal],
+) -> tuple[str, str]:
+    if held.ended:
+        return ENDED, f"ended on {held.ended}"
+    if chart is None:
+        return REFUSED, f"no chart yet: {refusal}"
+    lots = lots_of_signals(chart, (*open_, *beside))
+    if lots:
+        many = "1 lot" if len(lots) == 1 else f"{len(lots)} lots"
+        return LOOK, f"look: {many} with a signal, the newest {lots[-1]}"
+    count = len(chart.points)
+    if not held.baseline_until:
+        return BEGUN, f"being set up: {count} lots so far, no signal"
+    watched = sum(one.phase == "watched" for one in chart.points)
+    return CALM, f"no open signal in {watched} watched lots"
