@@ -44,9 +44,9 @@ def figure_small_chart(control: ControlChart, *, open_lots: Iterable[str] = ()) 
         for place, one in enumerate(points)
     ]
     across: Spec = {"field": "at", "type": "quantitative", "axis": None, "scale": {"nice": False}}
-    scale: Spec = {"type": "log"} if log else {"zero": False}
-    title = f"{control.property.quantity and _unit_words(control)}"
-    up: Spec = {"type": "quantitative", "scale": scale, "axis": number_axis(title, tickCount=4, grid=False)}
+    scale: Spec = {"type": "log", "nice": False, "padding": 6} if log else {"zero": False}
+    axis = number_axis(control.unit or control.property.unit, tickCount=4, grid=False)
+    up: Spec = {"type": "quantitative", "scale": scale, "axis": axis}
     lines: list[Spec] = [
         {
             "mark": {"type": "line", "color": colour, "strokeWidth": 1, "strokeDash": dash},
@@ -104,10 +104,6 @@ def small_chart_in_words(control: ControlChart, *, open_lots: Iterable[str] = ()
     marked = [one.label for one in control.points if one.label in set(open_lots)]
     said = f"{control.title}: {len(control.points)} lots, the newest {control.points[-1].label}. "
     return said + (f"To be looked into: {', '.join(marked[-6:])}." if marked else "No signal is open.")
-
-
-def _unit_words(control: ControlChart) -> str:
-    return control.property.unit or ""
 
 
 def _shown(value: float, *, log: bool) -> float | None:

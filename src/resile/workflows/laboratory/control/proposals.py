@@ -190,18 +190,19 @@ def _limits(limit: BlendLimit, name: PropertyName) -> bool:
     response = limit.response
     if (response.quantity, response.condition) != (name.quantity, name.condition) or limit.absolute:
         return False
-    if response.temperature_c is None or name.temperature_c is None:
-        return response.temperature_c is None
-    tolerance: float = settled()["temperature_tolerance_c"]
-    return abs(response.temperature_c - name.temperature_c) <= tolerance
+    return _near(response.temperature_c, name.temperature_c)
 
 
 def _same(watch: ControlWatch, name: PropertyName) -> bool:
-    return (watch.quantity, watch.condition) == (name.quantity, name.condition) and (
-        watch.temperature_c == name.temperature_c
-        or (None not in (watch.temperature_c, name.temperature_c)
-        and abs(watch.temperature_c - name.temperature_c) <= settled()["temperature_tolerance_c"])  # type: ignore[operator]
-    )
+    named = (watch.quantity, watch.condition) == (name.quantity, name.condition)
+    return named and _near(watch.temperature_c, name.temperature_c)
+
+
+def _near(one: float | None, other: float | None) -> bool:
+    if one is None or other is None:
+        return one is other
+    tolerance: float = settled()["temperature_tolerance_c"]
+    return abs(one - other) <= tolerance
 
 
 def _order(proposal: WatchProposal) -> tuple[int, int, str]:

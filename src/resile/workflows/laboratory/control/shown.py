@@ -19,6 +19,7 @@ from resile.workflows.laboratory.control.produced import (
     results_of,
     watched_property,
 )
+from resile.workflows.laboratory.control.watches import watches_of
 
 BEGUN, CALM, LOOK, ENDED, REFUSED = "begun", "calm", "look", "ended", "refused"
 
@@ -107,7 +108,7 @@ def see_charts(
     """
     require(actor, "runs.see")
     with record.reading() as reading:
-        kept = reading.find(ControlWatch, **({"product": product} if product else {}))
+        kept = watches_of(reading, product)
         names = dict(names_of(reading, "product", limit=5000))
         values = {
             key: produced_values(reading, key, until=until)

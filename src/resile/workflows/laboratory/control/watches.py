@@ -18,6 +18,7 @@ from resile.records.register import (
     SignalAnswer,
 )
 from resile.storage.laboratory_record import LaboratoryRecord
+from resile.storage.reading import Reading
 from resile.workflows.control.watching import CHART_KINDS
 from resile.workflows.laboratory.access.permissions import require
 from resile.workflows.laboratory.bench.hand_numbers import hand_number_or_none
@@ -83,7 +84,12 @@ def list_watches(record: LaboratoryRecord, actor: Actor, *, product: str = "") -
     """Give the charts that are kept, or those of one product."""
     require(actor, "runs.see")
     with record.reading() as reading:
-        return reading.find(ControlWatch, **({"product": product} if product else {}))
+        return watches_of(reading, product)
+
+
+def watches_of(reading: Reading, product: str = "") -> list[Kept[ControlWatch]]:
+    """Give the charts that are kept, or those of one product, within a transaction."""
+    return reading.find(ControlWatch, product=product) if product else reading.find(ControlWatch)
 
 
 def watch_history(record: LaboratoryRecord, actor: Actor, key: str) -> list[WatchChange]:
@@ -178,7 +184,7 @@ def leave_out(
     seen: int,
     reason: str,
 ) -> Kept[ControlWatch]:
-    """Leave results out of the set-up, with the cause that was found; they stay in the record and on the page.
+    """Leave results out of the set-up, with the cause that was found; they stay in the record.
 
     Parameters
     ----------
