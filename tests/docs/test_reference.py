@@ -124,3 +124,14 @@ def test_every_column_of_the_log_is_in_its_page() -> None:
     from resile.storage.tables import ENTRY
 
     assert missing("log", {column.name for column in ENTRY.columns}) == set()
+
+
+def test_the_page_of_archives_names_every_column() -> None:
+    from resile.records.batch import BatchSummary
+    from resile.storage.archive.schema import PATHS, TABLES
+
+    for table in (*TABLES, PATHS):
+        section = page("archives").partition(f"## `{table.name}.parquet`")[2].partition("\n## ")[0]
+        for column in table.columns:
+            assert f"| `{column.name}` | {column.kind} | {column.meaning} |" in section
+    assert not missing("archives", {field.name for field in fields(BatchSummary)})

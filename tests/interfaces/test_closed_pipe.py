@@ -28,6 +28,7 @@ CALLS = (
     "read 101-plain/specimen-1.csv",
     "reduce 101-plain/specimen-1.csv",
     "reduce 101-plain/specimen-1.csv --json",
+    "batch 101-plain --into archive",
     "grade 101-plain/other-results.csv",
     "compare 101-plain/other-results.csv",
     "report 101-plain/order.toml --folder pages",

@@ -22,7 +22,6 @@ from resile.records.register.offer import BlendBookRecord, RangeRecord, SavedLay
 from resile.records.register.people import Actor, Customer, LaboratorySettings, Person
 from resile.records.register.results import (
     TYPED_RESULTS,
-    PrecisionUsed,
     Result,
     ResultLine,
     Run,
@@ -53,7 +52,6 @@ __all__ = [
     "Kept",
     "LaboratorySettings",
     "OwnPrecision",
-    "PrecisionUsed",
     "Person",
     "Product",
     "RangeRecord",

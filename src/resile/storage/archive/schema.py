@@ -168,7 +168,19 @@ VERDICTS = Table(
 )
 
 TABLES: tuple[Table, ...] = (FILES, RESULTS, VERDICTS)
-"""Every table of an archive."""
+"""Every table of an archive that questions are asked of."""
+
+PATHS = Table(
+    "paths",
+    (
+        Column("path", "text", "where bytes were found"),
+        Column("sha256", "text", "SHA-256 of the bytes; empty where they could not be read"),
+        Column("size", "whole", "length [bytes]"),
+        Column("told", "text", "what register and folders say of it, as JSON; empty where nothing"),
+    ),
+    ("path",),
+)
+"""Every place a batch looked at: what makes a second batch quick. Only an archive of record files has it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -261,10 +273,27 @@ def write_whole(path: Path, text: str | bytes) -> None:
     text : str or bytes
         Its content; text is written as UTF-8.
     """
+    _write(path, text.encode("utf-8") if isinstance(text, str) else text, to_disk=True)
+
+
+def write_piece(path: Path, data: bytes) -> None:
+    """Write one of many files whole or not at all, without waiting for the disk.
+
+    Parameters
+    ----------
+    path : Path
+        File to write or replace.
+    data : bytes
+        Its content. A loss of power may damage it; whoever reads it can tell, and makes it again.
+    """
+    _write(path, data, to_disk=False)
+
+
+def _write(path: Path, data: bytes, *, to_disk: bool) -> None:
     new = path.with_name(f".{path.name}.new")
-    data = text.encode("utf-8") if isinstance(text, str) else text
     with new.open("wb") as file:
         file.write(data)
-        file.flush()
-        os.fsync(file.fileno())
+        if to_disk:
+            file.flush()
+            os.fsync(file.fileno())
     new.replace(path)

@@ -235,37 +235,18 @@ def grade_sample(
     GradeStatement
         Every class at every tested temperature, whole grades and continuous temperatures.
     """
-    own = mark_impossible(determinations, yardstick.checks)
-    results = results_from_determinations(
-        own,
-        yardstick.precision,
-        yardstick.retest_rule,
-        basis=yardstick.basis,
-        budgets=yardstick.budgets,
-        own=yardstick.own,
-        tested=yardstick.tested,
-    )
-    difference = result_of_difference(
-        without_badly_aged(tuple(results), ageing_record, long_term_record),
-        yardstick.specification,
-        yardstick.correlation,
-        yardstick.basis,
-    )
-    results = (*results, *((difference,) if difference is not None else ()))
-    statement = judge_sample(
+    judged = judge_determinations(
         sample,
-        results,
-        yardstick.specification,
-        decision_rule=yardstick.decision_rule,
-        retest_rule=yardstick.retest_rule,
+        determinations,
+        yardstick,
         ageing_record=ageing_record,
         long_term_record=long_term_record,
-        reported_class=reported_class(own, sample),
-        claim=_claim(claim, yardstick),
+        claim=claim,
     )
+    results = judged.results
     statement = complete_statement(
-        statement,
-        without_badly_aged(statement.results, ageing_record, long_term_record),
+        judged,
+        without_badly_aged(judged.results, ageing_record, long_term_record),
         correlation=yardstick.correlation,
         both_rules=both_rules,
         allow_extrapolation=allow_extrapolation,
@@ -283,6 +264,50 @@ def grade_sample(
     told_once = dict.fromkeys((*_of_left_out(results), *doubts, *across, *kept))
     return replace(
         statement, findings=tuple(told_once), price_views=price_views_of(statement.results, yardstick)
+    )
+
+
+def judge_determinations(
+    sample: str,
+    determinations: Iterable[Determination],
+    yardstick: Yardstick,
+    *,
+    ageing_record: AgeingRecord | None = None,
+    long_term_record: LongTermAgeingRecord | None = None,
+    claim: str | None = None,
+) -> GradeStatement:
+    """Judge one sample without what is computed beside the verdicts: no continuous temperatures, no prices.
+
+    Parameters
+    ----------
+    sample, determinations, yardstick, ageing_record, long_term_record, claim
+        As in `grade_sample`.
+
+    Returns
+    -------
+    GradeStatement
+        With the same verdicts.
+    """
+    own = mark_impossible(determinations, yardstick.checks)
+    results = results_from_determinations(
+        own, yardstick.precision, yardstick.retest_rule, basis=yardstick.basis, budgets=yardstick.budgets
+    )
+    difference = result_of_difference(
+        without_badly_aged(tuple(results), ageing_record, long_term_record),
+        yardstick.specification,
+        yardstick.correlation,
+        yardstick.basis,
+    )
+    return judge_sample(
+        sample,
+        (*results, *((difference,) if difference is not None else ())),
+        yardstick.specification,
+        decision_rule=yardstick.decision_rule,
+        retest_rule=yardstick.retest_rule,
+        ageing_record=ageing_record,
+        long_term_record=long_term_record,
+        reported_class=reported_class(own, sample),
+        claim=_claim(claim, yardstick),
     )
 
 

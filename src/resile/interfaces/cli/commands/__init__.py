@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from resile.interfaces.cli.commands.batches import batch
 from resile.interfaces.cli.commands.bench import due
 from resile.interfaces.cli.commands.blend_rules import blend  # the group of blends, with its quick rules
 from resile.interfaces.cli.commands.certificates import certificate
@@ -54,6 +55,7 @@ def resile(
 COMMANDS = (
     read,
     reduce,
+    batch,
     grade,
     compare,
     ageing,

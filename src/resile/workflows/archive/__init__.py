@@ -1,0 +1,1 @@
+"""An archive of many records: made by a batch, asked, judged again."""

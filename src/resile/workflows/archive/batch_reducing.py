@@ -1,0 +1,261 @@
+"""What a worker of a batch does with files: bytes to rows. It depends on nothing but what it is given.
+
+A worker may run in this process, in another one or on another machine; it writes nothing to the archive and
+gives back the rows as the bytes of small Parquet files.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from resile.errors import EXIT_OUR_FAULT, ConflictError, ResileError, answer_for
+from resile.readers.batches.details import told_by_details
+from resile.readers.batches.places import bytes_of
+from resile.readers.layout import Layout
+from resile.records.batch import FileTold
+from resile.records.creep_recovery import CreepRecoveryRun
+from resile.records.determination import Condition
+from resile.records.finding import worst_severity
+from resile.records.reading import HeldFile
+from resile.storage.archive.pieces import FILE_PIECES, RESULT_PIECES, Piece, pack_rows
+from resile.storage.archive.schema import PATHS
+from resile.version import __version__
+from resile.workflows.judging.determinations import components_of_run, determinations_of_run
+from resile.workflows.orders.ordered_records import names_of_parts
+from resile.workflows.reducing.across_runs import with_findings_across
+from resile.workflows.reducing.reduction import Run, reduce_record
+
+_NAME = "record"
+"""Every file is read under this name, so that equal bytes at two paths are refused in the same words."""
+
+Row = tuple[object, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FileToDo:
+    """A file that a worker is to look at.
+
+    Attributes
+    ----------
+    path : str
+        Where it stands.
+    told : FileTold
+        What register and folders say of it.
+    data : bytes or None
+        Its bytes, where the worker need not or cannot fetch them itself.
+    trouble : str
+        Why it cannot be looked at; empty where it can.
+    """
+
+    path: str
+    told: FileTold
+    data: bytes | None = None
+    trouble: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class HowToReduce:
+    """What holds for every file of a batch.
+
+    Attributes
+    ----------
+    layout : Layout
+        How files are to be understood, where that is not left to the reader.
+    software : str
+        Version of resile that the batch was started by: a worker of another one refuses.
+    """
+
+    layout: Layout
+    software: str
+
+
+def hash_files(files: Sequence[FileToDo]) -> list[tuple[FileToDo, str, int]]:
+    """Give hash and length of files, without understanding them.
+
+    Parameters
+    ----------
+    files : sequence of FileToDo
+        Some of the batch.
+
+    Returns
+    -------
+    list of tuple of (FileToDo, str, int)
+        An empty hash where the bytes cannot be had: reducing tells why.
+    """
+    found = []
+    for file in files:
+        try:
+            data = _bytes(file)
+            found.append((file, hashlib.sha256(data).hexdigest(), len(data)))
+        except (
+            Exception
+        ):  # a store fails in ways of its own; the file is tried again, and told of, when reduced
+            found.append((file, "", 0))
+    return found
+
+
+def reduce_files(how: HowToReduce, files: Sequence[FileToDo]) -> Piece:
+    """Reduce files to one piece.
+
+    Parameters
+    ----------
+    how : HowToReduce
+        What holds for all of them.
+    files : sequence of FileToDo
+        Some of the batch.
+
+    Returns
+    -------
+    Piece
+        Results, files and paths; a file that is refused stands among the files with its reason.
+
+    Raises
+    ------
+    ConflictError
+        This worker has another version of resile than the batch.
+    """
+    if how.software != __version__:
+        raise ConflictError(
+            f"a worker has resile {__version__}, the batch was started by {how.software}; give all the same"
+        )
+    results: list[Row] = []
+    seen: list[Row] = []
+    paths: list[Row] = []
+    refused = 0
+    for file in files:
+        done = _reduce(how, file)
+        results += done.results
+        seen.append(done.file)
+        paths.append((file.path, done.sha256, done.size, file.told.text))
+        refused += done.refused
+    return _piece(results, seen, paths, refused)
+
+
+def given_up(file: FileToDo) -> Piece:
+    """Give the piece of a file that ended the process which worked on it, twice."""
+    trouble = "reading this file ended the process that read it, twice (out of memory?); look at it by itself"
+    return reduce_files(HowToReduce(Layout(), __version__), [FileToDo(file.path, file.told, trouble=trouble)])
+
+
+def seen_again(files: Sequence[tuple[FileToDo, str, int]]) -> Piece:
+    """Give the piece that tells where files stand whose bytes are reduced already."""
+    return _piece([], [], [(file.path, sha256, size, file.told.text) for file, sha256, size in files], 0)
+
+
+def _piece(results: list[Row], files: list[Row], paths: list[Row], refused: int) -> Piece:
+    tables = ((RESULT_PIECES, results), (FILE_PIECES, files), (PATHS, paths))
+    return Piece(tuple(pack_rows(table, rows) for table, rows in tables), len(paths), refused)
+
+
+@dataclass(frozen=True, slots=True)
+class _Done:
+    sha256: str
+    size: int
+    results: list[Row]
+    file: Row
+    refused: bool
+
+
+def _reduce(how: HowToReduce, file: FileToDo) -> _Done:
+    sha256, size = "", 0
+    try:
+        if file.trouble:
+            return _refused(file, sha256, size, file.trouble, 2)
+        data = _bytes(file)
+        sha256, size = hashlib.sha256(data).hexdigest(), len(data)
+        reduction = reduce_record(HeldFile(_NAME, data), layout=how.layout, keep_signal=True)
+        runs = with_findings_across(reduction.runs)
+    except ResileError as error:
+        return _refused(file, sha256, size, str(error), answer_for(error).exit_code)
+    except Exception as error:  # the outermost door of a worker: one file never stops a batch
+        return _refused(file, sha256, size, _our_fault(error), EXIT_OUR_FAULT)
+    tests = ", ".join(dict.fromkeys(run.method for run in runs))
+    told = file.told.text
+    return _Done(
+        sha256,
+        size,
+        list(_rows(runs, file.told, sha256, told)),
+        (sha256, file.path, [], size, tests, len(runs), "", 0, __version__, told),
+        False,
+    )
+
+
+def _bytes(file: FileToDo) -> bytes:
+    return file.data if file.data is not None else bytes_of(file.path)
+
+
+def _refused(file: FileToDo, sha256: str, size: int, reason: str, exit_code: int) -> _Done:
+    for place in (f"{_NAME}: ", f"{_NAME}, ", f"{file.path}: ", f"{file.path}, "):
+        reason = reason.removeprefix(place)
+    row: Row = (sha256, file.path, [], size, "", 0, reason, exit_code, __version__, file.told.text)
+    return _Done(sha256, size, [], row, True)
+
+
+def _our_fault(error: Exception) -> str:
+    return (
+        f"this is a fault of the program, not of the file ({type(error).__name__}: {error}); please report it"
+    )
+
+
+def _rows(runs: Sequence[Run], told: FileTold, sha256: str, told_text: str) -> Iterator[Row]:
+    names = [""] if len(runs) == 1 else names_of_parts(runs)
+    for part, run in zip(names, runs, strict=True):
+        known = told.over(_of_run(run))
+        condition = Condition(known.condition or "unknown")
+        worst = worst_severity(run.findings)
+        head = (
+            sha256,
+            part,
+            known.sample,
+            known.lot,
+            known.product,
+            known.tested,
+            run.method,
+            condition.value,
+        )
+        tail = (worst.value if worst else "", sorted({finding.code for finding in run.findings}))
+        stresses = _stresses(run)
+        for one in (
+            *determinations_of_run(run, sample=known.sample, condition=condition),
+            *components_of_run(run, sample=known.sample, condition=condition),
+        ):
+            yield (
+                *head,
+                one.quantity,
+                _number(one.temperature_c),
+                stresses.get(one.quantity),
+                _number(one.value),
+                one.unit,
+                *tail,
+                __version__,
+                told_text,
+            )
+
+
+def _of_run(run: Run) -> FileTold:
+    """Give what the file itself says of a run."""
+    details = run.signal.details if run.signal is not None else {}
+    own = told_by_details(details)
+    stated = (
+        "" if isinstance(run, CreepRecoveryRun) or run.condition is Condition.UNKNOWN else run.condition.value
+    )
+    # What heads a sample elsewhere may be a lot here: "lot" alone is no name of a sample.
+    named = run.sample if run.sample not in (own.lot, own.product) else ""
+    return own.over(FileTold(sample=named, condition=stated))
+
+
+def _stresses(run: Run) -> dict[str, float]:
+    if not isinstance(run, CreepRecoveryRun):
+        return {}
+    return {
+        f"{name}_{level.stress_kpa:g}": level.stress_kpa
+        for level in run.levels
+        for name in ("jnr", "percent_recovery")
+    }
+
+
+def _number(value: float | None) -> float | None:
+    return value if value is not None and math.isfinite(value) else None

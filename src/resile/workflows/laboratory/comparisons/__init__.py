@@ -1,1 +1,0 @@
-"""The laboratory beside itself and others, from its record: duplicates, checks, rounds, own precision."""
