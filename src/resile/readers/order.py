@@ -17,6 +17,7 @@ An order that uses every key::
     uncertainty_basis = "repeatability"
     retest_rule = "mean-of-all"
     budget = "bench-1.toml"               # for the bases budget and combined
+    precision = "own-precision.toml"      # for the basis own
     correlation = "laboratory-bias"
     price_rule = ["m-value-steps"]        # or one name; a file beside the order, where it ends in .toml
     price_limit = 55                      # that the rule counts from, as the contract states it
@@ -56,6 +57,7 @@ An order that uses every key::
     [[record]]
     file = "sweep.csv"
     condition = "PAV"
+    tested = 2026-03-05                   # of this record, where the order states several days
     plate_diameter_mm = 8                 # of this record: goes before what the file states
     gap_mm = 2
 
@@ -124,6 +126,7 @@ def read_order(path: Path) -> TestOrder:
         replaces=_replacement(folder, content.replaces),
         budget=_name_or_file(folder, content.budget),
         correlation=_name_or_file(folder, content.correlation),
+        precision=_name_or_file(folder, content.precision),
         price_rule=tuple(_name_or_file(folder, name) for name in content.price_rule),
         source=source,
         **content.model_dump(exclude=_RESOLVED),
@@ -143,6 +146,7 @@ _RESOLVED = {
     "replaces",
     "budget",
     "correlation",
+    "precision",
     "price_rule",
 }
 
@@ -163,6 +167,7 @@ def _record(folder: Path, row: Any) -> OrderedRecord:
         laboratory=row.laboratory,
         plate_diameter_mm=row.plate_diameter_mm,
         gap_mm=row.gap_mm,
+        tested=row.tested,
     )
 
 
@@ -246,6 +251,7 @@ def _model() -> type[BaseModel]:
         layout: str = ""
         sheet: Text = ""
         laboratory: Text = ""
+        tested: Text = ""
         plate_diameter_mm: Length | None = None
         gap_mm: Length | None = None
 
@@ -290,6 +296,7 @@ def _model() -> type[BaseModel]:
         retest_rule: Text = ""
         budget: Text = ""
         correlation: Text = ""
+        precision: Text = ""
         price_rule: Annotated[
             tuple[Needed, ...],
             BeforeValidator(_one_or_many, json_schema_input_type=Needed | tuple[Needed, ...]),

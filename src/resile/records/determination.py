@@ -74,6 +74,8 @@ class Determination:
         Another laboratory that made it; empty where the laboratory of the report did.
     storage : BathStorage or None
         How the beam was kept before the test, where that differs within a table.
+    tested : str
+        Day or time of the test; empty where it is not stated.
     """
 
     sample: str
@@ -91,6 +93,7 @@ class Determination:
     findings: tuple[Finding, ...] = ()
     laboratory: str = ""
     storage: BathStorage | None = None
+    tested: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +105,8 @@ class Uncertainty:
     standard : float
         Standard uncertainty, in the unit of the result.
     basis : str
-        ``"repeatability"``, ``"reproducibility"``, ``"replicates"``, ``"budget"`` or ``"combined"``.
+        ``"repeatability"``, ``"reproducibility"``, ``"replicates"``, ``"budget"``, ``"combined"`` or
+        ``"own"``.
     distribution : str
         ``"normal"`` or ``"log-normal"``.
     degrees_of_freedom : float or None

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from resile.records.determination import Condition
 from resile.records.finding import Finding
 from resile.records.form import ResultsForm
+from resile.records.own_precision import KeyedPrecision
 from resile.records.reading import HeldFile, SourceFile
 from resile.records.revision import Replacement
 
@@ -83,6 +84,8 @@ class OrderedRecord:
         The one run of the file that is meant, by its label; empty for all of them.
     doubts : tuple of Finding
         What speaks against the test itself, such as an instrument out of its verification.
+    tested : str
+        Day or time of this very test; empty for that of the order.
     """
 
     path: Path | HeldFile
@@ -96,6 +99,7 @@ class OrderedRecord:
     gap_mm: float | None = None
     part: str = ""
     doubts: tuple[Finding, ...] = ()
+    tested: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,11 +114,14 @@ class OrderedTable:
         State of the binder for rows that name none.
     layout : Path or HeldFile or None
         Saved layout to read the file by.
+    tested : str
+        Day or time of its tests; empty for that of the order.
     """
 
     path: Path | HeldFile
     condition: Condition = Condition.UNKNOWN
     layout: Path | HeldFile | None = None
+    tested: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,6 +174,8 @@ class TestOrder:
         Names of the rules agreed before the test; empty for the default.
     budget, correlation : str
         Name or file of the uncertainty budget and of what errors share; empty for the default.
+    precision : str or tuple of KeyedPrecision
+        The laboratory's own precision, for the basis ``"own"``: name or file, or at hand; empty for none.
     price_rule : tuple of str
         Names or files of the price rules of the contract; empty where the money is not asked about.
     price_limit : float or None
@@ -215,6 +224,7 @@ class TestOrder:
     retest_rule: str = ""
     budget: str = ""
     correlation: str = ""
+    precision: str | tuple[KeyedPrecision, ...] = ""
     price_rule: tuple[str, ...] = ()
     price_limit: float | None = None
     service_class: str = ""

@@ -29,7 +29,7 @@ from resile.specifications.search import SpecificationFile, files_of, find_file,
 if TYPE_CHECKING:
     pass
 
-BASES = ("repeatability", "reproducibility", "replicates", "budget", "combined")
+BASES = ("repeatability", "reproducibility", "replicates", "budget", "combined", "own")
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,8 +183,8 @@ def load_decision_rule(name: str | Path, *, basis: str = "reproducibility") -> D
         ``"simple"``, ``"guard-band"``, ``"guard-band-5-percent"``, ``"four-state"``,
         ``"four-state-conditional"``, or a path.
     basis : str
-        ``"repeatability"``, ``"reproducibility"``, ``"replicates"``, ``"budget"`` or ``"combined"``; several
-        with commas: the first that gives an uncertainty is taken, property by property.
+        ``"repeatability"``, ``"reproducibility"``, ``"replicates"``, ``"budget"``, ``"combined"`` or
+        ``"own"``; several with commas: the first that gives an uncertainty is taken, property by property.
 
     Returns
     -------

@@ -30,6 +30,8 @@ def run_grade(
     retest_rule: str,
     budget: str,
     correlation: str,
+    precision: str,
+    tested: str,
     each: bool,
     claim: str | None,
     both_rules: bool,
@@ -51,6 +53,8 @@ def run_grade(
         retest_rule=retest_rule,
         budget=budget,
         correlation=correlation,
+        precision=precision,
+        tested=tested,
         price_rules=price_rules,
         price_limit=price_limit,
     )

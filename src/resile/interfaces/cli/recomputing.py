@@ -84,6 +84,7 @@ def _lines(one: Recomputed) -> Iterator[str]:
     if one.verdicts:
         resting = ", ".join((*one.verdicts, *one.statements))
         yield f"rests on it: {resting}; grade the sample again and look at what it says"
+    yield from one.precision
     if one.kept:
         yield f"kept as revision {one.kept}; revision {one.revision} stays as it was"
 

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import math
 import statistics
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from resile.errors import MeasurementError
+from resile.judge.results.own_precision import BASIS, InForce, none_in_force, precision_of_result
 from resile.judge.results.precision import Precision, precision_at
 from resile.judge.results.retest import counted_places, replicate_findings, where_words
 from resile.judge.results.uncertainty import needs_budget, uncertainty_of_mean
 from resile.records.ageing import AgeingRecord
 from resile.records.determination import Condition, Determination, Result
 from resile.records.finding import Finding, Severity
+from resile.records.own_precision import KeyedPrecision
 from resile.records.quantity import QUANTITIES, REPORTED_QUANTITIES
 from resile.records.specification import PrecisionStatement, RetestRule
 from resile.records.uncertainty import UncertaintyBudget
@@ -25,6 +27,8 @@ def results_from_determinations(
     *,
     basis: str,
     budgets: Sequence[UncertaintyBudget] = (),
+    own: Sequence[KeyedPrecision] = (),
+    tested: str = "",
     temperature_tolerance_c: float = 0.1,
 ) -> tuple[Result, ...]:
     """Make one result of all determinations of a property of a sample at a temperature.
@@ -39,10 +43,15 @@ def results_from_determinations(
     retest_rule : RetestRule
         Which determinations count.
     basis : str
-        ``"repeatability"``, ``"reproducibility"``, ``"replicates"``, ``"budget"`` or ``"combined"``; several
-        with commas: the first that gives an uncertainty is taken, result by result.
+        ``"repeatability"``, ``"reproducibility"``, ``"replicates"``, ``"budget"``, ``"combined"`` or
+        ``"own"``; several with commas: the first that gives an uncertainty is taken, result by result.
     budgets : sequence of UncertaintyBudget
         Needed for the bases ``"budget"`` and ``"combined"``.
+    own : sequence of KeyedPrecision
+        Own precision of the laboratory, for the basis ``"own"``; where none was in force on the day of the
+        test, a finding says so.
+    tested : str
+        Day or days of the tests, for determinations that state none.
     temperature_tolerance_c : float
         Determinations whose temperatures differ by no more than this are of one temperature [°C].
 
@@ -60,7 +69,11 @@ def results_from_determinations(
     if needs_budget(basis) and not budgets:
         raise MeasurementError("the uncertainty is to rest on a budget, but no budget was given")
     groups = _grouped(determinations, temperature_tolerance_c)
-    return tuple(_result(group, precision, retest_rule, bases, budgets) for group in groups)
+
+    def in_force(counted: Sequence[Determination], value: float) -> InForce | None:
+        return precision_of_result(counted, value, own, tested) if BASIS in bases else None
+
+    return tuple(_result(group, precision, retest_rule, bases, budgets, in_force) for group in groups)
 
 
 def reported_class(determinations: Iterable[Determination], sample: str) -> str:
@@ -144,6 +157,7 @@ def _result(
     rule: RetestRule,
     bases: Sequence[str],
     budgets: Sequence[UncertaintyBudget],
+    in_force: Callable[[Sequence[Determination], float], InForce | None],
 ) -> Result:
     head = group[0]
     units = sorted({d.unit for d in group})
@@ -163,6 +177,9 @@ def _result(
     findings += _left_out(group, usable, head)
     if level.repeatability is None and level.reproducibility is None and level.covered:
         findings.append(_no_precision(level, head))
+    own = in_force([group[i] for i in sorted(counted)], value)
+    if own is not None and own.held is None:
+        findings.append(none_in_force(head, own.reason))
     spread = statistics.stdev(kept) if len(kept) > 1 else None
     temperatures = [d.temperature_c for d in group if d.temperature_c is not None]
     return Result(
@@ -178,7 +195,9 @@ def _result(
         repeatability=level.repeatability,
         reproducibility=level.reproducibility,
         precision_note=level.note,
-        uncertainty=uncertainty_of_mean(value, len(kept), spread, level, head.quantity, bases, budgets),
+        uncertainty=uncertainty_of_mean(
+            value, len(kept), spread, level, head.quantity, bases, budgets, own.held if own else None
+        ),
         findings=_unique([f for i in sorted(counted) for f in group[i].findings] + findings),
     )
 

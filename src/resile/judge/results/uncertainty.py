@@ -1,4 +1,4 @@
-"""Standard uncertainty of a mean on the chosen basis: published precision, replicates, a budget, or both."""
+"""Standard uncertainty of a mean on the chosen basis: published or own precision, replicates, a budget."""
 
 from __future__ import annotations
 
@@ -7,8 +7,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from resile.judge.results.conformity import coverage_factor
+from resile.judge.results.own_precision import own_doubt
 from resile.judge.results.precision import Precision
 from resile.records.determination import Uncertainty
+from resile.records.own_precision import KeyedPrecision
 from resile.records.uncertainty import UncertaintyBudget
 
 # Compliances are positive and their doubts are relative: their distribution is taken as log-normal.
@@ -24,6 +26,7 @@ class _Mean:
     spread: float | None
     level: Precision
     budget: UncertaintyBudget | None
+    own: KeyedPrecision | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +63,7 @@ def uncertainty_of_mean(
     quantity: str,
     bases: Sequence[str],
     budgets: Sequence[UncertaintyBudget],
+    own: KeyedPrecision | None = None,
 ) -> Uncertainty | None:
     """Give the standard uncertainty of a mean of determinations.
 
@@ -79,6 +83,8 @@ def uncertainty_of_mean(
         The first that gives an uncertainty above zero is taken.
     budgets : sequence of UncertaintyBudget
         The one that holds for the quantity is used.
+    own : KeyedPrecision or None
+        Own precision of the laboratory that is in force for the value.
 
     Returns
     -------
@@ -92,7 +98,9 @@ def uncertainty_of_mean(
     lines marked so. Combined: replicates already hold what differs from specimen to specimen, so only the
     common lines are added; degrees of freedom by Welch and Satterthwaite (JCGM 100:2008, G.4.1).
     """
-    mean = _Mean(value, count, spread, level, next((b for b in budgets if quantity in b.quantities), None))
+    mean = _Mean(
+        value, count, spread, level, next((b for b in budgets if quantity in b.quantities), None), own
+    )
     for basis in bases:
         found = _BY_BASIS[basis](mean)
         if found is not None and found.standard > 0.0:
@@ -132,6 +140,10 @@ def _replicates(mean: _Mean) -> _Doubt | None:
     return _Doubt(mean.spread / math.sqrt(mean.count), 0.0, float(mean.count - 1), note)
 
 
+def _own(mean: _Mean) -> _Doubt | None:
+    return None if mean.own is None else _Doubt(*own_doubt(mean.own, mean.value, mean.count))
+
+
 def _budget(mean: _Mean) -> _Doubt | None:
     budget = mean.budget
     if budget is None:
@@ -167,4 +179,5 @@ _BY_BASIS: dict[str, Callable[[_Mean], _Doubt | None]] = {
     "replicates": _replicates,
     "budget": _budget,
     "combined": _combined,
+    "own": _own,
 }

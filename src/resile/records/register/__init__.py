@@ -22,6 +22,7 @@ from resile.records.register.offer import BlendBookRecord, RangeRecord, SavedLay
 from resile.records.register.people import Actor, Customer, LaboratorySettings, Person
 from resile.records.register.results import (
     TYPED_RESULTS,
+    PrecisionUsed,
     Result,
     ResultLine,
     Run,
@@ -52,6 +53,7 @@ __all__ = [
     "Kept",
     "LaboratorySettings",
     "OwnPrecision",
+    "PrecisionUsed",
     "Person",
     "Product",
     "RangeRecord",

@@ -85,6 +85,11 @@ class CheckMaterial:
         Residue, for a binder.
     certificate : str
         Number of its certificate.
+    tolerance : float or None
+        Largest difference allowed, in the same unit, where a method or maker states one: it then stands in
+        place of the zone that follows from the two above.
+    interval_days : int or None
+        Days within which a check is to be repeated; None for the interval of the instrument.
     until : str
         Day until which it may be used.
     retired : bool
@@ -104,6 +109,8 @@ class CheckMaterial:
     temperature_c: float | None = None
     condition: Condition = Condition.UNKNOWN
     certificate: str = ""
+    tolerance: float | None = None
+    interval_days: int | None = None
     until: str = ""
     retired: bool = False
     note: str = ""
@@ -126,6 +133,8 @@ class CheckResult:
         Who tested.
     note : str
         What else is to be known.
+    verification : str
+        Key of the verification of the instrument that this check is.
     """
 
     material: str
@@ -134,6 +143,7 @@ class CheckResult:
     done: str
     operator: str = ""
     note: str = ""
+    verification: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -155,7 +165,8 @@ class OwnPrecision:
     bias, bias_standard : float
         Found against check materials and rounds, and its standard uncertainty.
     standard : float
-        Standard uncertainty of one result.
+        Standard uncertainty of one result: the scatter within the laboratory and the bias with its own
+        uncertainty, since results are not corrected for it.
     degrees_of_freedom : float or None
         Of `standard`; None where taken as infinite.
     lowest, highest : float or None
@@ -163,7 +174,7 @@ class OwnPrecision:
     duplicates, checks, rounds : int
         What it rests on: pairs of duplicates, checks, rounds.
     since, until : str
-        Days between which the data were made, and from the day after which it holds.
+        First and last day of the data; it holds from the day after the last.
     valid_until : str
         Day until which it may be used; empty until it is replaced.
     note : str

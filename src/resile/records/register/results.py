@@ -130,6 +130,35 @@ class Result:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PrecisionUsed:
+    """Which own precision of the laboratory one result of a verdict was judged with.
+
+    Attributes
+    ----------
+    quantity : str
+        Name from the glossary.
+    condition : Condition
+        Residue that was tested.
+    temperature_c : float or None
+        Test temperature [°C].
+    value : float
+        The result, in the unit of the glossary.
+    tested : str
+        Day of the test, on which it had to be in force.
+    key : str
+        Key of the own precision, with its revision where that is not the first; empty where none was in
+        force.
+    """
+
+    quantity: str
+    condition: Condition
+    temperature_c: float | None
+    value: float
+    tested: str
+    key: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Verdict:
     """What can be said of a sample by one specification.
 
@@ -161,6 +190,8 @@ class Verdict:
         Key of the person who graded.
     complies : bool
         True where what was asked, and the grade claimed, is satisfied.
+    own_precision : tuple of PrecisionUsed
+        Which own precision each result was judged with, where the uncertainty rests on it.
     """
 
     sample: str
@@ -177,6 +208,7 @@ class Verdict:
     pictures: dict[str, str] = field(default_factory=dict)
     author: str = ""
     complies: bool = False
+    own_precision: tuple[PrecisionUsed, ...] = ()
 
 
 class StatementState(StrEnum):

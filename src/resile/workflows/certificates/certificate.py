@@ -193,7 +193,10 @@ def check_certificate(
     own_sample, own_results = _own(own, order)
     rules = load_finding_rules("certificate")
     name = f"certificate {read.number}" if read.number else read.lines[0].determination.sample
-    certified = grade_sample(name, [replace(line.determination, sample=name) for line in read.lines], agreed)
+    supplied = replace(agreed, own=())  # own precision says nothing about what the supplier measured
+    certified = grade_sample(
+        name, [replace(line.determination, sample=name) for line in read.lines], supplied
+    )
     lines = checked_lines(read, certified.results, own_results, wanted, agreed, rules)
     used = [line.line for line in lines]
     expected = Expected(
@@ -249,6 +252,7 @@ def _agreed(
         name: value or (getattr(order, name) if order else "")
         for name, value in zip(names, given, strict=True)
     }
+    chosen |= {name: getattr(order, name) for name in ("precision", "tested") if order}
     document = specification or (order.specification if order else "") or specification_for(grade)
     return agree(document, **{name: value for name, value in chosen.items() if value})
 

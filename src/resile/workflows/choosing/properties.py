@@ -78,6 +78,8 @@ class BinderProperties:
             agreed.retest_rule,
             basis=agreed.basis,
             budgets=agreed.budgets,
+            own=agreed.own,
+            tested=agreed.tested,
         )
 
     def standing(

@@ -8,10 +8,13 @@ from pathlib import Path
 
 from resile.compute.statistics.uncertainty.budget import jnr_budget
 from resile.compute.statistics.uncertainty.stated_budget import combined_budget
+from resile.errors import InputError
+from resile.judge.results.own_precision import BASIS, day_of_test
 from resile.judge.results.uncertainty import needs_budget
 from resile.records.check import SummaryCheck
 from resile.records.correlation import ErrorCorrelation
 from resile.records.finding import FindingRule
+from resile.records.own_precision import KeyedPrecision
 from resile.records.price import PriceRule
 from resile.records.specification import DecisionRule, PrecisionStatement, RetestRule, Specification
 from resile.records.uncertainty import UncertaintyBudget
@@ -24,6 +27,7 @@ from resile.specifications.load import (
     load_specification,
     load_summary_checks,
 )
+from resile.specifications.own_precision import load_own_precision
 from resile.specifications.prices import load_price_rule
 
 
@@ -51,6 +55,10 @@ class Yardstick:
         What the contract makes of a result in money; empty where that is not asked.
     price_limit : float or None
         Limit that a price rule counts from, where rule and specification have none.
+    own : tuple of KeyedPrecision
+        The laboratory's own precision, for the basis ``"own"``.
+    tested : str
+        Day or days of the tests, where a result states none: own precision is dated.
     """
 
     specification: Specification
@@ -64,6 +72,8 @@ class Yardstick:
     across: tuple[FindingRule, ...] = ()
     price_rules: tuple[PriceRule, ...] = ()
     price_limit: float | None = None
+    own: tuple[KeyedPrecision, ...] = ()
+    tested: str = ""
 
 
 def agree(
@@ -76,6 +86,8 @@ def agree(
     correlation: str | Path = "laboratory-bias",
     price_rules: Sequence[str | Path] = (),
     price_limit: float | None = None,
+    precision: str | Path | Sequence[KeyedPrecision] = "",
+    tested: str = "",
 ) -> Yardstick:
     """Load what the verdict will rest on, before anything is judged.
 
@@ -86,8 +98,8 @@ def agree(
     decision_rule, retest_rule : str
         Names of the rules.
     uncertainty_basis : str
-        ``"reproducibility"``, ``"repeatability"``, ``"replicates"``, ``"budget"`` or ``"combined"``; several
-        with commas: the first that gives an uncertainty is taken, result by result.
+        ``"reproducibility"``, ``"repeatability"``, ``"replicates"``, ``"budget"``, ``"combined"`` or
+        ``"own"``; several with commas: the first that gives an uncertainty is taken, result by result.
     budget : str or Path
         Name or file of the uncertainty budget; used for the bases ``"budget"`` and ``"combined"`` only.
     correlation : str or Path
@@ -96,11 +108,20 @@ def agree(
         Names or files of price rules of the contract.
     price_limit : float, optional
         Limit they count from, where the contract states another than rule and specification.
+    precision : str, Path or sequence of KeyedPrecision
+        The laboratory's own precision, for the basis ``"own"``: name or file, or at hand.
+    tested : str
+        Day or days of the tests, for results that state none.
 
     Returns
     -------
     Yardstick
         All of it, checked.
+
+    Raises
+    ------
+    InputError
+        Where the uncertainty is to rest on own precision, and none is named.
     """
     return Yardstick(
         specification=load_specification(specification),
@@ -114,7 +135,26 @@ def agree(
         across=load_finding_rules("across_tests"),
         price_rules=tuple(load_price_rule(rule) for rule in price_rules),
         price_limit=price_limit,
+        own=_own(uncertainty_basis, precision, tested),
+        tested=tested,
     )
+
+
+def _own(
+    basis: str, precision: str | Path | Sequence[KeyedPrecision], tested: str
+) -> tuple[KeyedPrecision, ...]:
+    if BASIS not in [one.strip() for one in basis.split(",")]:
+        return ()
+    if precision == "":
+        raise InputError(
+            "the uncertainty is to rest on the laboratory's own precision, and none is named: give its file "
+            "(resile grade --precision FILE, key 'precision' of a test order), or agree on another basis"
+        )
+    if tested and not day_of_test((), tested):
+        raise InputError(
+            f"day of the tests: '{tested}' was found; needed: year-month-day, such as 2026-03-02"
+        )
+    return load_own_precision(precision) if isinstance(precision, str | Path) else tuple(precision)
 
 
 def _budgets(budget: str | Path) -> tuple[UncertaintyBudget, ...]:

@@ -24,6 +24,7 @@ def determinations_of_run(
     condition: Condition,
     replicate: str = "",
     laboratory: str = "",
+    tested: str = "",
 ) -> tuple[Determination, ...]:
     """Give the values of one run as determinations.
 
@@ -39,6 +40,8 @@ def determinations_of_run(
         Specimen number.
     laboratory : str
         Another laboratory that made the record.
+    tested : str
+        Day or time of the test.
 
     Returns
     -------
@@ -61,6 +64,7 @@ def determinations_of_run(
             place=run.label,
             findings=run.findings,
             laboratory=laboratory,
+            tested=tested,
         )
         for temperature, quantity, value in _placed(run, condition)
         if value is not None

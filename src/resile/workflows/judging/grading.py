@@ -290,7 +290,13 @@ def judge_determinations(
     """
     own = mark_impossible(determinations, yardstick.checks)
     results = results_from_determinations(
-        own, yardstick.precision, yardstick.retest_rule, basis=yardstick.basis, budgets=yardstick.budgets
+        own,
+        yardstick.precision,
+        yardstick.retest_rule,
+        basis=yardstick.basis,
+        budgets=yardstick.budgets,
+        own=yardstick.own,
+        tested=yardstick.tested,
     )
     difference = result_of_difference(
         without_badly_aged(tuple(results), ageing_record, long_term_record),

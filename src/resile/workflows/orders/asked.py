@@ -37,11 +37,13 @@ def agree_on_order(
         "retest_rule": order.retest_rule,
         "budget": order.budget,
         "correlation": order.correlation,
+        "tested": order.tested,
     }
     chosen: dict[str, Any] = {name: value for name, value in given.items() if value}
     chosen |= {
         "price_rules": tuple(dict.fromkeys((*order.price_rule, *price_rules))),
         "price_limit": _price_limit(order, price_limit),
+        "precision": order.precision,
     }
     return agree(order.specification, **chosen) if order.specification else agree(**chosen)
 

@@ -239,6 +239,7 @@ def report_of_order(
                 condition=record.condition,
                 replicate=record.specimen,
                 laboratory=record.laboratory,
+                tested=record.tested,
             )
             beside += components_of_run(run, sample=order.sample.name, condition=record.condition)
     tables = _typed_results(order)
@@ -286,9 +287,12 @@ def _typed_results(order: TestOrder) -> list[SummaryTable]:
 def _typed_table(table: Path | HeldFile | OrderedTable, sample: str) -> SummaryTable:
     if not isinstance(table, OrderedTable):
         return read_summary_table(table, sample=sample)
-    return read_summary_table(
+    read = read_summary_table(
         table.path,
         layout=read_layout(table.layout) if table.layout else None,
         sample=sample,
         condition=None if table.condition is Condition.UNKNOWN else table.condition,
+    )
+    return replace(
+        read, determinations=tuple(replace(d, tested=d.tested or table.tested) for d in read.determinations)
     )

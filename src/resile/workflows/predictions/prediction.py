@@ -95,7 +95,13 @@ def predict_sample(
     rules = load_finding_rules(RULES)
     own = mark_impossible(determinations, agreed.checks)
     results = results_from_determinations(
-        own, agreed.precision, agreed.retest_rule, basis=agreed.basis, budgets=agreed.budgets
+        own,
+        agreed.precision,
+        agreed.retest_rule,
+        basis=agreed.basis,
+        budgets=agreed.budgets,
+        own=agreed.own,
+        tested=agreed.tested,
     )
     lines, findings = property_lines(results, LineBasis(agreed.precision, rules, scatter, kind))
     lines = tuple(

@@ -18,8 +18,8 @@ DecisionRule = Annotated[str, typer.Option(help="Decision rule, agreed before th
 Basis = Annotated[
     str,
     typer.Option(
-        help="What the uncertainty rests on: reproducibility, repeatability, replicates, budget or combined; "
-        "several with commas, and the first that gives one is taken."
+        help="What the uncertainty rests on: reproducibility, repeatability, replicates, budget, combined or "
+        "own (the laboratory's own precision); several with commas, and the first that gives one is taken."
     ),
 ]
 RetestRule = Annotated[str, typer.Option(help="Which determinations count, declared before the test.")]
@@ -50,6 +50,14 @@ def grade(
             help="What errors share (name or file): laboratory-bias, independent, one-factor or common."
         ),
     ] = "laboratory-bias",
+    precision: Annotated[
+        str,
+        typer.Option(help="The laboratory's own precision (name or file), for the basis 'own'."),
+    ] = "",
+    tested: Annotated[
+        str,
+        typer.Option(help="Day of the tests, YYYY-MM-DD: own precision holds for a time."),
+    ] = "",
     claim: Annotated[
         str | None,
         typer.Option(
@@ -92,6 +100,8 @@ def grade(
         retest_rule=retest_rule,
         budget=budget,
         correlation=correlation,
+        precision=precision,
+        tested=tested,
         each=each,
         claim=claim,
         both_rules=both_rules,

@@ -45,13 +45,19 @@ def grade(
     retest_rule: Name = "",
     budget: Name = "",
     correlation: Name = "",
+    tested: Name = "",
     claim: Name = "",
     each: Annotated[bool, Form()] = False,
     both_rules: Annotated[bool, Form()] = False,
     allow_extrapolation: Annotated[bool, Form()] = False,
 ) -> dict[str, Any]:
-    """Give the statements on the samples of a table, as ``resile grade --json``."""
+    """Give the statements on the samples of a table, as ``resile grade --json``.
+
+    For the basis ``own``, the laboratory's own precision is that of the record; `tested` is the day of the
+    tests.
+    """
     from resile.workflows.judging.grading import agree, grade_table
+    from resile.workflows.laboratory.comparisons.precision_in_verdicts import precision_for
 
     chosen = {
         "decision_rule": decision_rule,
@@ -59,8 +65,10 @@ def grade(
         "retest_rule": retest_rule,
         "budget": budget,
         "correlation": correlation,
+        "tested": tested,
     }
     rules: dict[str, Any] = {name: value for name, value in chosen.items() if value}
+    rules["precision"] = precision_for(asking.record, asking.actor, uncertainty_basis)
     with laid_out([held(table), *(held(file) for file in ageing or ())], together=True) as paths:
         agreed = agree(specification, **rules) if specification else agree(**rules)
         grading = grade_table(

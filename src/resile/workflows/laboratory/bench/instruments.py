@@ -22,6 +22,7 @@ from resile.storage.lists.equipment import (
 )
 from resile.storage.reading import Reading
 from resile.workflows.laboratory.access.permissions import require
+from resile.workflows.laboratory.bench.days import day_of
 from resile.workflows.laboratory.samples.named import person_name
 
 _LISTED = 500
@@ -201,21 +202,47 @@ def keep_verification(
         Where it may not be kept, is not whole, or names no instrument of the record.
     """
     require(actor, "equipment.write")
-    done = _day(verification.done, "day of the verification")
+    with record.writing(by=actor.key, at=at) as book:
+        if certificate:
+            verification = replace(verification, file=book.keep_file(certificate))
+        return enter_verification(book, verification, at, key=key, seen=seen, reason=reason)
+
+
+def enter_verification(
+    book: Book,
+    verification: Verification,
+    at: str,
+    *,
+    key: str = "",
+    seen: int | None = None,
+    reason: str = "",
+) -> Kept[Verification]:
+    """Enter a verification into the record, inside a transaction: whoever does so may.
+
+    Parameters
+    ----------
+    book : Book
+        The record.
+    verification, at, key, seen, reason
+        As in `keep_verification`.
+
+    Raises
+    ------
+    InputError, RecordNotFoundError, ConflictError
+        As in `keep_verification`.
+    """
+    done = day_of(verification.done, "day of the verification")
     if not verification.what.strip():
         raise InputError("verification: what was verified is needed, for example temperature")
-    if done > _day(at, "time"):
+    if done > day_of(at, "time"):
         raise InputError(f"verification: done on {done}, a day that is still to come")
-    with record.writing(by=actor.key, at=at) as book:
-        whole = _completed(book, replace(verification, done=done.isoformat()), done)
-        if certificate:
-            whole = replace(whole, file=book.keep_file(certificate))
-        return book.keep(whole, key=key, seen=seen, reason=reason)
+    whole = _completed(book, replace(verification, done=done.isoformat()), done)
+    return book.keep(whole, key=key, seen=seen, reason=reason)
 
 
 def _completed(book: Book, verification: Verification, done: date) -> Verification:
     interval = book.get(Instrument, verification.instrument).value.interval_days
-    due = verification.due and _day(verification.due, "day until which it stands").isoformat()
+    due = verification.due and day_of(verification.due, "day until which it stands").isoformat()
     if not due and interval:
         due = (done + timedelta(days=interval)).isoformat()
     if due and due < done.isoformat():
@@ -302,7 +329,7 @@ def due_verifications(reading: Reading, day: str, *, within_days: int = 14) -> l
     within_days : int
         How far to look ahead [days].
     """
-    horizon = (_day(day, "day") + timedelta(days=within_days)).isoformat()
+    horizon = (day_of(day, "day") + timedelta(days=within_days)).isoformat()
     keys = instrument_keys(reading)
     names = {one.key: one.value.name for one in reading.find(Instrument, key=keys)}
     due = []
@@ -359,10 +386,3 @@ def _review(reading: Reading, failed: Kept[Verification], kept: list[Kept[Verifi
         reading, failed.value.instrument, since, failed.value.done, limit=_LISTED
     )
     return ReviewList(failed, since, tuple(measured), count)
-
-
-def _day(text: str, what: str) -> date:
-    try:
-        return date.fromisoformat(text[:10])
-    except ValueError:
-        raise InputError(f"{what}: '{text}' is no day; needed: year-month-day, such as 2026-03-02") from None

@@ -24,6 +24,7 @@ from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.reading import Reading, kind_of_key
 from resile.version import __version__
 from resile.workflows.laboratory.access.permissions import require, require_sight
+from resile.workflows.laboratory.comparisons.precision_in_verdicts import verdict_changes
 from resile.workflows.laboratory.files.keeping_runs import source_of
 from resile.workflows.laboratory.files.reading_files import (
     AGEING,
@@ -68,6 +69,8 @@ class Recomputed:
         differs.
     kept : int or None
         Revision under which today's result was kept.
+    precision : tuple of str
+        What verdicts on the sample were judged with and would not be today: own precision kept since then.
     """
 
     result: str
@@ -83,11 +86,12 @@ class Recomputed:
     verdicts: tuple[str, ...] = ()
     statements: tuple[str, ...] = ()
     kept: int | None = None
+    precision: tuple[str, ...] = ()
 
     @property
     def differs(self) -> bool:
-        """Tell whether a value or a finding differs, or it could not be recomputed."""
-        return self.difference.any or bool(self.refusal)
+        """Tell whether a value, a finding or the own precision differs, or it could not be recomputed."""
+        return self.difference.any or bool(self.refusal or self.precision)
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,7 +257,14 @@ def _recomputed(reading: Reading, stored: Kept[Result]) -> tuple[Result | None, 
     run = reading.get(Run, result.run).value
     number = reading.get(Sample, result.sample).value.number if result.sample else ""
     told = Recomputed(
-        stored.key, stored.revision, result.run, result.sample, number, run.file_name, result.software
+        stored.key,
+        stored.revision,
+        result.run,
+        result.sample,
+        number,
+        run.file_name,
+        result.software,
+        precision=verdict_changes(reading, stored),
     )
     try:
         today = _result_today(reading, run, result, number)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import timedelta
 
 from resile.errors import ConflictError, InputError
 from resile.records.house_rule import RetentionRule
@@ -13,6 +13,7 @@ from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.lists.retentions import DisposedRow, RetentionRow, disposal_log, retentions_until
 from resile.storage.reading import Reading
 from resile.workflows.laboratory.access.permissions import require
+from resile.workflows.laboratory.bench.days import day_of
 from resile.workflows.laboratory.bench.house import retention_rule_in_force
 
 RECEIVED = "received"
@@ -45,7 +46,7 @@ def plan_after(book: Book, sample: str, event: str, day: str) -> Kept[Retention]
     rule = retention_rule_in_force(book)
     if rule.starts != event:
         return None
-    starts = _day(day, "day from which it counts")
+    starts = day_of(day, "day from which it counts")
     due = (starts + timedelta(days=rule.days)).isoformat()
     planned = Retention(sample=sample, rule=rule.identifier, starts=starts.isoformat(), due=due)
     kept = book.find(Retention, sample=sample)
@@ -89,11 +90,11 @@ def keep_retention(
         Where a day is none, or it may not be planned.
     """
     require(actor, "retention.write")
-    starts = _day(retention.starts, "day from which it counts")
+    starts = day_of(retention.starts, "day from which it counts")
     with record.writing(by=actor.key, at=at) as book:
         book.get(Sample, retention.sample)
         rule = retention_rule_in_force(book)
-        due = _day(retention.due, "day until which it is kept") if retention.due else None
+        due = day_of(retention.due, "day until which it is kept") if retention.due else None
         ends = due or starts + timedelta(days=rule.days)
         if ends < starts:
             raise InputError(f"retention: kept until {ends}, which is before it begins ({starts})")
@@ -125,7 +126,7 @@ def dispose(record: LaboratoryRecord, actor: Actor, at: str, disposal: Disposal)
         Where it may not be logged, or was disposed of already.
     """
     require(actor, "retention.write")
-    day = _day(disposal.disposed, "day of disposal").isoformat()
+    day = day_of(disposal.disposed, "day of disposal").isoformat()
     if day > at[:10]:
         raise InputError(f"disposal: {day} is still to come")
     if not disposal.way.strip():
@@ -164,7 +165,7 @@ def due_retentions(
         The part, and how many there are, counted up to a bound.
     """
     rule = retention_rule_in_force(reading)
-    until = (_day(day, "day") + timedelta(days=rule.remind_days)).isoformat()
+    until = (day_of(day, "day") + timedelta(days=rule.remind_days)).isoformat()
     return retentions_until(reading, until, limit=limit, offset=offset)
 
 
@@ -215,10 +216,3 @@ def retention_sheet(record: LaboratoryRecord, actor: Actor, day: str, *, limit: 
     return RetentionSheet(
         rule, tuple(due), tuple(everything), due_count, max(0, every_count - due_count), tuple(log)
     )
-
-
-def _day(text: str, what: str) -> date:
-    try:
-        return date.fromisoformat(text[:10])
-    except ValueError:
-        raise InputError(f"{what}: '{text}' is no day; needed: year-month-day, such as 2026-03-02") from None

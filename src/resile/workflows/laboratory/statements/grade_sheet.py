@@ -20,7 +20,7 @@ from resile.records.register import (
 )
 from resile.report.numbers import MINUS, shown, shown_limit
 from resile.report.words import CONDITION_WORDS, symbol_of
-from resile.specifications.load import load_specification
+from resile.specifications.load import BASES, load_specification
 from resile.specifications.search import files_of, name_in
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.laboratory.access.permissions import require, require_sight
@@ -31,7 +31,6 @@ from resile.workflows.laboratory.statements.stored_order import asked_of
 from resile.workflows.laboratory.statements.values_behind import ValueBehind, values_behind
 
 Json = dict[str, Any]
-BASES = ("reproducibility", "repeatability", "replicates", "budget", "combined")
 
 
 @dataclass(frozen=True, slots=True)

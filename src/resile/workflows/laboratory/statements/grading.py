@@ -9,6 +9,7 @@ from typing import Any
 import orjson
 
 from resile.errors import RecordNotFoundError
+from resile.records.own_precision import KeyedPrecision
 from resile.records.register import Actor, Asked, Kept, Sample, Verdict
 from resile.records.verdict import Outcome
 from resile.records.verdict import Verdict as Line
@@ -19,6 +20,7 @@ from resile.storage.reading import Reading
 from resile.version import __version__
 from resile.workflows.laboratory.access.permissions import require, require_sight
 from resile.workflows.laboratory.bench.house import settings_in_force
+from resile.workflows.laboratory.comparisons.precision_in_verdicts import precisions_used
 from resile.workflows.laboratory.statements.stored_order import StoredOrder, asked_of, stored_order
 from resile.workflows.orders.asked import agree_on_order, check_asked
 from resile.workflows.orders.ordering import OrderReport, report_of_order
@@ -242,6 +244,7 @@ def check_rules(asked: Asked, place: str) -> None:
         retest_rule=asked.retest_rule,
         budget=asked.budget,
         correlation=asked.correlation,
+        precision=(),
         price_rule=asked.price_rules,
         service_class=asked.service_class,
         high_temperature_c=asked.high_temperature_c,
@@ -268,7 +271,17 @@ def _verdict(stored: StoredOrder, report: OrderReport) -> Verdict:
         results=stored.results,
         software=__version__,
         complies=report.complies,
+        own_precision=precisions_used(
+            statement.results,
+            statement.decision_rule.basis,
+            _held(report.order.precision),
+            report.order.tested,
+        ),
     )
+
+
+def _held(precision: str | tuple[KeyedPrecision, ...]) -> tuple[KeyedPrecision, ...]:
+    return precision if isinstance(precision, tuple) else ()
 
 
 def _deciding_lines(report: OrderReport) -> list[Line]:

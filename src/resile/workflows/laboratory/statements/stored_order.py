@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from resile.errors import InputError, ResileError
 from resile.judge.findings import judge_measures
+from resile.judge.results.own_precision import BASIS
 from resile.readers.layout import read_layout
 from resile.records.determination import Condition
 from resile.records.finding import Finding, Measure, Severity
@@ -35,6 +36,7 @@ from resile.specifications.creep_recovery import load_finding_rules
 from resile.storage.reading import Reading
 from resile.workflows.laboratory.bench.heating import heat_findings, heat_findings_of_run
 from resile.workflows.laboratory.bench.house import issuer_as_settled, settings_in_force
+from resile.workflows.laboratory.comparisons.precision_in_verdicts import own_precisions
 from resile.workflows.laboratory.files.reading_files import AGEING, UNREAD, findings_of_table, read_file
 from resile.workflows.reducing.reduction import reduce_record
 
@@ -147,6 +149,7 @@ def stored_order(
         invented=sample.value.invented,
         **{f.name: getattr(rules, f.name) for f in fields(rules) if f.name != "price_rules"},
         price_rule=rules.price_rules,
+        precision=own_precisions(reading) if BASIS in rules.uncertainty_basis else "",
         records=tuple(gathered.records),
         tables=tuple(gathered.tables),
         ageing=gathered.ageing.get(Condition.SHORT_TERM_AGED),
@@ -204,7 +207,7 @@ class _Gathered:
 
     def _take_table(self, run: Run, file: HeldFile) -> None:
         layout = HeldFile("layout.toml", self.reading.file(run.layout)) if run.layout else None
-        self.tables.append(OrderedTable(file, run.condition, layout))
+        self.tables.append(OrderedTable(file, run.condition, layout, run.tested))
         known = read_layout(layout) if layout else None
         table = read_file(file.content, file.name, layout=known, condition=run.condition).table
         self.doubts += () if table is None else findings_of_table(table)[len(table.findings) :]
@@ -221,6 +224,7 @@ class _Gathered:
             plate_diameter_mm=run.plate_diameter_mm,
             gap_mm=run.gap_mm,
             part=run.part,
+            tested=run.tested,
             doubts=(*self._doubt(run.verification, run.instrument), *self._heat(run, weighty=True)),
         )
 
