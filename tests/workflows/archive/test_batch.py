@@ -308,3 +308,21 @@ def test_a_thing_that_ends_its_process_is_given_up_and_the_others_are_done() -> 
     finally:
         crew.end()
     assert sorted(number for bundle in made for number in bundle) == [-3, 1, 2, 4, 5, 6, 7]
+
+
+def test_tables_of_results_count_where_no_raw_record_gives_the_property(tmp_path: Path) -> None:
+    records = write_archive_folder(tmp_path / "records", 1)
+    (sample,) = records.glob("*/*/*")
+    (sample / "typed.csv").write_text(
+        "sample,condition,temperature_c,quantity,value,unit\n"
+        "00000-00,short_term_aged,64,jnr_3.2,0.011,1/kPa\n"
+        "00000-00,original,,flash_point,247,°C\n",
+        encoding="utf-8",
+    )
+    archive = tmp_path / "archive"
+    run(records, archive)
+    typed = {row["quantity"] for row in rows(archive, RESULTS) if row["test"] == "typed_results"}
+    assert typed == {"jnr_3.2", "flash_point"}
+    found = {row["requirement"]: row["value"] for row in rows(archive, VERDICTS)}
+    assert found["flash_point_minimum"] == 247
+    assert found["jnr_3.2_maximum"] != 0.011

@@ -59,5 +59,9 @@ def _counts(summary: BatchSummary) -> tuple[tuple[int, str], ...]:
     )
 
 
+_OTHERS = {"typed_results": "Tables of results", "ageing": "Ageing records"}
+
+
 def _test(names: str) -> str:
-    return ", ".join(METHOD_TITLES.get(name, name) for name in names.split(", "))
+    titles = METHOD_TITLES | _OTHERS
+    return ", ".join(titles.get(name, name) for name in names.split(", "))

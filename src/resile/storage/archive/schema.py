@@ -81,7 +81,9 @@ _LOT = Column("lot", "text", "lot of the product it was taken from")
 _PRODUCT = Column("product", "text", "name of the product")
 _TESTED = Column("tested", "text", "day of the test, YYYY-MM-DD")
 _TEST = Column(
-    "test", "text", "creep_recovery, oscillation, bending_beam or rotational_viscosity; commas part several"
+    "test",
+    "text",
+    "creep_recovery, oscillation, bending_beam, rotational_viscosity, ageing or typed_results",
 )
 _CONDITION = Column("condition", "text", "state of the binder that was tested")
 _QUANTITY = Column("quantity", "text", "name of the quantity, from the glossary")

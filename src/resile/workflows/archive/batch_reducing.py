@@ -7,31 +7,21 @@ gives back the rows as the bytes of small Parquet files.
 from __future__ import annotations
 
 import hashlib
-import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from resile.errors import EXIT_OUR_FAULT, ConflictError, ResileError, answer_for
-from resile.readers.batches.details import told_by_details
 from resile.readers.batches.places import bytes_of
 from resile.readers.layout import Layout
 from resile.records.batch import FileTold
-from resile.records.creep_recovery import CreepRecoveryRun
-from resile.records.determination import Condition
-from resile.records.finding import worst_severity
-from resile.records.reading import HeldFile
 from resile.storage.archive.pieces import FILE_PIECES, RESULT_PIECES, Piece, pack_rows
 from resile.storage.archive.schema import PATHS
 from resile.version import __version__
-from resile.workflows.judging.determinations import components_of_run, determinations_of_run
-from resile.workflows.orders.ordered_records import names_of_parts
-from resile.workflows.reducing.across_runs import with_findings_across
-from resile.workflows.reducing.reduction import Run, reduce_record
+from resile.workflows.archive.batch_rows import Row, rows_of_file, tests_of_file
+from resile.workflows.laboratory.files.reading_files import read_file
 
 _NAME = "record"
 """Every file is read under this name, so that equal bytes at two paths are refused in the same words."""
-
-Row = tuple[object, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,21 +156,29 @@ def _reduce(how: HowToReduce, file: FileToDo) -> _Done:
             return _refused(file, sha256, size, file.trouble, 2)
         data = _bytes(file)
         sha256, size = hashlib.sha256(data).hexdigest(), len(data)
-        reduction = reduce_record(HeldFile(_NAME, data), layout=how.layout, keep_signal=True)
-        runs = with_findings_across(reduction.runs)
+        read = read_file(data, _NAME, layout=how.layout)
+        if read.refusal is not None:
+            raise read.refusal
+        results = rows_of_file(read, file.told, sha256)
     except ResileError as error:
         return _refused(file, sha256, size, str(error), answer_for(error).exit_code)
     except Exception as error:  # the outermost door of a worker: one file never stops a batch
         return _refused(file, sha256, size, _our_fault(error), EXIT_OUR_FAULT)
-    tests = ", ".join(dict.fromkeys(run.method for run in runs))
+    tests = tests_of_file(read)
     told = file.told.text
-    return _Done(
+    row: Row = (
         sha256,
+        file.path,
+        [],
         size,
-        list(_rows(runs, file.told, sha256, told)),
-        (sha256, file.path, [], size, tests, len(runs), "", 0, __version__, told),
-        False,
+        ", ".join(dict.fromkeys(tests)),
+        len(tests),
+        "",
+        0,
+        __version__,
+        told,
     )
+    return _Done(sha256, size, results, row, False)
 
 
 def _bytes(file: FileToDo) -> bytes:
@@ -198,64 +196,3 @@ def _our_fault(error: Exception) -> str:
     return (
         f"this is a fault of the program, not of the file ({type(error).__name__}: {error}); please report it"
     )
-
-
-def _rows(runs: Sequence[Run], told: FileTold, sha256: str, told_text: str) -> Iterator[Row]:
-    names = [""] if len(runs) == 1 else names_of_parts(runs)
-    for part, run in zip(names, runs, strict=True):
-        known = told.over(_of_run(run))
-        condition = Condition(known.condition or "unknown")
-        worst = worst_severity(run.findings)
-        head = (
-            sha256,
-            part,
-            known.sample,
-            known.lot,
-            known.product,
-            known.tested,
-            run.method,
-            condition.value,
-        )
-        tail = (worst.value if worst else "", sorted({finding.code for finding in run.findings}))
-        stresses = _stresses(run)
-        for one in (
-            *determinations_of_run(run, sample=known.sample, condition=condition),
-            *components_of_run(run, sample=known.sample, condition=condition),
-        ):
-            yield (
-                *head,
-                one.quantity,
-                _number(one.temperature_c),
-                stresses.get(one.quantity),
-                _number(one.value),
-                one.unit,
-                *tail,
-                __version__,
-                told_text,
-            )
-
-
-def _of_run(run: Run) -> FileTold:
-    """Give what the file itself says of a run."""
-    details = run.signal.details if run.signal is not None else {}
-    own = told_by_details(details)
-    stated = (
-        "" if isinstance(run, CreepRecoveryRun) or run.condition is Condition.UNKNOWN else run.condition.value
-    )
-    # What heads a sample elsewhere may be a lot here: "lot" alone is no name of a sample.
-    named = run.sample if run.sample not in (own.lot, own.product) else ""
-    return own.over(FileTold(sample=named, condition=stated))
-
-
-def _stresses(run: Run) -> dict[str, float]:
-    if not isinstance(run, CreepRecoveryRun):
-        return {}
-    return {
-        f"{name}_{level.stress_kpa:g}": level.stress_kpa
-        for level in run.levels
-        for name in ("jnr", "percent_recovery")
-    }
-
-
-def _number(value: float | None) -> float | None:
-    return value if value is not None and math.isfinite(value) else None

@@ -3,7 +3,8 @@
 Use `range_factor`, `range_probability` and `ranges_agree` for replicates of one operator,
 `laboratory_critical_difference` for two laboratories with several results each, `proof_distance` for how far
 beyond a limit a result must lie before a failure is proved, `two_laboratory_proof_distance` for the mean of
-two laboratories, `laboratories_proof_distance` for that of several."""
+two laboratories, `laboratories_proof_distance` for that of several.
+"""
 
 from __future__ import annotations
 
