@@ -2,8 +2,8 @@
 
 Results of one sample of one lot are judged together, as `resile.workflows.judging.grading.grade_sample` does
 it: all determinations of a property make one result, and the same judge compares it. A typed value beside a
-raw record of the same property repeats it, and does not count. What was not tested has no row; a result that an
-invalid finding keeps out has one, with the outcome ``not tested``.
+raw record of the same property repeats it, and does not count. What was not tested has no row; a result that
+an invalid finding keeps out has one, with the outcome ``not tested``.
 """
 
 from __future__ import annotations
