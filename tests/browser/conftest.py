@@ -71,8 +71,9 @@ def workbench(settings: WorkbenchSettings) -> Iterator[str]:
 
 
 @pytest.fixture
-def serve(tmp_path: Path) -> Iterator[Serve]:
+def serve(tmp_path: Path, bare_file: Path) -> Iterator[Serve]:
     """Start workbenches, each on a free port; settings as arguments; gives the address."""
+    shutil.copy(bare_file, tmp_path / "laboratory.db")
     with ExitStack() as running:
 
         def start(**settings: Any) -> str:

@@ -2,6 +2,7 @@
 
 import ast
 import tomllib
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -23,7 +24,9 @@ def public_functions() -> list[str]:
     return found
 
 
+@cache
 def cases() -> list[tuple[str, dict[str, Any]]]:
+    """Every case, read once: there are megabytes of them, and hundreds of functions ask."""
     return [
         (path.name, case)
         for path in CASES

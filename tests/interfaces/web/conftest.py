@@ -1,5 +1,6 @@
 """The workbench, asked in the process of the test."""
 
+import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -22,8 +23,9 @@ def day(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture
-def workbench(tmp_path: Path) -> Iterator[Callable[..., TestClient]]:
+def workbench(tmp_path: Path, bare_file: Path) -> Iterator[Callable[..., TestClient]]:
     """Start a workbench on a record of its own; settings as arguments."""
+    shutil.copy(bare_file, tmp_path / "laboratory.db")
     opened: list[TestClient] = []
 
     def start(**settings: object) -> TestClient:

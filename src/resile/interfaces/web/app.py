@@ -19,6 +19,7 @@ from resile.interfaces.web import answers, assets, pages
 from resile.interfaces.web.api.application import ADDRESS, make_api
 from resile.interfaces.web.headers import ProtectingHeaders
 from resile.interfaces.web.limits import BodyLimit, KnownHosts, NothingOpened
+from resile.interfaces.web.navigation import places_served
 from resile.interfaces.web.settings import ENVIRONMENT, WorkbenchSettings
 from resile.interfaces.web.visitor import Visitors
 from resile.records.register import Actor
@@ -62,6 +63,7 @@ def make_app(settings: WorkbenchSettings, *, clock: Callable[[], str] | None = N
     app.state.record = open_record(settings.record)
     app.state.who = _who
     app.mount(ADDRESS, make_api(app))
+    app.state.places = places_served(app.router)
     return app
 
 

@@ -88,6 +88,13 @@ def served(router: Router, address: str) -> bool:
     return any(route.matches(scope)[0] is Match.FULL for route in router.routes)
 
 
+def places_served(router: Router) -> frozenset[str]:
+    """Give the addresses of the menu at which a page answers, looked up once for a workbench."""
+    return frozenset(
+        place.address for group in GROUPS for place in group.places if served(router, place.address)
+    )
+
+
 def is_here(place: Place, path: str) -> bool:
     """Tell whether a path lies in a place."""
     return any(

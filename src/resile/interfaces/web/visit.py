@@ -34,7 +34,7 @@ from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Re
 from starlette.routing import Route
 
 from resile.errors import InputError, PermissionRefusedError, ResileError, TooManyAttemptsError, answer_for
-from resile.interfaces.web.navigation import GROUPS, is_here, served
+from resile.interfaces.web.navigation import GROUPS, is_here
 from resile.interfaces.web.rendering import render
 from resile.interfaces.web.settings import WorkbenchSettings
 from resile.interfaces.web.visitor import Visitor
@@ -156,11 +156,11 @@ class Visit:
 
     def places(self) -> list[dict[str, Any]]:
         """Give the menu: by group, the places this person may go, and whether the page lies in them."""
-        router, path = self.request.app.router, self.request.url.path
+        served, path = self.request.app.state.places, self.request.url.path
         groups = []
         for group in GROUPS:
             allowed = (one for one in group.places if not one.permission or self.actor.may(one.permission))
-            places = [(place, is_here(place, path)) for place in allowed if served(router, place.address)]
+            places = [(place, is_here(place, path)) for place in allowed if place.address in served]
             groups += [{"label": group.label, "places": places}] if places else []
         return groups
 
