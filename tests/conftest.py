@@ -14,7 +14,7 @@ settings.register_profile(
 )
 settings.load_profile("steady")
 
-pytest_plugins = ["databases"]
+pytest_plugins = ["databases", "engines"]
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
