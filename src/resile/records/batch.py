@@ -84,7 +84,7 @@ class BatchSummary:
     results : int
         Results.
     samples : int
-        Samples whose name or lot is known.
+        Samples whose name is known.
     files_without_sample : int
         Files with results, of which no sample is known.
     told_in_two_ways : int

@@ -52,7 +52,7 @@ def _counts(summary: BatchSummary) -> tuple[tuple[int, str], ...]:
         (summary.skipped, "of them done before"),
         (summary.refused, "refused"),
         (summary.results, "results"),
-        (summary.samples, "samples with a name or lot"),
+        (summary.samples, "samples"),
         (summary.files_without_sample, "files whose sample is not known"),
         (summary.told_in_two_ways, "files that stand in several places which say different things of them"),
         (summary.verdicts, "verdicts"),

@@ -13,6 +13,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
+from resile.storage.archive.counting import GROUP, counted_results
 from resile.storage.archive.engine import write_query
 from resile.storage.archive.pieces import FILE_PIECES, RESULT_PIECES, Pieces
 from resile.storage.archive.schema import (
@@ -31,8 +32,6 @@ NEXT = "next"
 _COMPLETE = "complete"
 _PARTS = (*(f"{table.name}.parquet" for table in (FILES, RESULTS, VERDICTS, PATHS)), REFUSED, SUMMARY)
 
-GROUP = "sample || chr(31) || lot || chr(31) || CASE WHEN sample = '' AND lot = '' THEN {sha256} ELSE '' END"
-"""What is judged together: one sample of one lot; a file of which neither is known stands alone."""
 _GROUP = GROUP.format(sha256="sha256")
 _GROUP_OF_VERDICT = GROUP.format(sha256="sha256[1]")
 
@@ -154,10 +153,11 @@ def touched_groups(connection: Any) -> int:
 
 
 def touched_rows(connection: Any, into: Path) -> Iterator[tuple[Any, ...]]:
-    """Give the results of the groups to judge, each with the name of its group behind it, group by group."""
+    """Give the results that count of the groups to judge, group by group, its name behind each."""
     columns = ", ".join(f"r.{name}" for name in RESULTS.names)
+    counted = counted_results(_file(RESULTS.path(into)))
     reader = connection.sql(
-        f"SELECT {columns}, r.bundle FROM (SELECT *, {_GROUP} AS bundle FROM {_file(RESULTS.path(into))}) r "
+        f"SELECT {columns}, r.bundle FROM (SELECT *, {_GROUP} AS bundle FROM ({counted})) r "
         f"JOIN touched t ON t.bundle = r.bundle ORDER BY r.bundle, {_order(RESULTS, 'r.')}"
     ).to_arrow_reader(4096)
     for batch in reader:

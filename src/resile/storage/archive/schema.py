@@ -21,6 +21,8 @@ STATEMENT = "archive.json"
 REFUSED = "refused.csv"
 SUMMARY = "summary.json"
 PIECES = "pieces"
+TYPED = "typed_results"
+"""Kind of test of a result that was typed or exported, without a raw record."""
 
 
 @dataclass(frozen=True, slots=True)

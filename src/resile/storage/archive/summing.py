@@ -19,7 +19,7 @@ _COUNTED = {
     "distinct_files": "SELECT count(*) FROM {files}",
     "refused": "SELECT count(*) FROM {files} WHERE refusal <> ''",
     "results": "SELECT count(*) FROM {results}",
-    "samples": "SELECT count(DISTINCT (sample, lot)) FROM {results} WHERE sample <> '' OR lot <> ''",
+    "samples": "SELECT count(DISTINCT (sample, lot)) FROM {results} WHERE sample <> ''",
     "files_without_sample": "SELECT count(DISTINCT sha256) FROM {results} WHERE sample = ''",
     "told_in_two_ways": _DIFFERING,
     "verdicts": "SELECT count(*) FROM {verdicts}",

@@ -1,9 +1,9 @@
 """What a worker of a batch does with results: the verdicts on each line of a specification.
 
 Results of one sample of one lot are judged together, as `resile.workflows.judging.grading.grade_sample` does
-it: all determinations of a property make one result, and the same judge compares it. A typed value beside a
-raw record of the same property repeats it, and does not count. What was not tested has no row; a result that
-an invalid finding keeps out has one, with the outcome ``not tested``.
+it: all determinations of a property make one result, and the same judge compares it. Which of them count is
+said by `resile.storage.archive.counting`. What was not tested has no row; a result that an invalid finding
+keeps out has one, with the outcome ``not tested``.
 """
 
 from __future__ import annotations
@@ -17,14 +17,11 @@ from resile.records.finding import Finding, Severity
 from resile.records.reading import SourceFile
 from resile.records.verdict import GradeStatement, Outcome, Verdict
 from resile.storage.archive.pieces import pack_rows
-from resile.storage.archive.schema import RESULTS, VERDICTS
-from resile.workflows.archive.batch_rows import TYPED
+from resile.storage.archive.schema import RESULTS, TYPED, VERDICTS
 from resile.workflows.judging.agreement import Yardstick
 from resile.workflows.judging.grading import judge_determinations
 
 Row = tuple[Any, ...]
-_SAME_C = 0.1 + 1e-9
-"""Temperatures that differ by no more are one: as determinations of one result [°C]."""
 _AT = {name: place for place, name in enumerate(RESULTS.names)}
 
 
@@ -63,9 +60,7 @@ def verdict_rows(yardstick: Yardstick, group: Sequence[Row]) -> Iterator[Row]:
         Rows of the table ``verdicts``, each line of the specification once a label.
     """
     sample, lot = group[0][_AT["sample"]], group[0][_AT["lot"]]
-    statement = judge_determinations(
-        sample, [_determination(row) for row in without_repeats(group)], yardstick
-    )
+    statement = judge_determinations(sample, [_determination(row) for row in group], yardstick)
     head = (sample, lot, _first(group, "product"), max(row[_AT["tested"]] for row in group))
     rule = (yardstick.specification.identifier, yardstick.specification.edition, yardstick.decision_rule.name)
     for label, verdict in _verdicts(statement):
@@ -87,41 +82,6 @@ def verdict_rows(yardstick: Yardstick, group: Sequence[Row]) -> Iterator[Row]:
             verdict.probability_of_conformity,
             _files_behind(result),
         )
-
-
-def without_repeats(group: Sequence[Row]) -> list[Row]:
-    """Leave out typed values of what a raw record of the same sample gives: sheets stand beside records.
-
-    Parameters
-    ----------
-    group : sequence of tuple
-        Rows of the table ``results`` of one sample.
-
-    Returns
-    -------
-    list of tuple
-        The rows that count, in order.
-    """
-    raw: dict[tuple[str, str], list[float | None]] = {}
-    for row in group:
-        if row[_AT["test"]] != TYPED:
-            raw.setdefault(_property(row), []).append(row[_AT["temperature_c"]])
-    return [
-        row
-        for row in group
-        if row[_AT["test"]] != TYPED
-        or not any(_same(row[_AT["temperature_c"]], other) for other in raw.get(_property(row), ()))
-    ]
-
-
-def _property(row: Row) -> tuple[str, str]:
-    return row[_AT["condition"]], row[_AT["quantity"]]
-
-
-def _same(first_c: float | None, second_c: float | None) -> bool:
-    if first_c is None or second_c is None:
-        return first_c is second_c
-    return abs(first_c - second_c) <= _SAME_C
 
 
 def _verdicts(statement: GradeStatement) -> Iterator[tuple[str, Verdict]]:

@@ -15,13 +15,11 @@ from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.determination import Condition, Determination
 from resile.records.finding import worst_severity
 from resile.records.quantity import REPORTED_QUANTITIES
+from resile.storage.archive.schema import TYPED
 from resile.version import __version__
 from resile.workflows.judging.determinations import components_of_run, determinations_of_run
 from resile.workflows.laboratory.files.reading_files import AGEING, NO_SAMPLE, ReadFile
 from resile.workflows.reducing.reduction import Run
-
-TYPED = "typed_results"
-"""Kind of test of a table of results that were typed or exported, without a raw record."""
 
 Row = tuple[object, ...]
 
