@@ -66,7 +66,8 @@ def folders_for(kind: str) -> tuple[Path, ...]:
         ``limits``, ``precision``, ``decision_rules``, ``retest_rules``, ``methods``, ``findings``,
         ``budgets``, ``correlations``, ``price_rules``, ``published_limits``, ``slope_priors``,
         ``traffic_rules``, ``heating_rules``, ``retention_rules``, ``label_stock``, ``reading_conditions``,
-        ``reclaimed_practice``, ``polymer_effects``, ``quantiles``, ``explanations``,
+        ``reclaimed_practice``, ``polymer_effects``, ``quantiles``, ``explanations``, ``run_rules``,
+        ``control_patterns``,
         ``laboratory_comparison`` or ``dispute_rules``.
 
     Returns

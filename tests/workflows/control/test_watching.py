@@ -1,32 +1,13 @@
 """Results of a product on a control chart."""
 
+import dataclasses
+
 import pytest
 
-from resile.errors import InputError, MeasurementError
+from production_series import FLOW, JNR, SOFTENING, days, lots, replicated, scatter
+from resile.errors import InputError, MeasurementError, RecordNotFoundError
 from resile.records.control.chart import ControlChart
-from resile.records.control.production import ProductionResult, WatchedProperty
-from resile.records.determination import Condition
-from resile.workflows.control.watching import watch
-
-SOFTENING = WatchedProperty(
-    product="plain", quantity="softening_point", unit="°C", condition=Condition.ORIGINAL
-)
-JNR = WatchedProperty(
-    product="polymer",
-    quantity="jnr_3.2",
-    unit="1/kPa",
-    condition=Condition.SHORT_TERM_AGED,
-    temperature_c=64.0,
-    scale="log",
-)
-FLOW = [49.6, 47.6, 49.9, 51.3, 47.8, 51.2, 52.6, 52.4, 53.6, 52.1]
-
-
-def lots(values: list[float], *, month: int = 4) -> list[ProductionResult]:
-    return [
-        ProductionResult(key=f"r{i}", lot=f"L{i}", taken=f"2026-{month:02d}-{i + 1:02d}", value=value)
-        for i, value in enumerate(values)
-    ]
+from resile.workflows.control.watching import CHART_KINDS, watch
 
 
 def limits(chart: ControlChart) -> tuple[float, float]:
@@ -38,19 +19,32 @@ def test_single_values_get_the_limits_that_are_printed_for_them() -> None:
     assert limits(watch(lots(FLOW), SOFTENING)) == pytest.approx((45.8159, 55.8041), abs=0.002)
 
 
+def test_moving_ranges_get_the_limit_that_is_printed_for_them() -> None:
+    # jet data of a general statistics package: upper limit of the moving ranges 17.399
+    jet = [78.4, 80.1, 84.4, 79.1, 80.4, 83.5, 73.8, 83.5, 75.0, 76.8]
+    jet += [70.5, 80.3, 82.4, 79.4, 86.4, 90.5, 77.7, 82.5, 79.9, 83.2]
+    chart = watch(lots(jet), SOFTENING)
+    assert chart.beside is not None
+    assert limits(chart.beside)[1] == pytest.approx(17.399, abs=0.0005)
+    assert limits(chart) == pytest.approx((66.229, 94.551), abs=0.0005)
+
+
 def test_lots_after_the_set_up_do_not_move_its_limits() -> None:
-    chart = watch(lots([*FLOW, 70.0]), SOFTENING, baseline_until="2026-04-10")
+    chart = watch(lots([*FLOW, 70.0]), SOFTENING, baseline_until=days(10)[-1])
     assert limits(chart) == pytest.approx(limits(watch(lots(FLOW), SOFTENING)))
     assert [signal.index for signal in chart.signals] == [10]
     assert chart.points[10].phase == "watched"
+    assert "lies above the upper control limit 55.8 °C" in chart.signals[0].text
 
 
 def test_a_lot_left_out_stays_on_the_chart_with_its_reason_and_raises_no_signal() -> None:
     with_spill = [*FLOW[:5], 80.0, *FLOW[5:]]
-    chart = watch(lots(with_spill), SOFTENING, excluded={"L5": "solvent left in the mould"})
-    assert chart.points[5].excluded == "solvent left in the mould"
-    assert chart.signals == ()
-    assert limits(chart)[1] < 60.0
+    for chart in CHART_KINDS[:1] + CHART_KINDS[3:]:
+        found = watch(lots(with_spill), SOFTENING, chart=chart, excluded={"L5": "solvent in the mould"})
+        assert found.points[5].excluded == "solvent in the mould"
+        assert all(signal.index != 5 for signal in found.signals)
+        # 51.2 after the lot left out is no neighbour of 47.8 before it
+        assert found.standard_deviation < 2.0
 
 
 def test_nothing_is_left_out_for_being_far_away_alone() -> None:
@@ -71,5 +65,77 @@ def test_jnr_is_watched_as_a_logarithm() -> None:
         watch(lots([0.5, 0.0]), JNR)
 
 
-def test_the_order_in_which_results_are_handed_in_does_not_matter() -> None:
-    assert watch(lots(FLOW)[::-1], SOFTENING) == watch(lots(FLOW), SOFTENING)
+@pytest.mark.parametrize("chart", CHART_KINDS)
+def test_the_unit_and_the_order_of_replicates_do_not_matter(chart: str) -> None:
+    values = 50.0 + scatter(60, seed=4).reshape(30, 2)
+    values[22:] += 2.0
+    rows = values.tolist()
+    plain = watch(replicated(rows), SOFTENING, chart=chart, baseline_until=days(20)[-1])
+    turned = watch(
+        replicated([row[::-1] for row in rows])[::-1], SOFTENING, chart=chart, baseline_until=days(20)[-1]
+    )
+    assert [p.plotted for p in turned.points] == [p.plotted for p in plain.points]
+    assert turned.signals == plain.signals
+    fahrenheit = [[1.8 * value + 32.0 for value in row] for row in rows]
+    other = watch(replicated(fahrenheit), SOFTENING, chart=chart, baseline_until=days(20)[-1])
+    assert [(s.index, s.rule, s.since) for s in other.signals] == [
+        (s.index, s.rule, s.since) for s in plain.signals
+    ]
+    assert plain.signals  # a shift of 2 or more standard deviations over eight lots is seen by every chart
+
+
+def test_only_the_limits_are_on_until_rules_are_chosen() -> None:
+    values = [50.0, 51.0, 50.0, 51.0, 50.0, 51.0, *[50.9] * 8]
+    assert watch(lots(values), SOFTENING).signals == ()
+    chosen = watch(lots(values), SOFTENING, run_rules=("western-electric-1956",))
+    eight = [s for s in chosen.signals if s.rule == "western-electric-1956/eight-on-one-side"]
+    assert [(s.index, s.since) for s in eight] == [(12, 5)]
+    assert chosen.false_alarm_every == pytest.approx(91.75, abs=0.005)  # Champ and Woodall 1987
+    assert watch(lots(values), SOFTENING).false_alarm_every == pytest.approx(370.4, abs=0.05)
+    with pytest.raises(RecordNotFoundError, match="the set has"):
+        watch(lots(values), SOFTENING, run_rules=("nelson-1984/nine",))
+    with pytest.raises(InputError, match="rules about runs do not apply"):
+        watch(lots(values), SOFTENING, chart="weighted-average", run_rules=("nelson-1984",))
+
+
+def test_a_cumulative_sum_signals_where_the_handbook_says_and_dates_the_shift() -> None:
+    # NIST/SEMATECH e-Handbook 6.3.2.3: target 325, k 0.3175, h 4.1959; signal at point 14, shift after 12
+    values = [324.925, 324.675, 324.725, 324.350, 325.350, 325.225, 324.125, 324.525, 325.225, 324.600]
+    values += [324.625, 325.150, 328.325, 327.250, 327.825, 328.500, 326.675, 327.775, 326.875, 328.350]
+    watched = dataclasses.replace(SOFTENING, target=325.0)
+    deviation = watch(lots(values), watched, chart="cumulative-sum").standard_deviation
+    chart = watch(
+        lots(values),
+        watched,
+        chart="cumulative-sum",
+        parameters={"slack": 0.3175 / deviation, "interval": 4.1959 / deviation},
+    )
+    assert [(s.index, s.since) for s in chart.signals] == [(13, 12)]
+    assert chart.points[12].plotted * deviation == pytest.approx(3.01, abs=0.006)
+
+
+def test_charts_that_remember_have_as_many_false_alarms_as_limits_at_three_standard_deviations() -> None:
+    for chart in ("weighted-average", "cumulative-sum"):
+        every = watch(lots(FLOW), SOFTENING, chart=chart).false_alarm_every
+        assert every == pytest.approx(370.4, rel=0.02)
+
+
+def test_few_lots_and_signals_in_the_set_up_are_said() -> None:
+    found = {finding.code for finding in watch(lots([*FLOW, 80.0]), SOFTENING).findings}
+    assert {"few-lots-in-set-up", "signals-in-set-up", "nothing-watched-yet"} <= found
+
+
+def test_replicates_that_know_the_test_alone_are_told_from_the_scatter_of_lots() -> None:
+    means = 50.0 + 3.0 * scatter(25, seed=5)
+    rows = [[float(mean - 0.1), float(mean + 0.1)] for mean in means]
+    chart = watch(replicated(rows), SOFTENING, chart="mean-and-range")
+    assert "replicates-hold-test-scatter-only" in {finding.code for finding in chart.findings}
+    with pytest.raises(InputError, match="one result only"):
+        watch(lots(FLOW), SOFTENING, chart="mean-and-range")
+
+
+def test_a_setting_that_the_chart_does_not_have_is_refused() -> None:
+    with pytest.raises(InputError, match="it has weight, width"):
+        watch(lots(FLOW), SOFTENING, chart="weighted-average", parameters={"slack": 0.5})
+    with pytest.raises(InputError, match="there are individuals"):
+        watch(lots(FLOW), SOFTENING, chart="pie")

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-import math
-
-import numpy as np
-
-from resile.compute.statistics.control.chart_constants import chart_constants
-from resile.compute.statistics.control.set_up import level_from_moving_ranges, moving_ranges
-from resile.records.control.chart import SETTING_UP, ChartSignal, ControlChart, ControlPoint
-from resile.workflows.control.setting_up import ChartRequest
-
-_WIDTH = 3.0
+from resile.records.control.chart import ControlChart
+from resile.workflows.control.doubts import doubts_of_chart
+from resile.workflows.control.promises import false_alarm_every
+from resile.workflows.control.setting_up import (
+    WIDTH,
+    ChartRequest,
+    moving_range_chart,
+    point_of,
+    signals_of_rules,
+    title_of,
+)
 
 
 def chart_individuals(request: ChartRequest) -> ControlChart:
@@ -27,76 +28,27 @@ def chart_individuals(request: ChartRequest) -> ControlChart:
     ControlChart
         With the chart of moving ranges beside it.
     """
-    lots = request.lots
-    values = np.array([lot.mean for lot in lots])
-    in_set_up = np.array([lot.phase == SETTING_UP for lot in lots])
-    left_out = np.array([bool(lot.excluded) for lot in lots])
-    level = level_from_moving_ranges(values[in_set_up], left_out=left_out[in_set_up])
-    centre, half = request.centre(level.centre), _WIDTH * level.standard_deviation
+    request.setting({})
+    level, values = request.level(), request.means
+    centre, deviation = request.centre(level.centre), level.standard_deviation
     points = tuple(
-        ControlPoint(
-            label=lot.label,
-            when=lot.when,
-            values=lot.values,
-            plotted=float(value),
-            lower=centre - half,
-            centre=centre,
-            upper=centre + half,
-            phase=lot.phase,
-            excluded=lot.excluded,
-            keys=lot.keys,
-        )
-        for lot, value in zip(lots, values, strict=True)
+        point_of(lot, value, centre - WIDTH * deviation, centre, centre + WIDTH * deviation)
+        for lot, value in zip(request.lots, values, strict=True)
     )
-    signals = tuple(
-        ChartSignal(
-            index=index,
-            rule="beyond-limit",
-            text=f"Lot {point.label} lies beyond a control limit.",
-            source="Shewhart 1931",
-            since=index,
-        )
-        for index, point in enumerate(points)
-        if not point.excluded and not point.lower <= point.plotted <= point.upper
-    )
-    constants = chart_constants(2)
-    mean_range = level.standard_deviation * constants.d2
-    ranges = moving_ranges(values, left_out=left_out)
-    beside = ControlChart(
-        kind="moving-range",
-        property=request.watched,
-        title="moving range",
-        unit="",
-        points=tuple(
-            ControlPoint(
-                label=lot.label,
-                when=lot.when,
-                values=lot.values,
-                plotted=float(moved),
-                lower=0.0,
-                centre=mean_range,
-                upper=constants.upper_range * mean_range,
-                phase=lot.phase,
-                excluded=lot.excluded,
-                keys=lot.keys,
-            )
-            for lot, moved in zip(lots, ranges, strict=True)
-            if not math.isnan(moved)
-        ),
-        centre=mean_range,
-        standard_deviation=level.standard_deviation,
-        basis="",
-    )
+    signals = signals_of_rules(points, (values - centre) / deviation, request.run_rules, request.shown)
+    every = false_alarm_every("individuals", request.run_rules, {})
     return ControlChart(
         kind="individuals",
         property=request.watched,
-        title=request.watched.quantity,
+        title=title_of(request.watched),
         unit=request.watched.unit,
         points=points,
         centre=centre,
-        standard_deviation=level.standard_deviation,
-        basis=f"mean and mean moving range over 1.1284 of {level.count} lots of the set-up",
+        standard_deviation=deviation,
+        basis=f"{request.centre_words()}; mean moving range over 1.1284 of {level.count} lots",
         signals=signals,
-        beside=beside,
-        parameters={"width": _WIDTH},
+        beside=moving_range_chart(request, level),
+        parameters={"width": WIDTH},
+        false_alarm_every=every,
+        findings=doubts_of_chart(request, level, signals, every),
     )

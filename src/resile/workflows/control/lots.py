@@ -27,6 +27,8 @@ class Lot:
         ``set-up`` or ``watched``.
     excluded : str
         Reason why it is left out; empty otherwise.
+    stamped : int
+        Results that carry a doubt of their own.
     """
 
     label: str
@@ -36,6 +38,7 @@ class Lot:
     keys: tuple[str, ...]
     phase: str
     excluded: str
+    stamped: int = 0
 
     @property
     def mean(self) -> float:
@@ -124,6 +127,7 @@ def gather_lots(
                 keys=tuple(result.key for result in ordered),
                 phase=SETTING_UP if _within(first, baseline_since, baseline_until) else WATCHED,
                 excluded=_reason(label, group, reasons),
+                stamped=sum(bool(result.stamp) for result in group),
             )
         )
     return tuple(sorted(lots, key=lambda lot: lot.when))

@@ -1,4 +1,4 @@
-"""Put the results of a product on a control chart."""
+"""Put the results of a product on a control chart; changes, causes and joint charts are beside it."""
 
 from __future__ import annotations
 
@@ -7,12 +7,24 @@ from collections.abc import Callable, Mapping, Sequence
 from resile.errors import InputError
 from resile.records.control.chart import ControlChart
 from resile.records.control.production import ProductionResult, WatchedProperty
+from resile.workflows.control.changing import changes, suggest_causes, suggest_for_lot
 from resile.workflows.control.individuals import chart_individuals
+from resile.workflows.control.joint import joint_watch
 from resile.workflows.control.lots import gather_lots
+from resile.workflows.control.remembering import chart_cumulative_sum, chart_weighted_average
+from resile.workflows.control.replicated import chart_mean_and_deviation, chart_mean_and_range
 from resile.workflows.control.setting_up import ChartRequest
 
-_KINDS: Mapping[str, Callable[[ChartRequest], ControlChart]] = {"individuals": chart_individuals}
+_KINDS: Mapping[str, Callable[[ChartRequest], ControlChart]] = {
+    "individuals": chart_individuals,
+    "mean-and-range": chart_mean_and_range,
+    "mean-and-deviation": chart_mean_and_deviation,
+    "weighted-average": chart_weighted_average,
+    "cumulative-sum": chart_cumulative_sum,
+}
 CHART_KINDS = tuple(_KINDS)
+
+__all__ = ["CHART_KINDS", "changes", "joint_watch", "suggest_causes", "suggest_for_lot", "watch"]
 
 
 def watch(
@@ -62,6 +74,10 @@ def watch(
     )
     return _KINDS[chart](
         ChartRequest(
-            watched=watched, lots=lots, run_rules=tuple(run_rules), parameters=dict(parameters or {})
+            watched=watched,
+            lots=lots,
+            run_rules=tuple(run_rules),
+            parameters=dict(parameters or {}),
+            within_lots=chart.startswith("mean-and-"),
         )
     )

@@ -1,0 +1,1 @@
+"""Signals of control charts, and causes that fit what was seen."""
