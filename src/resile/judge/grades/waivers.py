@@ -50,9 +50,9 @@ def waiver_for(
     quantity = waiver.get("quantity")
     if not isinstance(quantity, str):
         return ""
-    at = high_temperature_c
+    at: float | None = high_temperature_c
     if needs_low_temperature(requirement):
-        at = asked_temperature(requirement, high_temperature_c, low_temperature_c) or at
+        at = asked_temperature(requirement, high_temperature_c, low_temperature_c)
     conditions = (requirement.condition, *requirement.also_accepts)
     here = [
         r

@@ -1,0 +1,227 @@
+"""Blocks of whole samples out of an archive: determinations become results by the rules of the judge.
+
+A block holds arrays, one entry a result in the order in which the judge would have them: its sample,
+residue and quantity as numbers, its temperature, mean, count and scatter, whether it may be judged, and the
+published precision at its value. Replicates are joined as
+`resile.judge.results.results.results_from_determinations` joins them, with every valid determination
+counted (retest rule ``mean-of-all``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from resile.compute.statistics.verdicts.replicates import group_means, group_spreads, replicate_groups
+from resile.compute.statistics.verdicts.standards import published_standards
+from resile.records.determination import Condition
+from resile.records.quantity import QUANTITIES
+from resile.records.specification import PrecisionBand, PrecisionStatement
+
+CONDITIONS = tuple(Condition)
+QUANTITY_NAMES = tuple(QUANTITIES)
+REPLICATE_TOLERANCE_C = 0.1
+"""Determinations this near in temperature are of one result [°C]; as the judge takes it by default."""
+_CONDITION_CODES = {str(one): code for code, one in enumerate(CONDITIONS)}
+_QUANTITY_CODES = {name: code for code, name in enumerate(QUANTITY_NAMES)}
+
+Numbers = NDArray[np.float64]
+Codes = NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True)
+class ResultBlock:
+    """Results of some whole samples.
+
+    Attributes
+    ----------
+    samples, lots, products, tested : list of str
+        One a sample; the newest day of its tests; empty where the archive does not say.
+    sample, quantity, condition : ndarray of int, shape (r,)
+        Of each result: places in `samples`, `QUANTITY_NAMES`, `CONDITIONS`.
+    temperature_c, value, spread : ndarray of float, shape (r,)
+        Not-a-number where there is none.
+    count : ndarray of int, shape (r,)
+        Determinations in the mean.
+    valid : ndarray of bool, shape (r,)
+        False where every determination is invalid.
+    repeatability, reproducibility : ndarray of float, shape (r,)
+        Published standard deviation at the value; not-a-number where none is stated.
+    determinations : int
+        Rows of the archive in it.
+    """
+
+    samples: list[str]
+    lots: list[str]
+    products: list[str]
+    tested: list[str]
+    sample: Codes
+    quantity: Codes
+    condition: Codes
+    temperature_c: Numbers
+    value: Numbers
+    spread: Numbers
+    count: Codes
+    valid: NDArray[np.bool_]
+    repeatability: Numbers
+    reproducibility: Numbers
+    determinations: int
+
+
+def result_blocks(
+    batches: Iterable[Any], precision: Sequence[PrecisionStatement], *, with_spread: bool = False
+) -> Iterator[ResultBlock]:
+    """Give the results of an archive in blocks of whole samples.
+
+    Parameters
+    ----------
+    batches : iterable of pyarrow.RecordBatch
+        From `resile.storage.archive.asking_samples.results_in_order`.
+    precision : sequence of PrecisionStatement
+        The first one with a row for a quantity is used.
+    with_spread : bool
+        Whether the scatter of replicates is needed.
+
+    Yields
+    ------
+    ResultBlock
+        In the order of the archive.
+    """
+    import pyarrow as pa
+    import pyarrow.compute
+
+    held: Any = None
+    for batch in batches:
+        if not batch.num_rows:
+            continue
+        table = pa.Table.from_batches([batch])
+        held = table if held is None else pa.concat_tables([held, table])
+        names = held.column("sample")
+        # The last sample may go on in the next batch: it waits.
+        last = names[len(names) - 1]
+        whole = pa.compute.index(names, last).as_py()
+        if whole > 0:
+            yield _block(held.slice(0, whole), precision, with_spread)
+            held = held.slice(whole)
+    if held is not None:
+        yield _block(held, precision, with_spread)
+
+
+def _block(table: Any, precision: Sequence[PrecisionStatement], with_spread: bool) -> ResultBlock:
+    names, sample = _coded(table, "sample")
+    quantity = _known(table, "quantity", _QUANTITY_CODES, -1)
+    condition = _known(table, "condition", _CONDITION_CODES, _CONDITION_CODES[str(Condition.UNKNOWN)])
+    temperature = _numbers(table, "temperature_c")
+    value = _numbers(table, "value")
+    invalid = np.asarray(table.column("invalid").to_numpy(zero_copy_only=False), dtype=bool)
+    places = np.flatnonzero(quantity >= 0)  # a quantity that this program does not know is judged by nothing
+    family = (sample[places] * len(QUANTITY_NAMES) + quantity[places]) * len(CONDITIONS) + condition[places]
+    group = replicate_groups(family, temperature[places], tolerance_c=REPLICATE_TOLERANCE_C)
+    group = _by_family(family, group)
+    first = _first_of(group)
+    counted, some_valid = _counted(group, ~invalid[places], first.size)
+    counting, values = group[counted], value[places][counted]
+    means, heads = group_means(values, counting), places[first]
+    repeatability, reproducibility = _published(means, quantity[heads], condition[heads], precision)
+    return ResultBlock(
+        names,
+        _of_samples(table, "lot", sample, len(names)),
+        _of_samples(table, "product", sample, len(names)),
+        _of_samples(table, "tested", sample, len(names)),
+        sample=sample[heads],
+        quantity=quantity[heads],
+        condition=condition[heads],
+        temperature_c=_temperatures(temperature[places], group, first.size),
+        value=means,
+        spread=group_spreads(values, counting) if with_spread else np.full(first.size, np.nan),
+        count=np.bincount(counting, minlength=first.size),
+        valid=some_valid,
+        repeatability=repeatability,
+        reproducibility=reproducibility,
+        determinations=table.num_rows,
+    )
+
+
+def _coded(table: Any, name: str) -> tuple[list[str], Codes]:
+    coded = table.column(name).combine_chunks().dictionary_encode()
+    codes = coded.indices.to_numpy(zero_copy_only=False)
+    return coded.dictionary.to_pylist(), np.asarray(codes, dtype=np.int64)
+
+
+def _known(table: Any, name: str, codes: dict[str, int], other: int) -> Codes:
+    names, found = _coded(table, name)
+    return np.array([codes.get(one, other) for one in names], dtype=np.int64)[found]
+
+
+def _numbers(table: Any, name: str) -> Numbers:
+    return np.asarray(table.column(name).to_numpy(zero_copy_only=False), dtype=float)
+
+
+def _of_samples(table: Any, name: str, sample: Codes, samples: int) -> list[str]:
+    """Give one word a sample: the largest of its rows, so that a day is the newest."""
+    words, found = _coded(table, name)
+    order = np.argsort(np.argsort(np.array(words, dtype=object), kind="stable"), kind="stable")
+    rank = np.full(samples, -1, dtype=np.int64)
+    np.maximum.at(rank, sample, order[found])
+    ranked = sorted(words)
+    return [ranked[place] for place in rank.tolist()]
+
+
+def _by_family(family: Codes, group: Codes) -> Codes:
+    """Number the groups family by family, in the order in which the judge lists its results."""
+    first = _first_of(group)
+    _, family_first, inverse = np.unique(family[first], return_index=True, return_inverse=True)
+    order = np.lexsort((first, family_first[inverse.reshape(-1)]))
+    rank = np.empty(first.size, dtype=np.int64)
+    rank[order] = np.arange(first.size)
+    return rank[group]
+
+
+def _first_of(group: Codes) -> Codes:
+    """Give the place of the first member of each group."""
+    return np.asarray(np.unique(group, return_index=True)[1], dtype=np.int64)
+
+
+def _counted(
+    group: Codes, fine: NDArray[np.bool_], groups: int
+) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Leave invalid determinations out, unless a group has no other."""
+    some = np.bincount(group, weights=fine, minlength=groups) > 0
+    return fine | ~some[group], some
+
+
+def _temperatures(temperatures: Numbers, group: Codes, groups: int) -> Numbers:
+    """Give the mean temperature of each group; a group has temperatures, or none."""
+    known = ~np.isnan(temperatures)
+    found = np.full(groups, np.nan)
+    if known.any():
+        own, inverse = np.unique(group[known], return_inverse=True)
+        found[own] = group_means(temperatures[known], inverse.reshape(-1))
+    return found
+
+
+def _published(
+    value: Numbers, quantity: Codes, condition: Codes, precision: Sequence[PrecisionStatement]
+) -> tuple[Numbers, Numbers]:
+    single, several = np.full(value.shape, np.nan), np.full(value.shape, np.nan)
+    for code in np.unique(quantity).tolist():
+        for residue in np.unique(condition[quantity == code]).tolist():
+            here = (quantity == code) & (condition == residue)
+            bands = _bands(QUANTITY_NAMES[code], CONDITIONS[residue], precision)
+            single[here], several[here] = published_standards(value[here], bands)
+    return single, several
+
+
+def _bands(
+    quantity: str, condition: Condition, precision: Sequence[PrecisionStatement]
+) -> list[PrecisionBand]:
+    """Give the rows that count, as `resile.judge.results.precision.precision_at` takes them."""
+    for statement in precision:
+        rows = [band for band in statement.bands if band.quantity == quantity]
+        if rows:
+            return [band for band in rows if band.condition in (None, condition)]
+    return []
