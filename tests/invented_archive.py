@@ -78,17 +78,21 @@ def write_archive(
 ) -> Path:
     """Write an archive whose lines stand sample by sample, as given within each."""
     ordered = sorted(lines, key=lambda line: line.sample)
-    write_archive_statement(folder, ArchiveStatement(SOFTWARE, "record files", {"specification": "m332-2014"}))
+    write_archive_statement(
+        folder, ArchiveStatement(SOFTWARE, "record files", {"specification": "m332-2014"})
+    )
     write_rows(folder / "results.parquet", RESULTS, (line.row() for line in ordered))
     files = {line.row()[0]: line for line in ordered}
-    rows = [(sha, f"{one.sample}.csv", [], 1000, one.row()[6], 1, "", 0, SOFTWARE) for sha, one in files.items()]
+    rows = [
+        (sha, f"{one.sample}.csv", [], 1000, one.row()[6], 1, "", 0, SOFTWARE) for sha, one in files.items()
+    ]
     write_rows(folder / "files.parquet", FILES, sorted(rows, key=lambda row: (row[1], row[0])))
     write_rows(folder / "verdicts.parquet", VERDICTS, verdicts)
     return folder
 
 
 def awkward_samples(count: int, seed: int) -> list[Line]:
-    """Samples that try every turn of a verdict: replicates, invalid ones, limits hit, halves, gaps, stand-ins."""
+    """Samples that try every turn of a verdict: replicates, invalid ones, limits hit, halves, gaps."""
     draw = random.Random(seed)
     return [line for number in range(count) for line in _sample(draw, f"Q-{number:05d}")]
 
@@ -139,7 +143,9 @@ def _sample(draw: random.Random, name: str) -> list[Line]:
             continue
         condition = residues[0] if draw.random() < 0.85 else draw.choice(residues)
         for replicate in range(draw.choice((1, 1, 1, 2, 3))):
-            value = draw.choice(_VALUES[quantity]) * (1.0 if draw.random() < 0.5 else draw.uniform(0.95, 1.05))
+            value = draw.choice(_VALUES[quantity]) * (
+                1.0 if draw.random() < 0.5 else draw.uniform(0.95, 1.05)
+            )
             off = draw.choice((0.0, 0.0, 0.04, -0.06, 0.1, 0.11, 0.2)) if temperature is not None else 0.0
             lines.append(
                 Line(

@@ -244,3 +244,9 @@ def test_four_states_lie_within_simple_acceptance(value: float, limit: float, sh
     ).outcome
     good = {Outcome.PASS, Outcome.CONDITIONAL_PASS}
     assert (four in good) is (simple is Outcome.PASS)
+
+
+@pytest.mark.parametrize("freedom", [9_999, 10_001, 1_000_000_000_000])
+def test_student_with_very_many_degrees_of_freedom_is_nearly_normal_and_found_at_once(freedom: int) -> None:
+    # Student's t tends to the normal distribution; the error term of order 1/n is below 2e-5 here.
+    assert student_probability(1.0, freedom) == pytest.approx(0.8413447, abs=2e-5)

@@ -82,8 +82,8 @@ def student_probability(score: float, degrees_of_freedom: int) -> float:
     Notes
     -----
     Finite series in the angle ``arctan(t/sqrt(n))``, Abramowitz and Stegun, 26.7.3 and 26.7.4, from memory
-    (high). Beyond `MANY_DEGREES`, where the series has no end in practice, the normal distribution of ``t (1 -
-    1/(4n))/sqrt(1 + t^2/(2n))``, 26.7.8 there, from memory (high); the two differ by less than 2e-9 there.
+    (high). Beyond `MANY_DEGREES`, where the series has no end in practice, the normal distribution of
+    ``t (1 - 1/(4n))/sqrt(1 + t^2/(2n))``, 26.7.8 there, from memory (high); they differ by less than 2e-9.
     """
     if degrees_of_freedom > MANY_DEGREES:
         n = float(degrees_of_freedom)

@@ -179,6 +179,7 @@ def asked(archive: Path, *, memory_mb: int = MEMORY_MB, threads: int = 2) -> Ite
             with _told(archive):
                 for name, path in paths.items():
                     connection.read_parquet(str(path)).create_view(name)
+                connection.execute("SET enable_progress_bar = false")
                 connection.execute("SET allowed_paths = ?", [[str(path) for path in paths.values()]])
                 connection.execute("SET enable_external_access = false")
                 connection.execute("SET lock_configuration = true")

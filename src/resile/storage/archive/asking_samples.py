@@ -11,8 +11,10 @@ from resile.storage.archive.asking import Asking
 UNNAMED = "file "
 """What stands before the hash in the name of a sample that nobody named: every file is judged by itself."""
 
+_NAME = "CASE WHEN sample <> '' THEN sample ELSE ? || substr(sha256, 1, 12) END"
 _COLUMNS = (
-    "CASE WHEN sample <> '' THEN sample ELSE ? || substr(sha256, 1, 12) END AS sample",
+    f"{_NAME} || chr(31) || lot AS unit",
+    f"{_NAME} AS sample",
     "lot",
     "product",
     "tested",
@@ -73,11 +75,12 @@ def results_in_order(asking: Asking, wanted: SamplesWanted, *, rows: int) -> Ite
     Yields
     ------
     pyarrow.RecordBatch
-        Columns sample, lot, product, tested, condition, quantity, temperature_c, value, invalid.
+        Columns unit (sample and lot: what is judged together), sample, lot, product, tested, condition,
+        quantity, temperature_c, value, invalid.
     """
     conditions, values = wanted.conditions()
     question = f"SELECT {', '.join(_COLUMNS)} FROM results WHERE isfinite(value) AND {conditions}"
-    yield from asking.batches(question, [UNNAMED, *values], rows=rows)
+    yield from asking.batches(question, [UNNAMED, UNNAMED, *values], rows=rows)
 
 
 def results_counted(asking: Asking, wanted: SamplesWanted) -> int:

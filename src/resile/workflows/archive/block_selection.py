@@ -26,6 +26,7 @@ class BlockSelection:
     block: ResultBlock
     specification: Specification
     _selected: dict[tuple[str, float | None], Codes] = field(default_factory=dict)
+    _masks: dict[str, Truths] = field(default_factory=dict)
 
     def tested_steps(self) -> Iterator[tuple[float, Truths]]:
         """Give the high grade steps that were tested, and for which samples.
@@ -118,11 +119,18 @@ class BlockSelection:
         return found & self._of_quantities({requirement.quantity})
 
     def _of_quantities(self, names: set[str]) -> Truths:
-        codes = [code for code, name in enumerate(QUANTITY_NAMES) if name in names]
-        return np.isin(self.block.quantity, codes)
+        found = [self._of_quantity(name) for name in sorted(names)]
+        return found[0] if len(found) == 1 else np.asarray(np.logical_or.reduce(found))
+
+    def _of_quantity(self, name: str) -> Truths:
+        if name not in self._masks:
+            self._masks[name] = np.asarray(self.block.quantity == QUANTITY_NAMES.index(name))
+        return self._masks[name]
 
     def _of_condition(self, condition: Condition) -> Truths:
-        return np.asarray(self.block.condition == CONDITIONS.index(condition))
+        if condition not in self._masks:
+            self._masks[condition] = np.asarray(self.block.condition == CONDITIONS.index(condition))
+        return self._masks[condition]
 
     def _near(self, asked: float | None) -> Truths:
         if asked is None:

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from resile.compute.statistics.verdicts.comparing import limits_met, margins_to_limits, rounded_values
 from resile.compute.statistics.verdicts.deciding import (
     CODES,
+    OUTCOMES,
     KnownTo,
     conformity_probabilities,
     conformity_scores,
@@ -34,7 +35,16 @@ from resile.workflows.archive.block_selection import BlockSelection, Truths
 from resile.workflows.archive.result_blocks import Codes, Numbers, ResultBlock
 from resile.workflows.judging.agreement import Yardstick
 
-_FAILED = (CODES[Outcome.FAIL], CODES[Outcome.CONDITIONAL_FAIL])
+
+def among(*outcomes: Outcome) -> Truths:
+    """Give a table by code of the outcome: whether it is one of these."""
+    return np.array([one in outcomes for one in OUTCOMES])
+
+
+_GOOD = among(Outcome.PASS, Outcome.WAIVED)
+_GOOD_CONDITIONALLY = among(Outcome.PASS, Outcome.WAIVED, Outcome.CONDITIONAL_PASS)
+FAILED = among(Outcome.FAIL, Outcome.CONDITIONAL_FAIL)
+"""By code of the outcome: whether it takes the grade."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,10 +166,8 @@ class BlockJudge:
         return stands
 
     def _good(self, line: LineVerdicts) -> Truths:
-        good = (line.outcome == CODES[Outcome.PASS]) | (line.outcome == CODES[Outcome.WAIVED])
-        if self.yardstick.decision_rule.conditional_pass_counts:
-            good |= line.outcome == CODES[Outcome.CONDITIONAL_PASS]
-        return np.asarray(good)
+        counts = self.yardstick.decision_rule.conditional_pass_counts
+        return np.asarray((_GOOD_CONDITIONALLY if counts else _GOOD)[line.outcome])
 
     def _line(
         self, requirement: Requirement, limit: float, service: ServiceClass, high: float, low: float | None
@@ -232,7 +240,7 @@ class BlockJudge:
 
 def failed(line: LineVerdicts) -> Truths:
     """Tell where a line takes the grade."""
-    return np.isin(line.outcome, _FAILED)
+    return np.asarray(FAILED[line.outcome])
 
 
 def _limited(requirements: list[Requirement], service: ServiceClass) -> Iterator[tuple[Requirement, float]]:

@@ -40,7 +40,7 @@ class ResultBlock:
     Attributes
     ----------
     samples, lots, products, tested : list of str
-        One a sample; the newest day of its tests; empty where the archive does not say.
+        One a sample of a lot; the newest day of its tests; empty where the archive does not say.
     sample, quantity, condition : ndarray of int, shape (r,)
         Of each result: places in `samples`, `QUANTITY_NAMES`, `CONDITIONS`.
     temperature_c, value, spread : ndarray of float, shape (r,)
@@ -100,7 +100,7 @@ def result_blocks(
             continue
         table = pa.Table.from_batches([batch])
         held = table if held is None else pa.concat_tables([held, table])
-        names = held.column("sample")
+        names = held.column("unit")
         # The last sample may go on in the next batch: it waits.
         last = names[len(names) - 1]
         whole = pa.compute.index(names, last).as_py()
@@ -112,7 +112,7 @@ def result_blocks(
 
 
 def _block(table: Any, precision: Sequence[PrecisionStatement], with_spread: bool) -> ResultBlock:
-    names, sample = _coded(table, "sample")
+    units, sample = _coded(table, "unit")
     quantity = _known(table, "quantity", _QUANTITY_CODES, -1)
     condition = _known(table, "condition", _CONDITION_CODES, _CONDITION_CODES[str(Condition.UNKNOWN)])
     temperature = _numbers(table, "temperature_c")
@@ -128,10 +128,10 @@ def _block(table: Any, precision: Sequence[PrecisionStatement], with_spread: boo
     means, heads = group_means(values, counting), places[first]
     repeatability, reproducibility = _published(means, quantity[heads], condition[heads], precision)
     return ResultBlock(
-        names,
-        _of_samples(table, "lot", sample, len(names)),
-        _of_samples(table, "product", sample, len(names)),
-        _of_samples(table, "tested", sample, len(names)),
+        _of_samples(table, "sample", sample, len(units)),
+        _of_samples(table, "lot", sample, len(units)),
+        _of_samples(table, "product", sample, len(units)),
+        _of_samples(table, "tested", sample, len(units)),
         sample=sample[heads],
         quantity=quantity[heads],
         condition=condition[heads],
