@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import signal
 import sys
+import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
@@ -24,6 +25,8 @@ _EVERY_S = 10.0
 """How often a line is printed where nobody watches a bar [s]."""
 _STOPPED = 130
 """Exit code of a program that Ctrl-C has ended: the convention of the shells."""
+_PATIENCE_S = 5.0
+"""How long a stopped program may take to end by itself [s]."""
 _WORDS = {"files": "files", "tables": "writing the tables", "samples": "samples judged"}
 
 
@@ -74,8 +77,11 @@ def _stopped(into: Path) -> NoReturn:
     typer.echo(
         f"resile: stopped. What was done is kept in {into}; the same command goes on from there.", err=True
     )
-    sys.stderr.flush()
-    os._exit(_STOPPED)  # nothing is left to tidy, and waiting for workers would look like hanging
+    # Workers that were stopped in the middle may keep a pool waiting; nothing of theirs is needed any more.
+    last = threading.Timer(_PATIENCE_S, os._exit, [_STOPPED])
+    last.daemon = True
+    last.start()
+    raise typer.Exit(_STOPPED)
 
 
 @contextmanager

@@ -163,21 +163,9 @@ def run_batch(
     naming = _Naming(batch)
     total = _count(batch.folders)
     with hold_archive(batch.archive):
-        everything = _prepare(batch, naming)
-        crew = _crew(jobs, machines)
+        crew = _crew(jobs, machines)  # before anything is cleared: a scheduler may not answer
         try:
-            pieces = Pieces(batch.archive)
-            count = _Count(total, tell)
-            _reduce_all(batch, naming, pieces, crew, count)
-            tell(BatchProgress("tables"))
-            into = next_folder(batch.archive)
-            with engine(into) as connection:
-                fold_records(connection, batch.archive, pieces, into)
-                groups_to_judge(connection, batch.archive, into, everything=everything)
-                judged = _judge_all(batch.yardstick, connection, into, crew, tell) if batch.yardstick else []
-                fold_verdicts(connection, batch.archive, judged, into)
-                summary = write_summary(connection, into, skipped=count.now.skipped)
-            commit(batch.archive, pieces)
+            summary = _work_through(batch, naming, crew, _Count(total, tell), tell)
         finally:
             crew.end()
     if summary.refused == summary.distinct_files:
@@ -185,6 +173,23 @@ def run_batch(
             f"{', '.join(batch.folders)}: none of the {summary.files} files could be read; the reasons stand "
             f"in {batch.archive / REFUSED}"
         )
+    return summary
+
+
+def _work_through(batch: Batch, naming: _Naming, crew: Crew, count: _Count, tell: Tell) -> BatchSummary:
+    """Reduce, fold, judge, and put the new tables in the place of the old ones."""
+    everything = _prepare(batch, naming)
+    pieces = Pieces(batch.archive)
+    _reduce_all(batch, naming, pieces, crew, count)
+    tell(BatchProgress("tables"))
+    into = next_folder(batch.archive)
+    with engine(into) as connection:
+        fold_records(connection, batch.archive, pieces, into)
+        groups_to_judge(connection, batch.archive, into, everything=everything)
+        judged = _judge_all(batch.yardstick, connection, into, crew, tell) if batch.yardstick else []
+        fold_verdicts(connection, batch.archive, judged, into)
+        summary = write_summary(connection, into, skipped=count.now.skipped)
+    commit(batch.archive, pieces)
     return summary
 
 

@@ -147,10 +147,10 @@ def _pool(jobs: int) -> ProcessPoolExecutor:
 
 
 def _stop(pool: ProcessPoolExecutor) -> None:
-    processes = list((getattr(pool, "_processes", None) or {}).values())
-    pool.shutdown(wait=False, cancel_futures=True)
-    for process in processes:
+    # First the processes: a pool that is told to stop waits for what nobody takes any more.
+    for process in list((getattr(pool, "_processes", None) or {}).values()):
         process.terminate()
+    pool.shutdown(wait=False, cancel_futures=True)
 
 
 def _begin() -> None:
