@@ -3,7 +3,7 @@
     python -m benchmarks.archive                             2,000 generated records (a few minutes)
     python -m benchmarks.archive --files 100000 --at FOLDER  the long run; records and archives stay in FOLDER
 
-Records are those of `benchmarks.mixed_records`: 17 kB each on average, 1.7 GB for 100,000. Every run is a
+Records are those of `benchmarks.mixed_records`: 14 kB each on average, 1.4 GB for 100,000. Every run is a
 process of its own, as a person starts it; archives are compared byte by byte. On a machine that does other
 work as well, only ratios of one run are to be quoted.
 """
