@@ -70,6 +70,7 @@ GROUPS = (
         "Laboratory",
         (
             Place("Products & customers", "/products", "runs.see", also=("/customers", "/tanks")),
+            Place("Rounds & checks", "/laboratory", "runs.see"),
             Place("Instruments", "/instruments", "equipment.write"),
             Place("Retention", "/retention", "retention.write"),
             Place("People", "/people", "people.write"),

@@ -10,7 +10,14 @@ import jinja2
 from resile.interfaces.web.assets import asset_address
 from resile.interfaces.web.paper_tables import every_row, page_columns, page_rows
 from resile.version import __version__
-from resile.workflows.laboratory.record.showing import MARKS, picture_address, symbols_as_html
+from resile.workflows.laboratory.record.showing import (
+    MARKS,
+    picture_address,
+    residue_of,
+    symbol_of,
+    symbols_as_html,
+    unit_of,
+)
 
 TEMPLATES = Path(__file__).parent / "templates"
 
@@ -32,6 +39,8 @@ def environment() -> jinja2.Environment:
     found.globals["page_columns"], found.globals["page_rows"] = page_columns, page_rows
     found.globals["every_row"] = every_row
     found.filters["symbols"] = symbols_as_html
+    found.filters["symbol"], found.filters["unit"] = symbol_of, unit_of
+    found.filters["residue"] = residue_of
     found.filters["plainly"] = lambda value: (
         {True: "yes", False: "no"}.get(value, value) if isinstance(value, bool) else value
     )

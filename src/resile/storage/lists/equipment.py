@@ -83,6 +83,31 @@ def verifications_until(reading: Reading, day: str, instruments: Sequence[str] =
     return [VerificationRow(**row._mapping) for row in reading.rows(newest)]
 
 
+def failed_next(reading: Reading, instrument: str, day: str) -> list[VerificationRow]:
+    """Give what failed the first time that it was verified from a day on: a test of that day is in doubt.
+
+    Parameters
+    ----------
+    reading : Reading
+        Where to look.
+    instrument : str
+        Key of the instrument.
+    day : str
+        Day or time of a test, ISO 8601. Of several verifications on one day the last one counts.
+    """
+    table = _VERIFICATION
+    place = func.row_number().over(
+        partition_by=table.c.what, order_by=(func.substr(table.c.done, 1, 10), table.c.seq.desc())
+    )
+    columns = (table.c.instrument, table.c.what, table.c.done, table.c.due, table.c.passed)
+    found = select(*columns, place.label("place"))
+    found = found.where(table.c.instrument == instrument, table.c.done >= day[:10])
+    rows = found.subquery()
+    query = select(*(rows.c[column.name] for column in columns)).where(rows.c.place == 1)
+    query = query.where(rows.c.passed.is_(False)).order_by(rows.c.done, rows.c.what)
+    return [VerificationRow(**row._mapping) for row in reading.rows(query)]
+
+
 def instrument_keys(reading: Reading) -> list[str]:
     """Give the keys of the instruments in use, by name."""
     query = select(_INSTRUMENT.c.key).where(_INSTRUMENT.c.retired.is_(False)).order_by(_INSTRUMENT.c.name)

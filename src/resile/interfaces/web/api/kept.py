@@ -35,10 +35,14 @@ KINDS: dict[str, tuple[type[Any], tuple[str, ...]]] = {
     "sites": (register.SiteRecord, ("name", "customer")),
     "ranges": (register.RangeRecord, ("name",)),
     "blends": (register.BlendBookRecord, ("name", "site")),
+    "rounds": (register.RoundResult, ("scheme", "round", "quantity")),
+    "check-materials": (register.CheckMaterial, ("name", "kind")),
+    "checks": (register.CheckResult, ("material", "instrument")),
+    "own-precisions": (register.OwnPrecision, ("quantity", "condition")),
 }
 """Address, class of the noun, and the columns by which a page can be chosen."""
 
-Key = Annotated[str, Path(pattern=r"^[A-Z]-[0-9]{1,12}$", description="Key of the record, as S-000012")]
+Key = Annotated[str, Path(pattern=r"^[A-Z]{1,2}-[0-9]{1,12}$", description="Key of the record, as S-000012")]
 
 
 def _add(address: str, noun: type[Any], columns: tuple[str, ...]) -> None:
@@ -52,7 +56,8 @@ def _add(address: str, noun: type[Any], columns: tuple[str, ...]) -> None:
         reason=(str, ...),
         value=(noun, ...),
     )
-    word = address[:-1] if address.endswith("s") else address
+    name = address.replace("-", "_")
+    word = name[:-1] if name.endswith("s") else name
     many = create_model(f"Page{noun.__name__}", items=(list[one], ...), next=(str, ...))  # type: ignore[valid-type]
     router.get(
         f"/{address}",
@@ -61,7 +66,7 @@ def _add(address: str, noun: type[Any], columns: tuple[str, ...]) -> None:
         summary=f"Look through {address}",
         description="In the order of their keys; `next` is the key to go on `after`, empty at the end. "
         f"Chosen by: {', '.join(columns)}.",
-        operation_id=f"look_through_{address}",
+        operation_id=f"look_through_{name}",
         openapi_extra={"parameters": [_chosen_by(column) for column in columns]},
     )(_page_of(noun, columns))
     router.get(

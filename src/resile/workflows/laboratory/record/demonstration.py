@@ -33,6 +33,7 @@ from resile.workflows.laboratory.blends.kept_blends import keep_blend_book
 from resile.workflows.laboratory.offer.ranges import keep_range
 from resile.workflows.laboratory.offer.sites import keep_sites
 from resile.workflows.laboratory.record.demonstration_bench import days_from, keep_bench, keep_heatings
+from resile.workflows.laboratory.record.demonstration_comparisons import keep_comparisons
 from resile.workflows.laboratory.record.demonstration_samples import (
     keep_sweeps,
     keep_tests,
@@ -59,7 +60,7 @@ ORDERS = (
 )
 GRADED = ("101", "102", "103", "104", "201", "202", "203")
 ISSUED = ("101", "103", "201")
-_STEPS = len(ORDERS) + len(GRADED) + len(ISSUED) + 5
+_STEPS = len(ORDERS) + len(GRADED) + len(ISSUED) + 6
 _PEOPLE = (
     ("I. Ombrelace (invented)", "ombrelace", ("technician", "specialist")),
     ("P. Quillsedge (invented)", "quillsedge", ("releaser", "manager")),
@@ -124,6 +125,8 @@ def load_demonstration(
         samples |= _keep_waiting(record, author, at, orders[0])
         steps.next("sweeps for models")
         samples |= keep_sweeps(record, author, at, orders[-1], Path(folder) / SWEEPS, instruments)
+        steps.next("rounds, checks and own precision")
+        keep_comparisons(record, author, at, instruments)
         _plan_retention(record, releaser, at, samples)
         steps.next("twenty roads")
         sites = _keep_offer(record, author, at, Path(folder) / "roads")

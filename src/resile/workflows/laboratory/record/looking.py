@@ -20,6 +20,10 @@ _NEEDED: dict[type[Any], str] = {
     register.SiteRecord: "offer.see",
     register.RangeRecord: "offer.see",
     register.BlendBookRecord: "offer.see",
+    register.RoundResult: "runs.see",
+    register.CheckMaterial: "runs.see",
+    register.CheckResult: "runs.see",
+    register.OwnPrecision: "runs.see",
     register.Person: "people.write",
     register.LaboratorySettings: "settings.write",
 }

@@ -28,11 +28,13 @@ from resile.records.register import (
     Sample,
     Specimen,
     Verification,
+    VerificationState,
 )
 from resile.records.register import Instrument as KeptInstrument
 from resile.records.revision import Replacement
 from resile.report.words import CONDITION_WORDS
 from resile.specifications.creep_recovery import load_finding_rules
+from resile.storage.lists.equipment import failed_next
 from resile.storage.reading import Reading
 from resile.workflows.laboratory.bench.heating import heat_findings, heat_findings_of_run
 from resile.workflows.laboratory.bench.house import issuer_as_settled, settings_in_force
@@ -188,7 +190,7 @@ class _Gathered:
         if run.test == TYPED_RESULTS:
             self._take_table(run, file)
             self.results += [f"{one.key}/{one.revision}" for one in result]
-            self.doubts += self._doubt(run.verification, run.instrument)
+            self.doubts += self._doubt(run.verification, run.instrument, run.tested)
             self._tell_once(heat_findings_of_run(self.reading, run))
             return
         if run.test in (UNREAD, AGEING):
@@ -225,7 +227,10 @@ class _Gathered:
             gap_mm=run.gap_mm,
             part=run.part,
             tested=run.tested,
-            doubts=(*self._doubt(run.verification, run.instrument), *self._heat(run, weighty=True)),
+            doubts=(
+                *self._doubt(run.verification, run.instrument, run.tested),
+                *self._heat(run, weighty=True),
+            ),
         )
 
     def take_ageings(self, ageings: list[Kept[Conditioning]]) -> None:
@@ -244,7 +249,7 @@ class _Gathered:
             self.ageing[condition] = replace(held[one.key], beside=beside)
         used = [one.value for one in ageings if one.key in held]
         for ageing in used:
-            self.doubts += self._doubt(ageing.verification, ageing.instrument)
+            self.doubts += self._doubt(ageing.verification, ageing.instrument, ageing.happened)
             heated = heat_findings(self.reading, sample=ageing.sample, can=ageing.can, until=ageing.happened)
             self._tell_once(heated)
 
@@ -278,11 +283,15 @@ class _Gathered:
         if changed:
             self.doubts += self._raised("rules_changed", "; ".join(changed))
 
-    def _doubt(self, state: str, instrument: str) -> tuple[Finding, ...]:
-        if state not in _STATES:
-            return ()
+    def _doubt(self, state: str, instrument: str, day: str) -> tuple[Finding, ...]:
         known = _of(self.reading, KeptInstrument, instrument)
-        return self._raised(_STATES[state], known.name if known else "the instrument of this test")
+        name = known.name if known else "the instrument of this test"
+        raised = self._raised(_STATES[state], name) if state in _STATES else ()
+        if not instrument or not day or state == VerificationState.FAILED.value:
+            return raised
+        for one in failed_next(self.reading, instrument, day):
+            raised += self._raised("verification_failed_later", f"{name} ({one.what}, {one.done[:10]})")
+        return raised
 
     def _raised(self, measure: str, where: str) -> tuple[Finding, ...]:
         return judge_measures([Measure(measure, 1.0, "", where)], self.rules)

@@ -1,0 +1,1 @@
+"""The laboratory beside itself and others: overview, rounds, checks, materials, own precision."""
