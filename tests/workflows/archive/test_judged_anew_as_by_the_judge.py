@@ -12,10 +12,11 @@ from resile.compute.statistics.verdicts.deciding import OUTCOMES
 from resile.judge.grades.full_grade import judge_full_grade
 from resile.judge.grades.sample import judge_class
 from resile.judge.results.results import results_from_determinations
+from resile.records.archive_answers import ResultsWanted
 from resile.records.determination import Result
 from resile.records.verdict import Verdict
 from resile.storage.archive.asking import asked
-from resile.storage.archive.asking_samples import SamplesWanted, results_in_order
+from resile.storage.archive.asking_samples import results_in_order
 from resile.workflows.archive.block_doubts import needs_spread
 from resile.workflows.archive.block_verdicts import BlockJudge, GradeVerdicts, LineVerdicts
 from resile.workflows.archive.result_blocks import ResultBlock, result_blocks
@@ -124,7 +125,7 @@ def yardstick_of(tmp_path: Path, name: str, rule: str, basis: str) -> Yardstick:
 
 def blocks_of(archive: Path, yardstick: Yardstick, *, rows: int = 700) -> list[ResultBlock]:
     with asked(archive) as asking:
-        batches = results_in_order(asking, SamplesWanted(), rows=rows)
+        batches = results_in_order(asking, ResultsWanted(), rows=rows)
         return list(result_blocks(batches, yardstick.precision, with_spread=needs_spread(yardstick)))
 
 

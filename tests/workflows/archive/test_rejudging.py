@@ -7,8 +7,9 @@ import pytest
 
 from invented_archive import Line, awkward_samples, write_archive
 from resile.errors import RecordNotFoundError
+from resile.records.archive_answers import ResultsWanted
 from resile.records.rejudging import Rejudging, SampleChange
-from resile.workflows.archive.rejudging import SamplesWanted, rejudge_archive
+from resile.workflows.archive.rejudging import rejudge_archive
 from resile.workflows.judging.agreement import agree
 
 BEFORE, AFTER = agree("m332-2014"), agree("m332-2020")
@@ -109,11 +110,11 @@ def test_what_is_asked_for_bounds_what_is_judged(tmp_path: Path) -> None:
         tmp_path, sample("A", 0.3, 120.0, tested="2018-05-06"), sample("B", 0.3, 120.0, tested="2019-05-06")
     )
     found = rejudge_archive(
-        archive, BEFORE, AFTER, wanted=SamplesWanted(since="2019-01-01", until="2019-05-06")
+        archive, BEFORE, AFTER, wanted=ResultsWanted(since="2019-01-01", until="2019-05-06")
     )
     assert [one.sample for one in found.changes] == ["B"]
     nothing = rejudge_archive(
-        archive, BEFORE, AFTER, wanted=SamplesWanted(product="'; DROP TABLE results; --")
+        archive, BEFORE, AFTER, wanted=ResultsWanted(product="'; DROP TABLE results; --")
     )
     assert (nothing.samples, nothing.judged) == (0, 0)
 

@@ -1,13 +1,12 @@
 """Questions to an archive, answered by DuckDB over its Parquet files: read-only, memory bounded, no network.
 
 `asked` opens an archive; inside it the views ``files``, ``results`` and ``verdicts`` stand for its tables.
-The questions themselves are in `asking_results` (trend, findings, distribution) and `asking_verdicts`
-(failures by line); what a person typed is always bound to a place holder, never put into the text of a
-question.
+The questions themselves are in `asking_questions` and `asking_samples`; what a person typed is always bound
+to a place holder, never put into the text of a question.
 
 What the engine may do is cut down before the first question: it reads the three files of the archive and
 nothing else on the machine, loads no extension, opens no address, sees no variable of the program, and its
-settings can no longer be changed. `free_question` adds to this that only one SELECT is accepted, and how
+settings can no longer be changed. `Asking.free` adds to this that only one SELECT is accepted, and how
 many rows and seconds it may take.
 """
 
@@ -17,36 +16,16 @@ import tempfile
 import threading
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from resile.errors import InputError, MissingDependencyError, RecordNotFoundError
-from resile.storage.archive.schema import TABLES, ArchiveStatement, read_archive_statement
+from resile.errors import InputError, RecordNotFoundError
+from resile.records.archive_answers import AnswerTable
+from resile.storage.archive.engine import MEMORY_MB, duckdb
+from resile.storage.archive.schema import FILES, RESULTS, VERDICTS, ArchiveStatement, read_archive_statement
 
-MEMORY_MB = 512
-"""What the engine may hold in memory [MB]; beyond it, it writes to a temporary folder of its own."""
 MOST_ROWS = 10_000
 LONGEST_S = 60.0
-
-
-@dataclass(frozen=True, slots=True)
-class Answered:
-    """A table that answers a question.
-
-    Attributes
-    ----------
-    columns : tuple of str
-        Names of the columns.
-    rows : tuple of tuple
-        Values: text, number, whole number, truth, list or None.
-    cut : bool
-        True where there are more rows than were asked for.
-    """
-
-    columns: tuple[str, ...]
-    rows: tuple[tuple[Any, ...], ...]
-    cut: bool = False
 
 
 class Asking:
@@ -80,21 +59,21 @@ class Asking:
         with _told(self.archive):
             return list(self._connection.execute(question, list(values)).fetchall())
 
-    def table(self, question: str, values: Sequence[Any] = (), *, most: int = 0) -> Answered:
+    def table(self, question: str, values: Sequence[Any] = (), *, most: int = 0) -> AnswerTable:
         """Give the answer as a table, cut after `most` rows where that is given."""
         with _told(self.archive):
             going = self._connection.execute(question, list(values))
             names = tuple(str(column[0]) for column in going.description)
             found = going.fetchmany(most + 1) if most else going.fetchall()
         rows = tuple(tuple(row) for row in found)
-        return Answered(names, rows[:most] if most else rows, bool(most) and len(rows) > most)
+        return AnswerTable(names, rows[:most] if most else rows, bool(most) and len(rows) > most)
 
     def batches(self, question: str, values: Sequence[Any] = (), *, rows: int) -> Iterator[Any]:
         """Give the answer as Arrow batches of about so many rows, one in memory at a time."""
         with _told(self.archive):
             yield from self._connection.sql(question, params=list(values)).to_arrow_reader(rows)
 
-    def free(self, question: str, *, most: int = MOST_ROWS, longest_s: float = LONGEST_S) -> Answered:
+    def free(self, question: str, *, most: int = MOST_ROWS, longest_s: float = LONGEST_S) -> AnswerTable:
         """Answer a question that a person wrote.
 
         Parameters
@@ -153,9 +132,9 @@ def asked(archive: Path, *, memory_mb: int = MEMORY_MB, threads: int = 2) -> Ite
     MissingDependencyError
         Where DuckDB is not installed.
     """
-    duckdb = _engine()
+    library = duckdb()
     statement = read_archive_statement(archive)
-    paths = {table.name: table.path(archive).absolute() for table in TABLES}
+    paths = {table.name: table.path(archive).absolute() for table in (FILES, RESULTS, VERDICTS)}
     missing = [path.name for path in paths.values() if not path.is_file()]
     if missing:
         raise RecordNotFoundError(
@@ -163,7 +142,7 @@ def asked(archive: Path, *, memory_mb: int = MEMORY_MB, threads: int = 2) -> Ite
             "resile batch goes on where it was"
         )
     with tempfile.TemporaryDirectory(prefix="resile-archive-") as beside:
-        connection = duckdb.connect(
+        connection = library.connect(
             ":memory:",
             config={
                 "memory_limit": f"{memory_mb}MB",
@@ -188,28 +167,18 @@ def asked(archive: Path, *, memory_mb: int = MEMORY_MB, threads: int = 2) -> Ite
             connection.close()
 
 
-def _engine() -> Any:
-    try:
-        import duckdb
-    except ImportError as error:
-        raise MissingDependencyError(
-            "questions to an archive need the library duckdb; install it with: pip install 'resile[archive]'"
-        ) from error
-    return duckdb
-
-
 def _interruption() -> type[Exception]:
-    found: type[Exception] = _engine().InterruptException
+    found: type[Exception] = duckdb().InterruptException
     return found
 
 
 def _refuse_all_but_one_select(connection: Any, question: str) -> None:
-    duckdb = _engine()
+    library = duckdb()
     try:
         statements = connection.extract_statements(question)
-    except duckdb.Error as error:
+    except library.Error as error:
         raise InputError(f"the question cannot be read: {_first_line(error)}") from error
-    if len(statements) != 1 or statements[0].type != duckdb.StatementType.SELECT:
+    if len(statements) != 1 or statements[0].type != library.StatementType.SELECT:
         found = (
             f"{len(statements)} statements"
             if len(statements) != 1
@@ -221,27 +190,27 @@ def _refuse_all_but_one_select(connection: Any, question: str) -> None:
 @contextmanager
 def _told(archive: Path) -> Iterator[None]:
     """Turn what the engine says into one sentence; a stopped question is told by who stopped it."""
-    duckdb = _engine()
+    library = duckdb()
     try:
         yield
-    except duckdb.InterruptException:
+    except library.InterruptException:
         raise
-    except duckdb.OutOfMemoryException as error:
+    except library.OutOfMemoryException as error:
         raise InputError(
             f"{archive}: the question needs more memory than it may take; ask for less at once, for "
             "example one product"
         ) from error
-    except duckdb.PermissionException as error:
+    except library.PermissionException as error:
         raise InputError(
             "a question reads the tables files, results and verdicts of the archive and nothing else on "
             "this machine "
             f"({_first_line(error)})"
         ) from error
-    except (duckdb.IOException, duckdb.InvalidInputException) as error:
+    except (library.IOException, library.InvalidInputException) as error:
         raise InputError(
             f"{archive}: a table of the archive cannot be read ({_first_line(error)})"
         ) from error
-    except duckdb.Error as error:
+    except library.Error as error:
         raise InputError(f"the question cannot be answered: {_first_line(error)}") from error
 
 

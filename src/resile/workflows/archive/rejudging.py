@@ -6,9 +6,10 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
+from resile.records.archive_answers import ResultsWanted
 from resile.records.rejudging import JudgedBy, Rejudging
 from resile.storage.archive.asking import asked
-from resile.storage.archive.asking_samples import SamplesWanted, results_counted, results_in_order
+from resile.storage.archive.asking_samples import results_counted, results_in_order
 from resile.workflows.archive.block_doubts import needs_spread
 from resile.workflows.archive.rejudged_counts import Counts, Sink
 from resile.workflows.archive.result_blocks import result_blocks
@@ -20,7 +21,7 @@ Told = Callable[[int, int], None]
 ROWS_AT_ONCE = 60_000
 MOST_CHANGES = 1000
 
-__all__ = ["MOST_CHANGES", "ROWS_AT_ONCE", "SamplesWanted", "judged_by", "rejudge_archive"]
+__all__ = ["MOST_CHANGES", "ROWS_AT_ONCE", "judged_by", "rejudge_archive"]
 
 
 def rejudge_archive(
@@ -28,7 +29,7 @@ def rejudge_archive(
     before: Yardstick,
     after: Yardstick,
     *,
-    wanted: SamplesWanted | None = None,
+    wanted: ResultsWanted | None = None,
     most: int = MOST_CHANGES,
     sink: Sink | None = None,
     progress: Told | None = None,
@@ -42,7 +43,7 @@ def rejudge_archive(
         Folder of the archive.
     before, after : Yardstick
         The two ways, as made by `resile.workflows.judging.agreement.agree`; every valid determination counts.
-    wanted : SamplesWanted, optional
+    wanted : ResultsWanted, optional
         Which results; all where not given.
     most : int
         Changes that are listed, of each direction.
@@ -68,7 +69,7 @@ def rejudge_archive(
     Long-term ageing is not known to an archive: a line that asks for stated hours stays untested, as in the
     judge without a record of the ageing. A difference of critical temperatures is not made anew.
     """
-    chosen = wanted or SamplesWanted()
+    chosen = wanted or ResultsWanted()
     counts = Counts(most, sink)
     with asked(Path(archive)) as asking:
         total = results_counted(asking, chosen)
@@ -111,7 +112,7 @@ def judged_by(yardstick: Yardstick) -> JudgedBy:
 
 
 def _whole(
-    archive: str, before: Yardstick, after: Yardstick, counts: Counts, wanted: SamplesWanted
+    archive: str, before: Yardstick, after: Yardstick, counts: Counts, wanted: ResultsWanted
 ) -> Rejudging:
     found = Rejudging(
         archive=archive,
