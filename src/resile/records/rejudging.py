@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 NOT_SETTLED = "not settled"
-"""Standing of a sample that nothing fails but no class is proven for: a test is missing."""
+"""Standing of a sample that nothing fails but no class is shown for: untested, or too near to a limit."""
 NO_CLASS = "no class"
 """Standing of a sample that fails even the mildest class."""
+SATISFIED = "satisfied"
+"""Class of a document that does not tell classes apart."""
 NOT_ASKED = "not asked"
 """Standing under a document that has no such temperature, or asks nothing of what was tested there."""
 
@@ -28,6 +30,8 @@ class JudgedBy:
         Name of the rule, and the rule in words.
     basis : str
         What the uncertainty rests on.
+    classes : tuple of str
+        Names of the classes, from mild to severe; `SATISFIED` for a document that has one without a name.
     """
 
     specification: str
@@ -39,6 +43,7 @@ class JudgedBy:
     decision_rule: str
     rule_text: str
     basis: str
+    classes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,12 +54,16 @@ class StandingCount:
     ----------
     before, after : str
         Label of the most severe class satisfied, `NOT_SETTLED`, `NO_CLASS` or `NOT_ASKED`.
+    class_before, class_after : str
+        The same without temperatures: name of the class, or the same words.
     count : int
         Samples at a tested temperature, or whole grades.
     """
 
     before: str
     after: str
+    class_before: str
+    class_after: str
     count: int
 
 

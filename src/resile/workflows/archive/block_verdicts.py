@@ -63,8 +63,9 @@ class LineVerdicts:
         Place of the result in the block; -1 where there is none.
     outcome : ndarray of int8, shape (s,)
         Places in `resile.compute.statistics.verdicts.deciding.OUTCOMES`.
-    value, margin, standard, probability : ndarray of float, shape (s,)
-        As compared; not-a-number where nothing was compared or no uncertainty is stated.
+    value, margin, standard, score, probability : ndarray of float, shape (s,)
+        As compared; the score is the distance to the limit in standard uncertainties; not-a-number where
+        nothing was compared or no uncertainty is stated.
     """
 
     requirement: Requirement
@@ -75,6 +76,7 @@ class LineVerdicts:
     value: Numbers
     margin: Numbers
     standard: Numbers
+    score: Numbers
     probability: Numbers
 
 
@@ -188,6 +190,7 @@ class BlockJudge:
             np.where(waived, raw, compared.value),
             compared.margin * nothing,
             compared.standard,
+            compared.score * nothing,
             compared.probability * nothing,
         )
 
@@ -229,7 +232,10 @@ class BlockJudge:
         margin = margins_to_limits(compared, limits, bound=requirement.bound)
         whole = np.full(chosen.shape, CODES[Outcome.NOT_TESTED], dtype=np.int8)
         whole[there] = outcome
-        spread = (self._spread(chosen, there, one) for one in (compared, margin, known.standard, probability))
+        spread = (
+            self._spread(chosen, there, one)
+            for one in (compared, margin, known.standard, scores, probability)
+        )
         return LineVerdicts(requirement, limit, asked, chosen, whole, *spread)
 
     def _spread(self, chosen: Codes, there: Codes, found: Numbers) -> Numbers:

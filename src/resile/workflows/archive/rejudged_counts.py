@@ -19,6 +19,8 @@ from resile.workflows.archive.rejudged_reasons import Why, changes_of, reasons_o
 from resile.workflows.archive.result_blocks import Codes, ResultBlock
 from resile.workflows.archive.standings import Pair, Side, deciding_lines
 
+Standing = tuple[str, str, str, str]
+"""Labels before and after, and the same without temperatures."""
 Sink = Callable[[Sequence[SampleChange]], None]
 """Is given every change, block by block."""
 
@@ -44,8 +46,8 @@ class Counts:
     determinations: int = 0
     results: int = 0
     samples: int = 0
-    standings: Counter[tuple[str, str]] = field(default_factory=Counter)
-    whole: Counter[tuple[str, str]] = field(default_factory=Counter)
+    standings: Counter[Standing] = field(default_factory=Counter)
+    whole: Counter[Standing] = field(default_factory=Counter)
     lines: dict[tuple[str, str], list[int]] = field(default_factory=dict)
     about_lines: dict[tuple[str, str], tuple[str, str, float | None, float | None]] = field(
         default_factory=dict
@@ -144,7 +146,7 @@ class Counts:
         fails, holds, name = sides
         lines = fails.lines_of(name)
         held = {line.requirement.name: line for line in holds.lines_of(name)}
-        deciding = deciding_lines(lines, own)
+        deciding = deciding_lines(fails, name, own)
         for place in np.unique(deciding[own]).tolist():
             here = own & (deciding == place)
             line = lines[place] if place >= 0 else None
@@ -175,9 +177,9 @@ class Counts:
         if self.sink is not None:
             self.sink(found)
 
-    def standing_counts(self, counted: Counter[tuple[str, str]]) -> tuple[StandingCount, ...]:
+    def standing_counts(self, counted: Counter[Standing]) -> tuple[StandingCount, ...]:
         """Give a crosswise table, hottest and most severe last."""
-        return tuple(StandingCount(before, after, count) for (before, after), count in counted.items())
+        return tuple(StandingCount(*key, count) for key, count in counted.items())
 
     def line_changes(self) -> tuple[LineChange, ...]:
         """Give how the lines move, in the order of the document."""
@@ -200,11 +202,13 @@ class Counts:
         )
 
 
-def _count_standings(counted: Counter[tuple[str, str]], pair: Pair) -> None:
+def _count_standings(counted: Counter[Standing], pair: Pair) -> None:
     width = len(pair.after.words)
     codes = pair.before.standing[pair.tested] * width + pair.after.standing[pair.tested]
     for code, count in zip(*np.unique(codes, return_counts=True), strict=True):
-        counted[pair.before.words[code // width], pair.after.words[code % width]] += int(count)
+        was, now = int(code) // width, int(code) % width
+        key = (pair.before.words[was], pair.after.words[now])
+        counted[(*key, pair.before.class_words[was], pair.after.class_words[now])] += int(count)
 
 
 def _outcomes(line: LineVerdicts | None, other: LineVerdicts) -> NDArray[np.int8]:

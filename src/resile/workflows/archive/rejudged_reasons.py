@@ -9,7 +9,6 @@ import numpy as np
 from resile.compute.statistics.verdicts.deciding import CODES
 from resile.records.rejudging import SampleChange
 from resile.records.verdict import Outcome
-from resile.report.numbers import full
 from resile.workflows.archive.block_selection import Truths
 from resile.workflows.archive.block_verdicts import LineVerdicts
 from resile.workflows.archive.result_blocks import Codes, Numbers, ResultBlock
@@ -25,7 +24,7 @@ _NOT_TESTED = CODES[Outcome.NOT_TESTED]
 def within_uncertainty(line: LineVerdicts) -> Truths:
     """Tell where a value lies nearer to its limit than `WITHIN` standard uncertainties."""
     with np.errstate(invalid="ignore"):
-        return np.abs(line.margin) < WITHIN * line.standard
+        return np.abs(line.score) < WITHIN
 
 
 def reasons_of(
@@ -49,7 +48,7 @@ def reasons_of(
         yield f"{other} waives it", waived
     if rest.any() and mate.limit != line.limit:
         bound = "at most" if line.requirement.bound == "maximum" else "at least"
-        yield f"{other} asks for {bound} {full(mate.limit)}, the other document for {full(line.limit)}", rest
+        yield f"{other} asks for {bound} {mate.limit:g}, the other document for {line.limit:g}", rest
     elif rest.any():
         yield "the limit is the same; the decision rule or the rounding differs", rest
 

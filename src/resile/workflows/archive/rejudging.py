@@ -13,7 +13,7 @@ from resile.storage.archive.asking_samples import results_counted, results_in_or
 from resile.workflows.archive.block_doubts import needs_spread
 from resile.workflows.archive.rejudged_counts import Counts, Sink
 from resile.workflows.archive.result_blocks import result_blocks
-from resile.workflows.archive.standings import paired
+from resile.workflows.archive.standings import class_names, paired
 from resile.workflows.judging.agreement import Yardstick
 
 Told = Callable[[int, int], None]
@@ -108,6 +108,7 @@ def judged_by(yardstick: Yardstick) -> JudgedBy:
         rule.name,
         rule.text,
         yardstick.basis,
+        class_names(specification),
     )
 
 

@@ -8,16 +8,17 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from resile.compute.statistics.verdicts.deciding import CODES
 from resile.judge.grades.grade_claim import full_grade_label
-from resile.records.rejudging import NO_CLASS, NOT_ASKED, NOT_SETTLED
+from resile.records.rejudging import NO_CLASS, NOT_ASKED, NOT_SETTLED, SATISFIED
 from resile.records.specification import ServiceClass, Specification
 from resile.records.verdict import Outcome
 from resile.workflows.archive.block_selection import Truths
-from resile.workflows.archive.block_verdicts import BlockJudge, GradeVerdicts, LineVerdicts, among, failed
+from resile.workflows.archive.block_verdicts import BlockJudge, GradeVerdicts, LineVerdicts, failed
 from resile.workflows.archive.result_blocks import Codes, ResultBlock
 from resile.workflows.judging.agreement import Yardstick
 
-_GOOD = among(Outcome.PASS, Outcome.WAIVED, Outcome.CONDITIONAL_PASS)
+_CONDITIONAL_PASS, _NOT_TESTED = CODES[Outcome.CONDITIONAL_PASS], CODES[Outcome.NOT_TESTED]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,12 +35,20 @@ class Side:
         Standings that there are: labels from mild to severe, then not settled, no class, not asked.
     standing : ndarray of int, shape (s,)
         Place in `words` of each sample.
+    conditional_counts : bool
+        Whether its rule lets a class rest on a conditional pass.
     """
 
     specification: Specification
     grade: GradeVerdicts | None
     words: list[str]
     standing: Codes
+    conditional_counts: bool
+
+    @property
+    def class_words(self) -> list[str]:
+        """Standings without temperatures, in the places of `words`."""
+        return [*class_names(self.specification), *self.words[len(self.classes) :]]
 
     @property
     def classes(self) -> tuple[ServiceClass, ...]:
@@ -117,7 +126,7 @@ def paired(block: ResultBlock, before: Yardstick, after: Yardstick) -> Iterator[
         found = next(one for one in here if one is not None)
         high, low = found.high_temperature_c, found.low_temperature_c
         sides = [
-            side_of(yardstick.specification, grade, len(block.samples), high, low)
+            side_of(yardstick, grade, len(block.samples), high, low)
             for yardstick, grade in zip((before, after), here, strict=True)
         ]
         tested = np.logical_or.reduce([one.tested for one in here if one is not None])
@@ -129,7 +138,7 @@ def paired(block: ResultBlock, before: Yardstick, after: Yardstick) -> Iterator[
 
 
 def side_of(
-    specification: Specification,
+    yardstick: Yardstick,
     grade: GradeVerdicts | None,
     samples: int,
     high_c: float,
@@ -139,7 +148,7 @@ def side_of(
 
     Parameters
     ----------
-    specification : Specification
+    yardstick : Yardstick
         Holds the classes and how they are written.
     grade : GradeVerdicts or None
         Their verdicts.
@@ -153,6 +162,7 @@ def side_of(
     Side
         With a standing a sample.
     """
+    specification = yardstick.specification
     words = [_label(specification, one, high_c, low_c) for one in specification.classes]
     words += [NOT_SETTLED, NO_CLASS, NOT_ASKED]
     standing = np.full(samples, len(words) - 1, dtype=np.int64)
@@ -163,33 +173,43 @@ def side_of(
         standing[grade.tested] = np.where(fails[grade.tested], len(words) - 2, len(words) - 3)
         for place, service in enumerate(specification.classes):
             standing[grade.satisfied[service.name]] = place
-    return Side(specification, grade, words, standing)
+    return Side(specification, grade, words, standing, yardstick.decision_rule.conditional_pass_counts)
 
 
-def deciding_lines(lines: list[LineVerdicts], samples: Truths) -> Codes:
-    """Give the line that keeps each sample from its class: the first that fails, else the first untested one.
+def class_names(specification: Specification) -> tuple[str, ...]:
+    """Give the names of the classes of a document, from mild to severe."""
+    return tuple(service.name or SATISFIED for service in specification.classes)
+
+
+def deciding_lines(side: Side, service_class: str, samples: Truths) -> Codes:
+    """Give the line that keeps each sample from a class.
 
     Parameters
     ----------
-    lines : list of LineVerdicts
-        Of the class, in the order of the document.
+    side : Side
+        Where the class is not reached.
+    service_class : str
+        Its name.
     samples : ndarray of bool, shape (s,)
         Samples in question.
 
     Returns
     -------
     ndarray of int, shape (s,)
-        Place in `lines`; -1 where none does.
+        Place among the lines of the class: the first that fails, else the first conditional pass that does
+        not count, else the first untested line without which there is no class; -1 where none does.
     """
+    lines = side.lines_of(service_class)
     found = np.full(samples.shape, -1, dtype=np.int64)
-    for test in (failed, _not_good):
+    for place, line in enumerate(lines):
+        found[samples & (found < 0) & failed(line)] = place
+    if not side.conditional_counts:
         for place, line in enumerate(lines):
-            found[samples & (found < 0) & test(line)] = place
+            found[samples & (found < 0) & (line.outcome == _CONDITIONAL_PASS)] = place
+    for place, line in enumerate(lines):
+        if line.requirement.decides_class:
+            found[samples & (found < 0) & (line.outcome == _NOT_TESTED)] = place
     return found
-
-
-def _not_good(line: LineVerdicts) -> Truths:
-    return ~_GOOD[line.outcome]
 
 
 def _place(grade: GradeVerdicts) -> tuple[float, bool, float]:

@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from resile.interfaces.cli.commands.archive import archive
 from resile.interfaces.cli.commands.batches import batch
 from resile.interfaces.cli.commands.bench import due
 from resile.interfaces.cli.commands.blend_rules import blend  # the group of blends, with its quick rules
@@ -91,3 +92,4 @@ app.add_typer(model)
 app.add_typer(blend)
 app.add_typer(sample)
 app.add_typer(audit)
+app.add_typer(archive)

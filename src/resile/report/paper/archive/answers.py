@@ -1,0 +1,101 @@
+"""Answers of an archive as tables of texts, for terminal, page and paper."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from resile.records.archive_answers import AnswerTable, Trend
+from resile.report.numbers import fixed, three_figures
+from resile.report.paper.models.model import LEFT, RIGHT, Column, Table
+
+_WORDS = {
+    "temperature_c": "°C",
+    "sd": "scatter",
+    "p05": "5 %",
+    "p25": "25 %",
+    "p75": "75 %",
+    "p95": "95 %",
+    "nearest_margin": "nearest margin",
+    "decision_rule": "rule",
+}
+
+
+def answer_table(found: AnswerTable) -> Table:
+    """Give an answer as texts.
+
+    Parameters
+    ----------
+    found : AnswerTable
+        Columns and rows.
+
+    Returns
+    -------
+    Table
+        Numbers to three figures, to the right.
+    """
+    numeric = [
+        all(isinstance(row[place], int | float | None) for row in found.rows) and bool(found.rows)
+        for place in range(len(found.columns))
+    ]
+    columns = tuple(
+        Column(_WORDS.get(name, name.replace("_", " ")), RIGHT if right else LEFT)
+        for name, right in zip(found.columns, numeric, strict=True)
+    )
+    rows = tuple(tuple(cell_words(value) for value in row) for row in found.rows)
+    note = "There are more; ask for less at once, or have all of them written to a file." if found.cut else ""
+    return Table(found.title or "Answer", columns, rows, note=note)
+
+
+def cell_words(value: Any) -> str:
+    """Give one value of an answer in words."""
+    if value is None or value == "":
+        return "–"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, int):
+        return f"{value:,}".replace(",", "\N{NARROW NO-BREAK SPACE}")
+    if isinstance(value, float):
+        return three_figures(value) if value else "0"
+    return ", ".join(map(str, value)) if isinstance(value, list | tuple) else str(value)
+
+
+def trend_table(trend: Trend) -> Table:
+    """Give the months of a trend as texts.
+
+    Parameters
+    ----------
+    trend : Trend
+        As answered.
+
+    Returns
+    -------
+    Table
+        One row a month.
+    """
+    unit = f" ({trend.unit})" if trend.unit else ""
+    mean = "geometric mean" if trend.scale == "log" else "mean"
+    columns = [
+        Column("Month"),
+        *(Column(name, RIGHT) for name in ("Results", f"{mean}{unit}", "Lowest", "Highest")),
+    ]
+    if trend.label:
+        columns += [Column(name, RIGHT) for name in ("Failing", "of", "%", "Nearest margin")]
+    rows = []
+    for one in trend.months:
+        cells = [
+            one.month,
+            str(one.results),
+            *(three_figures(v) for v in (one.mean, one.lowest, one.highest)),
+        ]
+        if trend.label:
+            share = 100.0 * (one.failing or 0) / one.compared if one.compared else None
+            cells += [
+                str(one.failing or 0),
+                str(one.compared or 0),
+                "–" if share is None else fixed(share, 1),
+            ]
+            cells.append("–" if one.nearest_margin is None else cell_words(one.nearest_margin))
+        rows.append(tuple(cells))
+    about = f" of {trend.wanted.product}" if trend.wanted.product else ""
+    note = f"{trend.undated} results without a day are left out." if trend.undated else ""
+    return Table(f"{trend.wanted.quantity}{about} by month", tuple(columns), tuple(rows), note=note)

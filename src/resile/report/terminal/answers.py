@@ -1,0 +1,86 @@
+"""Answers of an archive on a terminal."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from resile.records.archive_answers import AnswerTable, ArchiveContents, Trend
+from resile.records.rejudging import Rejudging
+from resile.report.figures.archive.trend import trend_in_words
+from resile.report.paper.archive.answers import answer_table, trend_table
+from resile.report.paper.archive.rejudging import (
+    changes_table,
+    crosswise_table,
+    lines_table,
+    reasons_table,
+    rejudging_doubt,
+    rejudging_sentence,
+    unchecked_notice,
+    years_tables,
+)
+from resile.report.paper.models.model import Table
+from resile.report.terminal.grids import (
+    fact_lines,
+    heading_line,
+    page_table,
+    sheet_of,
+    small_line,
+    title_line,
+    words_of,
+)
+
+_FEW = 20
+
+
+def render_answer(found: AnswerTable) -> Any:
+    """Give an answer as a sheet."""
+    return sheet_of(_table(answer_table(found), nothing="Nothing in the archive fits."))
+
+
+def render_contents(found: ArchiveContents) -> Any:
+    """Give what is in an archive as a sheet."""
+    span = f"{found.first} to {found.last}" if found.first else "no day is known"
+    facts = (
+        ("Made from", f"{found.made_from or 'not told'}, with resile {found.software}"),
+        ("Files", f"{found.files:,}, of them {found.refused:,} refused"),
+        ("Results", f"{found.results:,} of {found.samples:,} samples in {found.lots:,} lots"),
+        ("Tested", span),
+        ("Verdicts", f"{found.verdicts:,}"),
+    )
+    parts = [title_line(f"Archive {found.archive}"), *fact_lines(facts)]
+    for title, names in (
+        ("Products", found.products),
+        ("Quantities", found.quantities),
+        ("Classes", found.labels),
+    ):
+        if names:
+            listed = AnswerTable(
+                ("name", "samples" if title == "Classes" else "results"), names[:_FEW], title=title
+            )
+            parts += _table(answer_table(listed), nothing="")
+    return sheet_of(parts)
+
+
+def render_trend(found: Trend) -> Any:
+    """Give a trend as a sheet."""
+    parts = [words_of(trend_in_words(found))] if found.months else []
+    return sheet_of([*parts, *_table(trend_table(found), nothing="No result with a day fits.")])
+
+
+def render_rejudging(found: Rejudging) -> Any:
+    """Give what would change as a sheet."""
+    parts = [title_line(rejudging_sentence(found))]
+    parts += [words_of(words) for words in (rejudging_doubt(found), unchecked_notice(found)) if words]
+    for table in (crosswise_table(found), reasons_table(found), lines_table(found), *years_tables(found)):
+        if table.rows:
+            parts += _table(table, nothing="")
+    if found.changes:
+        parts += _table(changes_table(found, most=_FEW), nothing="", skip=("Lot", "Tested"))
+    return sheet_of(parts)
+
+
+def _table(table: Table, *, nothing: str, skip: tuple[str, ...] = ()) -> list[Any]:
+    if not table.rows:
+        return [words_of(nothing)]
+    notes = [small_line(table.note)] if table.note else []
+    return [words_of(""), heading_line(table.caption), page_table(table, skip=skip), *notes]
