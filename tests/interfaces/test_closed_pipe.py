@@ -29,6 +29,7 @@ CALLS = (
     "reduce 101-plain/specimen-1.csv",
     "reduce 101-plain/specimen-1.csv --json",
     "batch 101-plain --into archive",
+    "archive show archive",
     "grade 101-plain/other-results.csv",
     "compare 101-plain/other-results.csv",
     "report 101-plain/order.toml --folder pages",

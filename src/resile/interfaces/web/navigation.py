@@ -69,6 +69,7 @@ GROUPS = (
     Group(
         "Laboratory",
         (
+            Place("Archive", "/archive", "runs.see", also=("/archive-judged",)),
             Place("Products & customers", "/products", "runs.see", also=("/customers", "/tanks")),
             Place("Rounds & checks", "/laboratory", "runs.see"),
             Place("Instruments", "/instruments", "equipment.write"),

@@ -110,7 +110,9 @@ def trend_months(
     usable = f"isfinite(value) AND worst <> 'invalid' AND {conditions}" + (
         " AND value > 0" if logarithmic else ""
     )
-    mean = "pow(10, avg(log10(value)))" if logarithmic else "avg(value)"
+    mean = "avg(value)"
+    if logarithmic:  # of equal values the mean is that value, to the last bit
+        mean = "CASE WHEN min(value) = max(value) THEN min(value) ELSE pow(10, avg(log10(value))) END"
     rows = asking.rows(
         f"SELECT substr(tested, 1, 7), count(*), {mean}, min(value), max(value), any_value(unit) "
         f"FROM results WHERE {usable} GROUP BY 1 ORDER BY 1",

@@ -92,9 +92,7 @@ def archive_record(record: LaboratoryRecord, actor: Actor, folder: str | Path) -
     ConflictError
         Where the folder holds an archive of record files, or one of another record.
     """
-    require(actor, "runs.see")
-    if actor.customer:
-        require(actor, "record.move")
+    require_whole_sight(actor)
     archive = Path(folder)
     with record.reading() as reading:
         start = _first_hash(reading)
@@ -119,6 +117,19 @@ def archive_record(record: LaboratoryRecord, actor: Actor, folder: str | Path) -
         options = {"seq": last, "head": newest.hash, "record": start}
         write_archive_statement(archive, ArchiveStatement(__version__, MADE_FROM, options))
     return _counted(archive, last, len(touched.samples) + len(touched.files), unchanged=False)
+
+
+def require_whole_sight(actor: Actor) -> None:
+    """Refuse who may not see runs, or sees those of one customer alone: an archive holds them all.
+
+    Raises
+    ------
+    PermissionRefusedError
+        Says what is missing.
+    """
+    require(actor, "runs.see")
+    if actor.customer:
+        require(actor, "record.move")
 
 
 def _stands(archive: Path, start: str) -> int:
