@@ -83,7 +83,7 @@ def day(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def test_every_command_is_asked() -> None:
     asked = {call.split()[0] for call in CALLS if not call.startswith("-")}
-    assert asked - {"blend", "model"} == {command.__name__.rstrip("_") for command in COMMANDS}
+    assert asked - {"archive", "blend", "model"} == {command.__name__.rstrip("_") for command in COMMANDS}
 
 
 def _is_telling(call: str) -> bool:
