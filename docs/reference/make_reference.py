@@ -180,6 +180,15 @@ KEY_PAGES = {
         "([how](../how-to/issue-a-certificate.md)). Made from the program by "
         "`python docs/reference/make_reference.py`. `logo` is an SVG or PNG beside the file.",
     ),
+    "sampling-plans.md": (
+        "sampling-plan",
+        "Sampling plans",
+        "How often lots are sampled, and when that changes: a file under "
+        "`specifications/sampling_plans`, or one of "
+        "your own, named by its path ([how](../how-to/sample-production.md)). A folder of own files is "
+        "named in "
+        "`RESILE_SPECIFICATIONS`. Made from the program by `python docs/reference/make_reference.py`.",
+    ),
     "bench-books.md": (
         "bench-book",
         "Bench books",

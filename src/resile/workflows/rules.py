@@ -9,6 +9,7 @@ from typing import Any
 from resile.errors import SpecificationError
 from resile.records.blending.polymer import PolymerEffect
 from resile.records.blending.reclaimed import ReclaimedPractice
+from resile.records.control.sampling import SamplingPlan
 from resile.records.house_rule import HeatingRule, RetentionRule
 from resile.records.price import PriceRule
 from resile.records.slope_prior import BinderKind
@@ -30,6 +31,7 @@ from resile.specifications.house_rules import (
 )
 from resile.specifications.load import SpecificationEntry, list_specifications, load_specification
 from resile.specifications.prices import is_price_rule, list_price_rules, load_price_rule
+from resile.specifications.sampling import is_sampling_plan, list_sampling_plans, load_sampling_plan
 from resile.specifications.search import find_file
 from resile.specifications.slopes import is_binder_kind, list_binder_kinds, load_binder_kind
 from resile.specifications.traffic import is_traffic_rule, list_traffic_rules, load_traffic_rule
@@ -217,6 +219,29 @@ class BlendDataSheet:
         return render_blend_data(self.data)
 
 
+@dataclass(frozen=True, slots=True)
+class SamplingSheet:
+    """One sampling plan, loaded and checked.
+
+    Attributes
+    ----------
+    plan : SamplingPlan
+        As loaded.
+    """
+
+    plan: SamplingPlan
+
+    def to_json(self) -> dict[str, Any]:
+        """Give the plan for machines."""
+        return asdict(self.plan)
+
+    def to_terminal(self) -> Any:
+        """Give the plan as a readable sheet."""
+        from resile.report.terminal.control.sampling import render_sampling_plan
+
+        return render_sampling_plan(self.plan)
+
+
 def list_rules() -> Rules:
     """List every specification and rule that can be named."""
     return Rules(
@@ -227,13 +252,14 @@ def list_rules() -> Rules:
             *list_traffic_rules(),
             *list_house_rules(),
             *list_blending_files(),
+            *list_sampling_plans(),
         )
     )
 
 
 def show_rules(
     wanted: str | Path,
-) -> RuleSheet | PriceSheet | KindSheet | TrafficSheet | HouseSheet | BlendDataSheet:
+) -> RuleSheet | PriceSheet | KindSheet | TrafficSheet | HouseSheet | BlendDataSheet | SamplingSheet:
     """Load one specification or rule, checking every key.
 
     Parameters
@@ -243,10 +269,13 @@ def show_rules(
 
     Returns
     -------
-    RuleSheet, PriceSheet, KindSheet, TrafficSheet, HouseSheet or BlendDataSheet
+    RuleSheet, PriceSheet, KindSheet, TrafficSheet, HouseSheet, BlendDataSheet or SamplingSheet
         Classes and requirements with clause and evidence; for a price rule its line or steps, for a kind of
-        binder its slopes, for a traffic rule its bands, for a rule of the house its limits or days.
+        binder its slopes, for a traffic rule its bands, for a rule of the house its limits or days, for
+        a sampling plan its levels.
     """
+    if is_sampling_plan(wanted):
+        return SamplingSheet(load_sampling_plan(wanted))
     if is_polymer_effect(wanted):
         return BlendDataSheet(load_polymer_effect(wanted))
     if is_reclaimed_practice(wanted):

@@ -22,6 +22,7 @@ from resile.records import (
 )
 from resile.records import range as binder_range
 from resile.records.blending import book, limit
+from resile.records.control import sampling
 
 Json = dict[str, Any]
 
@@ -62,6 +63,7 @@ _RECORDS: dict[str, tuple[type, ...]] = {
         determination.Determination,
     ),
     "ageing-record": (ageing.AgeingRecord, ageing.LongTermAgeingRecord, ageing.Bottle, ageing.Pan),
+    "sampling-plan": (sampling.SamplingPlan, sampling.SamplingLevel, sampling.SwitchingRule),
 }
 _ALIASES = {"class": "classes", "requirement": "requirements", "test": "methods", "caution": "cautions"}
 _ALIASES |= {"preparation": "preparations", "tolerance": "tolerances", "record": "records", "file": "path"}
@@ -76,6 +78,7 @@ _ALIASES |= {
     "component": "components",
     "trial": "trials",
     "limit": "limits",
+    "level": "levels",
 }
 KINDS = tuple(_RECORDS)
 
@@ -87,7 +90,8 @@ def schema_of(kind: str) -> Json:
     ----------
     kind : str
         ``specification``, ``bench-book``, ``laboratory``, ``order``, ``certificate``, ``price-rule``,
-        ``binder-kind``, ``traffic-rule``, ``range``, ``blend-book`` or ``ageing-record``.
+        ``binder-kind``, ``traffic-rule``, ``range``, ``blend-book``, ``ageing-record`` or
+        ``sampling-plan``.
 
     Returns
     -------
@@ -125,6 +129,7 @@ def _models() -> dict[str, Callable[[], Any]]:
     from resile.readers.blends.model import blend_book_model
     from resile.readers.range import range_model
     from resile.specifications import plans, schema, schema_prices, schema_site, schema_slopes
+    from resile.specifications import sampling as sampling_plans
 
     return {
         "specification": lambda: schema.SpecificationModel,
@@ -138,6 +143,7 @@ def _models() -> dict[str, Callable[[], Any]]:
         "range": range_model,
         "blend-book": blend_book_model,
         "ageing-record": ageing_model,
+        "sampling-plan": lambda: sampling_plans.SamplingPlanModel,
     }
 
 

@@ -19,6 +19,7 @@ from resile.interfaces.cli.commands.leaflets import leaflet
 from resile.interfaces.cli.commands.models import model
 from resile.interfaces.cli.commands.plans import form, plan
 from resile.interfaces.cli.commands.predictions import predict
+from resile.interfaces.cli.commands.production import watch  # the group of production
 from resile.interfaces.cli.commands.records import ageing, read, reduce
 from resile.interfaces.cli.commands.reports import changes, demo, report, sign, verify
 from resile.interfaces.cli.commands.results import compare, grade, rules
@@ -90,6 +91,7 @@ for command in COMMANDS:
 
 app.add_typer(model)
 app.add_typer(blend)
+app.add_typer(watch)
 app.add_typer(sample)
 app.add_typer(audit)
 app.add_typer(archive)

@@ -155,7 +155,8 @@ def rules(
         str | None,
         typer.Option(
             help="Print the JSON Schema of a kind of file: specification, bench-book, laboratory, order, "
-            "certificate, price-rule, binder-kind, traffic-rule, range, blend-book or ageing-record.",
+            "certificate, price-rule, binder-kind, traffic-rule, range, blend-book, ageing-record or "
+            "sampling-plan.",
             show_default=False,
         ),
     ] = None,

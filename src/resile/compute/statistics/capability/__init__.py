@@ -1,0 +1,1 @@
+"""How far a product stays within its limits: indices, share outside, where to aim, what margin costs."""

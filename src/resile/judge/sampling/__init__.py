@@ -1,0 +1,1 @@
+"""Sampling plans: lots from loads, severity with its reasons, what is due."""

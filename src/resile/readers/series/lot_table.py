@@ -1,0 +1,186 @@
+"""A table of lots, from separated text or a workbook: results of production in the order of time."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from datetime import datetime
+from functools import cache
+from pathlib import Path
+
+from resile.errors import FileFormatError
+from resile.readers.grids.vocabulary import fold, vocabulary
+from resile.readers.named_rows import NamedRow, NamedTable, read_named_rows
+from resile.readers.word_lists import load_words
+from resile.records.control.lot_table import LotRow, LotTable
+from resile.records.quantity import QUANTITIES, RESULT_QUANTITIES, WORD_QUANTITIES
+from resile.records.reading import HeldFile
+from resile.units import Unit, convert, find_unit
+
+MAX_BYTES = 50_000_000
+WHAT = "table of lots (.csv, .xlsx)"
+_PACKAGE, _WORDS = "resile.readers.series", "lot_words.toml"
+_TEXTS = ("product", "sample", "tank", "operator", "instrument", "number")
+_LEVELLED = {
+    "jnr_0.1": ("Jnr0.1", "Jnr 0.1", "Jnr,0.1"),
+    "jnr_3.2": ("Jnr3.2", "Jnr 3.2", "Jnr,3.2", "Jnr"),
+    "percent_recovery_0.1": ("R0.1", "R 0.1", "%R0.1", "recovery 0.1"),
+    "percent_recovery_3.2": ("R3.2", "R 3.2", "%R3.2", "recovery 3.2", "recovery"),
+    "softening_point": ("softening point", "R&B", "ring and ball", "T(R&B)", "Erweichungspunkt"),
+    "elastic_recovery_percent": ("elastic recovery", "ER", "elastische Rückstellung"),
+}
+
+
+def read_lot_table(path: Path | HeldFile, *, needs_lot: bool = True) -> LotTable:
+    """Read a table of lots.
+
+    Parameters
+    ----------
+    path : Path or HeldFile
+        Separated text or a workbook with a row of headings: ``lot``, ``taken``, results by the names or
+        symbols of the glossary with their unit in brackets, and what else is known.
+    needs_lot : bool
+        False for a list of loads, which has their numbers and masses and no lots yet.
+
+    Returns
+    -------
+    LotTable
+        In the order of the file; lines that begin with ``#`` are comments.
+
+    Raises
+    ------
+    RecordNotFoundError
+        No such file.
+    FileFormatError
+        No table of lots; a heading, a unit, a day or a number that cannot be read, with its place.
+    """
+    table, source = read_named_rows(
+        path,
+        _headings(),
+        needed=("lot",) if needs_lot else ("number", "quantity_t"),
+        what=WHAT,
+        max_bytes=MAX_BYTES,
+        thousands=False,
+    )
+    names = [name for name in table.rows[0].cells if name in QUANTITIES]
+    units = {name: _units(path, name, table.brackets.get(name, "")) for name in names}
+    rows = tuple(_row(path, row, at, units) for at, row in enumerate(table.rows, start=1))
+    return LotTable(rows=rows, quantities=tuple(names), source=source, notes=_notes(table, names))
+
+
+def _row(
+    path: Path | HeldFile, row: NamedRow, at: int, units: Mapping[str, tuple[Unit, Unit] | None]
+) -> LotRow:
+    lot = row.text("lot") or row.text("number")
+    if not lot:
+        raise FileFormatError(f"{path}, {row.place}: the lot is empty; each row needs its lot")
+    values = {}
+    for name, pair in units.items():
+        if row.text(name) in ("", "-", "–"):
+            continue
+        values[name] = _kept(_number(path, row, name), pair)
+    mass = None if not row.text("quantity_t") else _number(path, row, "quantity_t")
+    taken = row.text("taken")
+    return LotRow(
+        lot=lot,
+        taken=_day(path, row, "taken") if taken else f"{at:06d}",
+        values=values,
+        outcome=_outcome(path, row),
+        opened=_day(path, row, "opened") if row.text("opened") else "",
+        quantity_t=mass,
+        extra=_is_yes(row.text("extra")),
+        added=_is_yes(row.text("added")),
+        place=f"{path}, {row.place}",
+        **{name: row.text(name) for name in _TEXTS},
+    )
+
+
+def _number(path: Path | HeldFile, row: NamedRow, name: str) -> float:
+    value = row.numbers.get(name)
+    if value is None or not math.isfinite(value):
+        raise FileFormatError(f"{path}, {row.place}: '{row.text(name)}' under {name} is no number")
+    return value
+
+
+def _day(path: Path | HeldFile, row: NamedRow, name: str) -> str:
+    text = row.text(name)
+    try:
+        moment = datetime.fromisoformat(text)
+    except ValueError:
+        raise FileFormatError(
+            f"{path}, {row.place}: '{text}' under {name} is no day; 2026-04-01 or 2026-04-01T06:30 is needed"
+        ) from None
+    plain = (moment.hour, moment.minute, moment.second) == (0, 0, 0)
+    return moment.date().isoformat() if plain else moment.isoformat(timespec="minutes")
+
+
+def _outcome(path: Path | HeldFile, row: NamedRow) -> str:
+    text = row.text("outcome")
+    if not text:
+        return ""
+    for kept, words in load_words(_PACKAGE, _WORDS)["outcome"].items():
+        if fold(text) in {fold(word) for word in words} or text.strip() in words:
+            return str(kept)
+    raise FileFormatError(
+        f"{path}, {row.place}: '{text}' under outcome; accepted, not accepted, open or nothing is needed"
+    )
+
+
+def _is_yes(text: str) -> bool:
+    return fold(text) in {fold(word) for word in load_words(_PACKAGE, _WORDS)["yes"]["words"]}
+
+
+def _units(path: Path | HeldFile, name: str, printed: str) -> tuple[Unit, Unit] | None:
+    """Give the unit printed in a heading and the one that is kept; None where they are the same."""
+    kept_name = QUANTITIES[name].unit
+    if not printed or printed == kept_name:
+        return None
+    unit, kept = find_unit(printed), find_unit(kept_name)
+    if unit is None or kept is None or unit.dimension != kept.dimension:
+        raise FileFormatError(
+            f"{path}: the heading of {name} prints the unit '{printed}'; {kept_name or 'no unit'} or another "
+            "unit of the same kind is needed"
+        )
+    return unit, kept
+
+
+def _kept(value: float, pair: tuple[Unit, Unit] | None) -> float:
+    if pair is None:
+        return value
+    return (convert(value, pair[0]) - pair[1].offset) / pair[1].factor
+
+
+def _notes(table: NamedTable, names: list[str]) -> tuple[str, ...]:
+    notes = [
+        f"column '{name}' read in {table.brackets[name]}, kept in {QUANTITIES[name].unit}"
+        for name in names
+        if table.brackets.get(name) not in (None, QUANTITIES[name].unit)
+    ]
+    bare = [name for name in names if name not in table.brackets and QUANTITIES[name].unit]
+    if bare:
+        taken = ", ".join(f"{name} in {QUANTITIES[name].unit}" for name in bare)
+        notes.append(f"no unit in the heading, taken as: {taken}")
+    if "taken" not in table.rows[0].cells:
+        notes.append("no column of days: the rows are taken in their order")
+    if table.unused:
+        notes.append(f"columns not used: {', '.join(table.unused)}")
+    return tuple(notes)
+
+
+@cache
+def _headings() -> dict[str, tuple[str, ...]]:
+    """Give the spellings of every column; a spelling belongs to one column."""
+    own = load_words(_PACKAGE, _WORDS)["lot_table"]
+    found = {name: tuple(words) for name, words in own.items()}
+    taken = {fold(word) for words in found.values() for word in words}
+    known = vocabulary()
+    for name in RESULT_QUANTITIES:
+        if name in WORD_QUANTITIES or name.startswith("reported_"):
+            continue
+        words = [name, QUANTITIES[name].symbol, QUANTITIES[name].title, *_LEVELLED.get(name, ())]
+        words += [word for word, quantity in known.words.items() if quantity == name]
+        words += [symbol for symbol, quantity in known.symbols.items() if quantity == name]
+        fresh = [word for word in words if word and fold(word) not in taken]
+        taken |= {fold(word) for word in fresh}
+        found[name] = tuple(fresh)
+    return found
