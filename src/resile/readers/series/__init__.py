@@ -1,1 +1,1 @@
-"""Tables of lots: one row a lot or a result of it, in the order of time."""
+"""Tables of production: a lot a row, with its day and what was found."""

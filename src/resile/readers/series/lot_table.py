@@ -20,6 +20,9 @@ from resile.units import Unit, convert, find_unit
 MAX_BYTES = 50_000_000
 WHAT = "table of lots (.csv, .xlsx)"
 _PACKAGE, _WORDS = "resile.readers.series", "lot_words.toml"
+_SHARED = {"lot": "lot", "taken": "day", "product": "product", "tank": "tank"}
+_SHARED |= {"operator": "operator", "instrument": "instrument"}
+"""Columns whose words are those of a table of production, by the name of these words."""
 _TEXTS = ("product", "sample", "tank", "operator", "instrument", "number")
 _LEVELLED = {
     "jnr_0.1": ("Jnr0.1", "Jnr 0.1", "Jnr,0.1"),
@@ -80,10 +83,10 @@ def _row(
             continue
         values[name] = _kept(_number(path, row, name), pair)
     mass = None if not row.text("quantity_t") else _number(path, row, "quantity_t")
-    taken = row.text("taken")
+    day = "taken" if row.text("taken") else "tested"
     return LotRow(
         lot=lot,
-        taken=_day(path, row, "taken") if taken else f"{at:06d}",
+        taken=_day(path, row, day) if row.text(day) else f"{at:06d}",
         values=values,
         outcome=_outcome(path, row),
         opened=_day(path, row, "opened") if row.text("opened") else "",
@@ -160,7 +163,7 @@ def _notes(table: NamedTable, names: list[str]) -> tuple[str, ...]:
     if bare:
         taken = ", ".join(f"{name} in {QUANTITIES[name].unit}" for name in bare)
         notes.append(f"no unit in the heading, taken as: {taken}")
-    if "taken" not in table.rows[0].cells:
+    if not {"taken", "tested"} & table.rows[0].cells.keys():
         notes.append("no column of days: the rows are taken in their order")
     if table.unused:
         notes.append(f"columns not used: {', '.join(table.unused)}")
@@ -173,6 +176,10 @@ def _headings() -> dict[str, tuple[str, ...]]:
     own = load_words(_PACKAGE, _WORDS)["lot_table"]
     found = {name: tuple(words) for name, words in own.items()}
     taken = {fold(word) for words in found.values() for word in words}
+    shared = load_words(_PACKAGE, "words.toml")
+    for name, kept in _SHARED.items():
+        found[name] = tuple(word for word in shared[kept]["words"] if fold(word) not in taken)
+        taken |= {fold(word) for word in found[name]}
     known = vocabulary()
     for name in RESULT_QUANTITIES:
         if name in WORD_QUANTITIES or name.startswith("reported_"):

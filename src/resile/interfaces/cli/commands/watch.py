@@ -5,5 +5,5 @@ import typer
 watch = typer.Typer(
     name="watch",
     no_args_is_help=True,
-    help="Keep production under control: capability, target, quick tests, sampling.",
+    help="Keep production under control: charts, capability, target, quick tests, sampling.",
 )

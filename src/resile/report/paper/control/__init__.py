@@ -1,1 +1,1 @@
-"""Pages of production under control."""
+"""Pages on the control of production."""

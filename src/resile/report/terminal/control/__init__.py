@@ -1,1 +1,1 @@
-"""Sheets of production under control."""
+"""Control of production in the terminal."""
