@@ -45,6 +45,10 @@ CALLS = (
     "match roads/sites.csv roads/range.csv",
     "blend start blends/new.toml",
     "demand --latitude 45 --air-high-mean-c 30 --air-high-sd-c 2 --air-low-mean-c -20 --air-low-sd-c 3",
+    "watch capability lots.csv jnr_3.2 --at-most 0.5",
+    "watch target jnr_3.2 --at-most 0.5 --plant 12%",
+    "watch quick lots.csv jnr_3.2 complex_modulus --at-most 0.5",
+    "watch sampling modified-by-tank",
     "rules",
     "rules --json",
     "sign report.pdf --key laboratory.p12",
@@ -67,6 +71,10 @@ def day(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("day")
     write_demonstration(folder)
     (folder / "steps.csv").write_text("duration (s),stress (kPa)\n1,3.2\n9,0\n", encoding="utf-8")
+    lots = [f"L{at},{0.3 + 0.02 * (at % 5):.2f},{2.4 - 0.11 * (at % 5) + 0.01 * at:.2f}" for at in range(9)]
+    (folder / "lots.csv").write_text(
+        "\n".join(["lot,jnr_3.2,complex_modulus", *lots]) + "\n", encoding="utf-8"
+    )
     report = report_order(folder / "101-plain" / "order.toml", date="2026-05-12")
     (folder / "older.json").write_text(json.dumps(report.to_json()), encoding="utf-8")
     (folder / "report.pdf").write_bytes(pdf_page(example_document()))
@@ -83,7 +91,9 @@ def day(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def test_every_command_is_asked() -> None:
     asked = {call.split()[0] for call in CALLS if not call.startswith("-")}
-    assert asked - {"archive", "blend", "model"} == {command.__name__.rstrip("_") for command in COMMANDS}
+    assert asked - {"archive", "blend", "model", "watch"} == {
+        command.__name__.rstrip("_") for command in COMMANDS
+    }
 
 
 def _is_telling(call: str) -> bool:

@@ -42,3 +42,31 @@ def test_a_cell_that_cannot_be_read_is_named_with_its_place(tmp_path: Path, text
     with pytest.raises(FileFormatError, match=r"lots\.csv") as refused:
         read_lot_table(_table(tmp_path, text))
     assert said in str(refused.value)
+
+
+def test_results_are_kept_in_the_units_of_the_glossary_and_the_conversion_is_told(tmp_path: Path) -> None:
+    read = read_lot_table(
+        _table(tmp_path, "# ours\nBatch,Date,Jnr3.2 (1/kPa),G* (Pa)\n7,2026-04-01,0.41,2010\n")
+    )
+    assert read.rows[0].values == pytest.approx({"jnr_3.2": 0.41, "complex_modulus": 2.01})
+    assert "column 'complex_modulus' read in Pa, kept in kPa" in read.notes
+    assert read.rows[0].place.endswith("lots.csv, line 3")
+
+
+def test_decimal_commas_days_with_times_and_dashes_are_read(tmp_path: Path) -> None:
+    read = read_lot_table(_table(tmp_path, "Charge;Datum;jnr_3.2;R3.2\nA;2026-04-01T06:30;0,41;-\n"))
+    assert read.rows[0].values == {"jnr_3.2": 0.41}
+    assert read.rows[0].taken == "2026-04-01T06:30"
+
+
+def test_without_days_the_rows_keep_their_order(tmp_path: Path) -> None:
+    read = read_lot_table(_table(tmp_path, "lot,jnr_3.2\n" + "".join(f"L{at},0.3\n" for at in range(12))))
+    taken = [row.taken for row in read.rows]
+    assert taken == sorted(taken)
+    assert any("no column of days" in note for note in read.notes)
+
+
+def test_a_list_of_loads_needs_their_numbers_and_masses(tmp_path: Path) -> None:
+    path = _table(tmp_path, "load,date,tonnes,added\nL-1,2026-05-02,24.5,yes\n")
+    (row,) = read_lot_table(path, needs_lot=False).rows
+    assert (row.number, row.quantity_t, row.added) == ("L-1", 24.5, True)

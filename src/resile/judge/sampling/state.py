@@ -71,7 +71,7 @@ def judge_sampling(
         lots=tuple(lots),
         lot_severities=tuple(track.by_lot),
         to_next=to_next,
-        due=tuple(due),
+        due=tuple(sorted(due, key=lambda one: not one.at_once)),
     )
 
 

@@ -65,6 +65,8 @@ def capability(
     """
     if watched.limit is None or not watched.limit_is:
         raise InputError(f"{watched.quantity}: a limit, at most or at least, is needed for a capability")
+    if not 0.0 < confidence < 1.0:
+        raise InputError(f"confidence {confidence:g} found; a share between 0 and 1, such as 0.95, is needed")
     every = gather_lots(results, watched, excluded=excluded or {})
     lots = [lot for lot in every if not lot.excluded]
     if len(lots) < FEWEST_LOTS:

@@ -40,7 +40,7 @@ def sampling_page(state: SamplingState, *, product: str, date: str, package_vers
         title="Sampling",
         number=product or plan.identifier,
         date=date,
-        sample=product,
+        sample=product or plan.identifier,
         laboratory="",
         banner="",
         identity=(
