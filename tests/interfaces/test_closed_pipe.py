@@ -56,6 +56,7 @@ CALLS = (
     "demo again",
     "serve --record here.db --port 0",
     "due --record here.db",
+    "watch month --record here.db",
     "receive 26-101 --record here.db",
     "keep 101-plain/specimen-1.csv --record here.db",
     "recompute --all --record here.db",

@@ -121,6 +121,10 @@ class SamplingInForce:
         Day from which it holds.
     severity : str
         Severity it began with: ``tightened``, ``normal`` or ``relaxed``.
+    consented : tuple of str
+        Lots after which somebody agreed to a milder severity.
+    ended : str
+        Day on which it ended; empty while it is in force.
     note : str
         What else is to be known.
     """
@@ -129,6 +133,8 @@ class SamplingInForce:
     plan: str
     since: str
     severity: str = "normal"
+    consented: tuple[str, ...] = ()
+    ended: str = ""
     note: str = ""
 
 

@@ -14,7 +14,7 @@ from resile.storage.lists.production import produced_values
 from resile.workflows.laboratory.access.permissions import one_person
 from resile.workflows.laboratory.control.exports import chart_as_csv, chart_as_picture
 from resile.workflows.laboratory.control.proposals import products_in_use, propose_watches
-from resile.workflows.laboratory.control.shown import see_chart, see_charts
+from resile.workflows.laboratory.control.shown import lots_of_signals, see_chart, see_charts
 from resile.workflows.laboratory.control.watches import (
     answer_signals,
     begin_watch,
@@ -46,7 +46,7 @@ def test_what_was_measured_of_a_product_is_listed_in_order_of_sampling(
     with record.reading() as reading:
         every = produced_values(reading, season.product)
         jnr = produced_values(
-            reading, season.product, quantity="jnr_3.2", since="2026-01-09", until="2026-01-13"
+            reading, season.product, quantities=("jnr_3.2",), since="2026-01-09", until="2026-01-13"
         )
         assert produced_values(reading, "B-999999") == []
     assert len(every) == 5 * len(season.lots)
@@ -85,7 +85,8 @@ def test_a_chart_is_begun_sees_the_event_and_keeps_what_was_found(
     assert seen.chart is not None
     assert seen.state == "look"
     assert seen.open
-    assert {int(lot[2:]) for lot in seen.open_lots} <= set(range(HAPPENED + 1, 61))  # none before the event
+    raised = lots_of_signals(seen.chart, seen.open)  # single values: none before the event
+    assert {int(lot[2:]) for lot in raised} <= set(range(HAPPENED + 1, 61))
     assert propose_watches(record, LAB, season.product)[0].watched
     with pytest.raises(InputError, match="on a chart of this kind already"):
         begun(record, season)

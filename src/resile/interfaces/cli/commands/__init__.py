@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from resile.interfaces.cli.commands import months  # noqa: F401  (a command of the group watch)
 from resile.interfaces.cli.commands.archive import archive
 from resile.interfaces.cli.commands.batches import batch
 from resile.interfaces.cli.commands.bench import due

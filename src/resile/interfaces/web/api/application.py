@@ -11,7 +11,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from resile.interfaces.web import answers
-from resile.interfaces.web.api import blending, comparing, computing, keeping, kept, modelling
+from resile.interfaces.web.api import blending, comparing, computing, controlling, keeping, kept, modelling
 from resile.interfaces.web.api.asking import PROBLEMS
 from resile.version import __version__
 
@@ -57,6 +57,7 @@ def make_api(owner: Starlette) -> FastAPI:
     api.include_router(computing.router)
     api.include_router(blending.router)
     api.include_router(modelling.router)
+    api.include_router(controlling.router)
     api.include_router(kept.router)
     api.include_router(keeping.router)
     api.include_router(comparing.router)

@@ -39,8 +39,13 @@ KINDS: dict[str, tuple[type[Any], tuple[str, ...]]] = {
     "check-materials": (register.CheckMaterial, ("name", "kind")),
     "checks": (register.CheckResult, ("material", "instrument")),
     "own-precisions": (register.OwnPrecision, ("quantity", "condition")),
+    "control-watches": (register.ControlWatch, ("product", "quantity")),
+    "sampling": (register.SamplingInForce, ("product", "plan")),
+    "deliveries": (register.Delivery, ("number", "product", "lot", "customer", "certificate")),
 }
 """Address, class of the noun, and the columns by which a page can be chosen."""
+
+_ONE = {"deliveries": "delivery"}
 
 Key = Annotated[str, Path(pattern=r"^[A-Z]{1,2}-[0-9]{1,12}$", description="Key of the record, as S-000012")]
 
@@ -57,7 +62,7 @@ def _add(address: str, noun: type[Any], columns: tuple[str, ...]) -> None:
         value=(noun, ...),
     )
     name = address.replace("-", "_")
-    word = name[:-1] if name.endswith("s") else name
+    word = _ONE.get(name, name[:-1] if name.endswith("s") else name)
     many = create_model(f"Page{noun.__name__}", items=(list[one], ...), next=(str, ...))  # type: ignore[valid-type]
     router.get(
         f"/{address}",

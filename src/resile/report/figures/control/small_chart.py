@@ -8,12 +8,12 @@ from collections.abc import Iterable
 from resile.records.control.chart import ControlChart
 from resile.report.figures.style import HAIRLINE, INK, MUTED, STAYS_BEHIND, STRAIN, Spec, chart, number_axis
 
-_WIDTH, _HEIGHT = 360, 110
+_WIDTH, _WIDE, _HEIGHT = 360, 560, 110
 _NEWEST = 60
 """Lots shown: further back stands on the page of the chart."""
 
 
-def figure_small_chart(control: ControlChart, *, open_lots: Iterable[str] = ()) -> Spec:
+def figure_small_chart(control: ControlChart, *, open_lots: Iterable[str] = (), wide: bool = False) -> Spec:
     """Draw the newest lots of a chart, small.
 
     Parameters
@@ -22,6 +22,8 @@ def figure_small_chart(control: ControlChart, *, open_lots: Iterable[str] = ()) 
         The chart.
     open_lots : iterable of str
         Lots with a signal that is still to be looked into: drawn as filled diamonds.
+    wide : bool
+        True for a sheet of paper: half as wide again.
 
     Returns
     -------
@@ -89,7 +91,12 @@ def figure_small_chart(control: ControlChart, *, open_lots: Iterable[str] = ()) 
     ]
     return chart(
         small_chart_in_words(control, open_lots=marked),
-        {"width": _WIDTH, "height": _HEIGHT, "data": {"values": rows}, "layer": [*lines, *marks]},
+        {
+            "width": _WIDE if wide else _WIDTH,
+            "height": _HEIGHT,
+            "data": {"values": rows},
+            "layer": [*lines, *marks],
+        },
     )
 
 

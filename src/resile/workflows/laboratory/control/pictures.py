@@ -55,7 +55,7 @@ def chart_pictures(seen: SeenChart) -> list[ChartPicture]:
 
 def picture_of(chart: ControlChart) -> dict[str, Any]:
     """Draw a chart at its full size."""
-    return figure_small_chart(chart, open_lots=lots_of_signals(chart, chart.signals))
+    return figure_small_chart(chart, open_lots=lots_of_signals(chart, chart.signals), wide=True)
 
 
 def _rows(chart: ControlChart) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:

@@ -11,6 +11,7 @@ from resile.records.register import Actor, ControlWatch, Kept, Product
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.lists.production import ProducedValue, produced_values
 from resile.storage.lists.samples import names_of
+from resile.storage.reading import Reading
 from resile.workflows.control.watching import watch
 from resile.workflows.laboratory.access.permissions import require
 from resile.workflows.laboratory.control.produced import (
@@ -64,7 +65,8 @@ class SeenChart:
     @property
     def open_lots(self) -> tuple[str, ...]:
         """Lots with an open signal, in order."""
-        return lots_of_signals(self.chart, (*self.open, *self.open_beside))
+        beside = self.chart.beside if self.chart else None
+        return _ordered(self.chart, self.open, beside, self.open_beside)
 
     @property
     def answered(self) -> str:
@@ -88,7 +90,7 @@ def see_chart(record: LaboratoryRecord, actor: Actor, key: str, revision: int | 
     with record.reading() as reading:
         kept = reading.get(ControlWatch, key, revision)
         product = reading.get(Product, kept.value.product).value.name
-        values = produced_values(reading, kept.value.product, quantity=kept.value.quantity)
+        values = produced_values(reading, kept.value.product, quantities=(kept.value.quantity,))
     return seen_of(kept, product, values)
 
 
@@ -108,19 +110,22 @@ def see_charts(
     """
     require(actor, "runs.see")
     with record.reading() as reading:
-        kept = watches_of(reading, product)
-        names = dict(names_of(reading, "product", limit=5000))
-        values = {
-            key: produced_values(reading, key, until=until)
-            for key in {one.value.product for one in kept if not one.value.ended}
-        }
-    seen = [
-        seen_of(one, names.get(one.value.product, ""), values[one.value.product])
-        for one in kept
-        if not one.value.ended
-    ]
+        return charts_that_go_on(reading, product=product, until=until)
+
+
+def charts_that_go_on(reading: Reading, *, product: str = "", until: str = "") -> list[SeenChart]:
+    """Give every kept chart that goes on, within a transaction; see `see_charts`."""
+    kept = [one for one in watches_of(reading, product) if not one.value.ended]
+    names = dict(names_of(reading, "product", limit=5000))
+    values = {key: produced_values(reading, key, until=until) for key in {one.value.product for one in kept}}
+    seen = [seen_of(one, names.get(one.value.product, ""), values[one.value.product]) for one in kept]
     order = (LOOK, REFUSED, BEGUN, CALM)
     return sorted(seen, key=lambda one: (one.product, order.index(one.state), one.kept.key))
+
+
+def watched_quantities(kept: Sequence[Kept[ControlWatch]], product: str) -> set[str]:
+    """Give the quantities that charts of a product watch."""
+    return {one.value.quantity for one in kept if one.value.product == product}
 
 
 def seen_of(kept: Kept[ControlWatch], product: str, values: Sequence[ProducedValue]) -> SeenChart:
@@ -166,6 +171,24 @@ def lots_of_signals(chart: ControlChart | None, signals: Sequence[ChartSignal]) 
     return tuple(chart.points[place].label for place in sorted({one.index for one in signals}))
 
 
+def said_of(chart: ControlChart, signal: ChartSignal) -> str:
+    """Give what a signal saw, without the lot and day that stand beside it."""
+    point = chart.points[signal.index]
+    said = signal.text.removeprefix(f"Lot {point.label} ({point.when}): ")
+    return said[:1].upper() + said[1:]
+
+
+def _ordered(
+    chart: ControlChart | None,
+    open_: Sequence[ChartSignal],
+    beside: ControlChart | None,
+    open_beside: Sequence[ChartSignal],
+) -> tuple[str, ...]:
+    """Give the lots of open signals of a chart and of the one beside it, in the order of the chart."""
+    raised = {*lots_of_signals(chart, open_), *lots_of_signals(beside, open_beside)}
+    return tuple(one.label for one in chart.points if one.label in raised) if chart else ()
+
+
 def _open(held: ControlWatch, chart: ControlChart | None) -> tuple[ChartSignal, ...]:
     """Give the signals behind the lot that was answered last."""
     if chart is None:
@@ -187,7 +210,7 @@ def _state(
         return ENDED, f"ended on {held.ended}"
     if chart is None:
         return REFUSED, f"no chart yet: {refusal}"
-    lots = lots_of_signals(chart, (*open_, *beside))
+    lots = _ordered(chart, open_, chart.beside, beside)
     if lots:
         many = "1 lot" if len(lots) == 1 else f"{len(lots)} lots"
         return LOOK, f"look: {many} with a signal, the newest {lots[-1]}"

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from resile.errors import InputError
+from resile.records.control.run_rule import RunRuleSet
 from resile.records.determination import Condition
 from resile.records.quantity import QUANTITIES
 from resile.records.register import (
@@ -17,6 +18,7 @@ from resile.records.register import (
     Result,
     SignalAnswer,
 )
+from resile.specifications.control import chosen_rules, list_run_rules
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.reading import Reading
 from resile.workflows.control.watching import CHART_KINDS
@@ -269,6 +271,11 @@ def answer_signals(
         return book.keep(replace(before, answers=(*before.answers, answer)), key=key, seen=seen, reason=told)
 
 
+def rule_choices() -> list[RunRuleSet]:
+    """Give the sets of run rules that can be chosen from, each rule by ``set/rule``."""
+    return list_run_rules()
+
+
 def typed_of(watch: ControlWatch) -> TypedWatch:
     """Give a chart as the form shows it."""
     numbers = {
@@ -308,6 +315,7 @@ def _watch(typed: TypedWatch) -> ControlWatch:
     )
     if since and until and until < since:
         raise InputError(f"set-up: it would end on {until}, before it begins on {since}")
+    chosen_rules(typed.run_rules)
     return ControlWatch(
         product=typed.product,
         quantity=typed.quantity,

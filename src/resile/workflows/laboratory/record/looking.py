@@ -24,6 +24,9 @@ _NEEDED: dict[type[Any], str] = {
     register.CheckMaterial: "runs.see",
     register.CheckResult: "runs.see",
     register.OwnPrecision: "runs.see",
+    register.ControlWatch: "runs.see",
+    register.SamplingInForce: "runs.see",
+    register.Delivery: "runs.see",
     register.Person: "people.write",
     register.LaboratorySettings: "settings.write",
 }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from dataclasses import dataclass, field
+from datetime import date, timedelta
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,10 @@ from resile.storage.lists.retentions import RetentionRow
 from resile.storage.lists.today import DoubtedRun, NearLimit, StatementRow, WaitingSample
 from resile.storage.reading import Reading
 from resile.workflows.laboratory.bench.instruments import DueVerification, due_verifications
+from resile.workflows.laboratory.control.reconciliation import Misfit, reconciled
+from resile.workflows.laboratory.control.sampled import DueSample, due_samples
+from resile.workflows.laboratory.control.settled import settled as control_settled
+from resile.workflows.laboratory.control.shown import LOOK, SeenChart, charts_that_go_on
 from resile.workflows.laboratory.samples.retention import due_retentions
 
 _FILE = Path(__file__).with_name("today.toml")
@@ -39,7 +44,8 @@ class Today:
         Names of the lists shown, in order.
     empty : bool
         True where nothing was received or measured yet.
-    waiting, runs, near, statements, verifications, retentions, oven, own_samples, own_statements : tuple
+    waiting, runs, near, statements, verifications, retentions, oven, own_samples, own_statements, signals,
+    sampling, loads : tuple
         The lists; empty where they are not shown.
     counts : dict of str to int
         How many there are of each, counted as far as a bound.
@@ -57,6 +63,9 @@ class Today:
     verifications: tuple[DueVerification, ...] = ()
     retentions: tuple[RetentionRow, ...] = ()
     oven: tuple[OpenHeating, ...] = ()
+    signals: tuple[SeenChart, ...] = ()
+    sampling: tuple[DueSample, ...] = ()
+    loads: tuple[Misfit, ...] = ()
     own_samples: tuple[WaitingSample, ...] = ()
     own_statements: tuple[StatementRow, ...] = ()
     counts: dict[str, int] = field(default_factory=dict)
@@ -110,9 +119,21 @@ def _section(reading: Reading, name: str, actor: Actor, at: str) -> tuple[list[A
         return due_retentions(reading, at, limit=rows)
     if name == "verifications":
         return _of_all(due_verifications(reading, at, within_days=settled["look_ahead_days"]), rows)
+    if name in ("signals", "sampling", "loads"):
+        return _of_all(_of_production(reading, name, at), rows)
     if name == "oven":
         return _of_all(open_heatings(reading, limit=100), rows)
     return _of_all(lists.samples_of_customer(reading, own, limit=rows), rows)
+
+
+def _of_production(reading: Reading, name: str, at: str) -> list[Any]:
+    """Give the charts with an open signal, what is due for sampling, or loads that do not fit."""
+    if name == "signals":
+        return [one for one in charts_that_go_on(reading) if one.state == LOOK]
+    if name == "sampling":
+        return list(due_samples(reading, at[:10]))
+    days = timedelta(days=control_settled()["reconciled_days"])
+    return list(reconciled(reading, since=(date.fromisoformat(at[:10]) - days).isoformat()).misfits)
 
 
 def _of_all(every: list[Any], rows: int) -> tuple[list[Any], int]:

@@ -1,4 +1,4 @@
-"""Control charts: all of them, beginning one, its page, leaving out, answering, changing the settings."""
+"""Control charts: all of them, and beginning one."""
 
 from __future__ import annotations
 
@@ -6,27 +6,20 @@ from typing import Any
 
 from starlette.responses import Response
 
-from resile.errors import InputError, ResileError
+from resile.errors import ResileError
 from resile.interfaces.web.spoken import spoken
-from resile.interfaces.web.visit import Visit, get, post, saved_file, whole
+from resile.interfaces.web.visit import Visit, get, post, whole
 from resile.workflows.control.watching import CHART_KINDS
-from resile.workflows.laboratory.bench.hand_numbers import revision_seen
-from resile.workflows.laboratory.control.exports import chart_as_csv, chart_as_picture
-from resile.workflows.laboratory.control.pictures import chart_pictures, small_picture
+from resile.workflows.laboratory.control.pictures import small_picture
 from resile.workflows.laboratory.control.proposals import products_in_use, propose_watches
-from resile.workflows.laboratory.control.shown import see_chart, see_charts
+from resile.workflows.laboratory.control.shown import see_charts
 from resile.workflows.laboratory.control.watches import (
     BOUND_WORDS,
     CHART_WORDS,
     TypedWatch,
-    answer_signals,
     begin_watch,
-    change_watch,
-    leave_out,
     list_watches,
-    take_back,
-    typed_of,
-    watch_history,
+    rule_choices,
 )
 
 _TEXTS = tuple(name for name in TypedWatch.__dataclass_fields__ if name != "run_rules")
@@ -49,138 +42,21 @@ def new_watch(visit: Visit) -> Response:
     proposals = propose_watches(visit.record, visit.actor, product) if product else []
     chosen = whole(visit.text("proposal"))
     if chosen is not None and 0 < chosen <= len(proposals):
-        return _form(visit, proposals[chosen - 1].typed, why=proposals[chosen - 1].why)
+        return settings_form(visit, proposals[chosen - 1].typed, why=proposals[chosen - 1].why)
     return visit.show("control/new.html.j2", products=products, product=product, proposals=proposals)
 
 
 def add_watch(visit: Visit) -> Response:
     """Begin a chart."""
-    typed = _typed(visit)
+    typed = typed_watch(visit)
     try:
         kept = begin_watch(visit.record, visit.actor, visit.at, typed)
     except ResileError as error:
-        return _form(visit, typed, refusal=spoken(error))
+        return settings_form(visit, typed, refusal=spoken(error))
     return visit.go(f"/control/{kept.key}", said="The chart is begun.")
 
 
-def chart(visit: Visit) -> Response:
-    """Show a chart with its signals, its set-up, and what to do."""
-    return _page(visit)
-
-
-def leave_out_results(visit: Visit) -> Response:
-    """Leave results out of the set-up, with the cause."""
-    return _changed(
-        visit,
-        lambda key, seen: leave_out(
-            visit.record,
-            visit.actor,
-            visit.at,
-            key,
-            visit.texts("result"),
-            seen=seen,
-            reason=visit.text("reason"),
-        ),
-        "Left out of the set-up; the result stays in the record and on this page.",
-    )
-
-
-def take_result_back(visit: Visit) -> Response:
-    """Let a result count again."""
-    return _changed(
-        visit,
-        lambda key, seen: take_back(
-            visit.record,
-            visit.actor,
-            visit.at,
-            key,
-            visit.text("result"),
-            seen=seen,
-            reason=visit.text("back_reason"),
-        ),
-        "The result counts again.",
-    )
-
-
-def answer(visit: Visit) -> Response:
-    """Keep what was found when signals were looked into."""
-    return _changed(
-        visit,
-        lambda key, seen: answer_signals(
-            visit.record, visit.actor, visit.at, key, visit.text("lot"), seen=seen, found=visit.text("found")
-        ),
-        "Kept. Signals up to this lot count as looked into.",
-    )
-
-
-def settings(visit: Visit) -> Response:
-    """Show the form by which it is watched."""
-    kept = see_chart(visit.record, visit.actor, visit.path("key")).kept
-    return _form(visit, typed_of(kept.value), kept=kept)
-
-
-def change_settings(visit: Visit) -> Response:
-    """Change how the property is watched."""
-    key, typed = visit.path("key"), _typed(visit)
-    try:
-        change_watch(
-            visit.record,
-            visit.actor,
-            visit.at,
-            key,
-            typed,
-            seen=revision_seen(visit.text("seen")),
-            reason=visit.text("reason"),
-            ended=visit.text("ended") == "yes",
-        )
-    except ResileError as error:
-        kept = see_chart(visit.record, visit.actor, key).kept
-        return _form(visit, typed, kept=kept, refusal=spoken(error))
-    return visit.go(f"/control/{key}", said="Kept: the page shows the chart as it is watched now.")
-
-
-def chart_csv(visit: Visit) -> Response:
-    """Give the points of a chart as a table."""
-    seen = see_chart(visit.record, visit.actor, visit.path("key"))
-    return saved_file(chart_as_csv(seen), f"{seen.kept.key}.csv", "text/csv")
-
-
-def chart_picture(visit: Visit) -> Response:
-    """Give the picture of a chart."""
-    form = visit.path("form")
-    if form not in ("svg", "png"):
-        raise InputError(f"'{form}' is no form of picture; there are svg and png")
-    seen = see_chart(visit.record, visit.actor, visit.path("key"))
-    kinds = {"svg": "image/svg+xml", "png": "image/png"}
-    return saved_file(chart_as_picture(seen, form), f"{seen.kept.key}.{form}", kinds[form])
-
-
-def _changed(visit: Visit, change: Any, said: str) -> Response:
-    key = visit.path("key")
-    try:
-        change(key, revision_seen(visit.text("seen")))
-    except ResileError as error:
-        return _page(visit, spoken(error))
-    return visit.go(f"/control/{key}", said=said)
-
-
-def _page(visit: Visit, refusal: ResileError | None = None) -> Response:
-    key = visit.path("key")
-    seen = see_chart(visit.record, visit.actor, key)
-    values: dict[str, Any] = {
-        "seen": seen,
-        "pictures": chart_pictures(seen),
-        "history": watch_history(visit.record, visit.actor, key),
-        "names": {one.key: f"lot {one.lot}, {one.taken[:10]}" for one in seen.results.results},
-        "charts_words": CHART_WORDS,
-        "bounds": BOUND_WORDS,
-    }
-    if refusal is not None:
-        return visit.again("control/chart.html.j2", refusal, **values)
-    return visit.show("control/chart.html.j2", **values)
-
-
-def _form(
+def settings_form(
     visit: Visit,
     typed: TypedWatch,
     *,
@@ -188,6 +64,21 @@ def _form(
     why: tuple[str, ...] = (),
     refusal: ResileError | None = None,
 ) -> Response:
+    """Show the form by which a property is watched, filled.
+
+    Parameters
+    ----------
+    visit : Visit
+        The request.
+    typed : TypedWatch
+        What stands in it.
+    kept : Kept of ControlWatch, optional
+        The chart that is changed; a new one is begun without it.
+    why : tuple of str
+        Why it is proposed so.
+    refusal : ResileError or None
+        What was wrong with what was sent.
+    """
     values: dict[str, Any] = {
         "typed": typed,
         "kept": kept,
@@ -195,16 +86,17 @@ def _form(
         "products": products_in_use(visit.record, visit.actor),
         "kinds": [(one, CHART_WORDS[one]) for one in CHART_KINDS],
         "bounds": list(BOUND_WORDS.items()),
-        "rules": [],
+        "rules": rule_choices(),
     }
     if refusal is not None:
         return visit.again("control/settings.html.j2", refusal, **values)
     return visit.show("control/settings.html.j2", **values)
 
 
-def _typed(visit: Visit) -> TypedWatch:
+def typed_watch(visit: Visit) -> TypedWatch:
+    """Read the form by which a property is watched."""
     return TypedWatch(
-        run_rules=tuple(visit.texts("run_rules")), **{name: visit.text(name) for name in _TEXTS}
+        run_rules=tuple(filter(None, visit.texts("run_rules"))), **{name: visit.text(name) for name in _TEXTS}
     )
 
 
@@ -212,12 +104,4 @@ routes = [
     get("/control", control),
     get("/control/new", new_watch),
     post("/control", add_watch),
-    get("/control/{key}", chart),
-    get("/control/{key}/settings", settings),
-    post("/control/{key}/settings", change_settings),
-    post("/control/{key}/left-out", leave_out_results),
-    post("/control/{key}/taken-back", take_result_back),
-    post("/control/{key}/answers", answer),
-    get("/control/{key}/points.csv", chart_csv),
-    get("/control/{key}/chart.{form}", chart_picture),
 ]

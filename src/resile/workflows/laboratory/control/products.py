@@ -1,0 +1,203 @@
+"""Everything that is watched of one product: charts together, margins, quick tests, sampling, loads."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from resile.records.control.chart import ChangePoint, ControlChart
+from resile.records.control.surrogate import QuickTests
+from resile.records.register import Actor, ControlWatch, Kept, Product
+from resile.report.paper.models.model import Page
+from resile.storage.laboratory_record import LaboratoryRecord
+from resile.storage.lists.production import produced_values
+from resile.storage.reading import Reading
+from resile.workflows.control.answers import ControlAnswer
+from resile.workflows.laboratory.access.permissions import require
+from resile.workflows.laboratory.control.margins import SeenMargin, margin_of
+from resile.workflows.laboratory.control.moved import changes_of_charts, joint_chart
+from resile.workflows.laboratory.control.quick import quick_tests_of
+from resile.workflows.laboratory.control.reconciliation import Reconciled, reconciled
+from resile.workflows.laboratory.control.sampled import SampledProduct, sampling_of
+from resile.workflows.laboratory.control.settled import settled
+from resile.workflows.laboratory.control.shown import LOOK, SeenChart, seen_of, watched_quantities
+from resile.workflows.laboratory.control.watches import watches_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProductControl:
+    """A product under control.
+
+    Attributes
+    ----------
+    product : Kept of Product
+        The product.
+    seen : tuple of SeenChart
+        Its charts that go on.
+    margins : tuple of SeenMargin
+        Capability and target, in the order of the charts.
+    changes : dict of str to tuple of ChangePoint
+        Changes of level by key of the chart, with what may have caused them.
+    joint : ControlChart or None
+        The properties together; None with the reason in `joint_refusal`.
+    joint_refusal : str
+        Why there is none.
+    quick : QuickTests or None
+        What quick tests say of the slow property; None with the reason in `quick_refusal`.
+    quick_refusal : str
+        Why there is none.
+    sampling : SampledProduct or None
+        None where no plan is in force.
+    loads : Reconciled
+        Its loads of the last year.
+    """
+
+    product: Kept[Product]
+    seen: tuple[SeenChart, ...]
+    margins: tuple[SeenMargin, ...]
+    changes: dict[str, tuple[ChangePoint, ...]]
+    joint: ControlChart | None
+    joint_refusal: str
+    quick: QuickTests | None
+    quick_refusal: str
+    sampling: SampledProduct | None
+    loads: Reconciled
+
+    @property
+    def pages(self) -> dict[str, Page]:
+        """Give the answers on paper: quick tests and sampling, where there are any."""
+        found: dict[str, Page] = {}
+        if self.quick:
+            found["quick"] = ControlAnswer(self.quick).page(date="")
+        if self.sampling and self.sampling.state:
+            answer = ControlAnswer(self.sampling.state, product=self.sampling.product)
+            found["sampling"] = answer.page(date="")
+        return found
+
+    @property
+    def to_do(self) -> tuple[str, ...]:
+        """What to do, a sentence each, the most urgent first."""
+        return tuple(_to_do(self))
+
+
+@dataclass(frozen=True, slots=True)
+class ChartControl:
+    """One chart with what follows from it.
+
+    Attributes
+    ----------
+    seen : SeenChart
+        The chart.
+    margin : SeenMargin
+        Capability and target.
+    changes : tuple of ChangePoint
+        Changes of level, with what may have caused them: the other charts of the product are looked at too.
+    """
+
+    seen: SeenChart
+    margin: SeenMargin
+    changes: tuple[ChangePoint, ...]
+
+
+def product_control(record: LaboratoryRecord, actor: Actor, key: str, at: str) -> ProductControl:
+    """Give everything that is watched of a product.
+
+    Parameters
+    ----------
+    record, actor
+        Where to look; who asks.
+    key : str
+        Key of the product.
+    at : str
+        The time, ISO 8601.
+    """
+    require(actor, "runs.see")
+    with record.reading() as reading:
+        return product_controlled(reading, key, at)
+
+
+def product_controlled(
+    reading: Reading, key: str, at: str, *, loads_since: str = "", until: str = ""
+) -> ProductControl:
+    """Give everything that is watched of a product, within a transaction.
+
+    Parameters
+    ----------
+    reading, key, at
+        As in `product_control`.
+    loads_since : str
+        First day of the loads; a year before where empty.
+    until : str
+        Last day that counts; empty for all.
+    """
+    product = reading.get(Product, key)
+    kept = [one for one in watches_of(reading, key) if not one.value.ended]
+    wanted = watched_quantities(kept, key) | set(settled()["quick"])
+    values = produced_values(reading, key, quantities=wanted, until=until)
+    seen = tuple(seen_of(one, product.value.name, values) for one in kept)
+    quick, refusal = quick_tests_of(values, kept, product.value.name)
+    joint, joint_refusal = joint_chart(seen)
+    since = loads_since or f"{int(at[:4]) - 1}{at[4:10]}"
+    return ProductControl(
+        product=product,
+        seen=seen,
+        margins=tuple(margin_of(reading, one, at) for one in seen),
+        changes=changes_of_charts(seen),
+        joint=joint,
+        joint_refusal=joint_refusal,
+        quick=quick,
+        quick_refusal=refusal,
+        sampling=sampling_of(reading, key, until or at[:10]),
+        loads=reconciled(reading, product=key, since=since, until=until),
+    )
+
+
+def chart_controlled(record: LaboratoryRecord, actor: Actor, key: str, at: str) -> ChartControl:
+    """Give one chart with capability, target and changes.
+
+    Parameters
+    ----------
+    record, actor, at
+        As in `product_control`.
+    key : str
+        Key of the chart.
+    """
+    require(actor, "runs.see")
+    with record.reading() as reading:
+        own = reading.get(ControlWatch, key)
+        product = reading.get(Product, own.value.product).value.name
+        others = [one for one in watches_of(reading, own.value.product) if not one.value.ended]
+        charts = [own, *(one for one in others if one.key != key)]
+        wanted = watched_quantities(charts, own.value.product)
+        values = produced_values(reading, own.value.product, quantities=wanted)
+        seen = [seen_of(one, product, values) for one in charts]
+        return ChartControl(seen[0], margin_of(reading, seen[0], at), changes_of_charts(seen).get(key, ()))
+
+
+def _to_do(found: ProductControl) -> list[str]:
+    said = []
+    for one in found.seen:
+        if one.state == LOOK:
+            said.append(
+                f"{one.title}: look into the signal at lot {one.open_lots[-1]}: another test of the retained "
+                "sample, the instrument, the residue, then tank, dose and base."
+            )
+    if found.sampling and found.sampling.state:
+        urgent = [one.sentence for one in found.sampling.state.due if one.at_once]
+        said = [*urgent, *said]
+    wrong = [one for one in found.loads.misfits if one.weight == "wrong"]
+    if wrong:
+        more = f" (and {len(wrong) - 1} more)" if len(wrong) > 1 else ""
+        said.append(f"Load {wrong[0].delivery.number}: {wrong[0].said}.{more} {wrong[0].action}")
+    for one, margin in zip(found.seen, found.margins, strict=True):
+        stated, target = margin.capability, margin.target
+        if stated and target and _misses(stated.centre, target.target, target.watched.limit_is):
+            said.append(
+                f"{one.title}: aim at {target.target:.3g} {target.watched.unit} "
+                f"instead of {stated.centre:.3g}, "
+                f"so that {100 * target.share:g} % of loads conform and pass."
+            )
+    return said
+
+
+def _misses(centre: float, target: float, limit_is: str) -> bool:
+    return centre > target if limit_is == "at_most" else centre < target
