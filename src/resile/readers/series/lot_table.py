@@ -23,7 +23,7 @@ _PACKAGE, _WORDS = "resile.readers.series", "lot_words.toml"
 _SHARED = {"lot": "lot", "taken": "day", "product": "product", "tank": "tank"}
 _SHARED |= {"operator": "operator", "instrument": "instrument"}
 """Columns whose words are those of a table of production, by the name of these words."""
-_TEXTS = ("product", "sample", "tank", "operator", "instrument", "number")
+_TEXTS = ("product", "sample", "tank", "operator", "instrument")
 _LEVELLED = {
     "jnr_0.1": ("Jnr0.1", "Jnr 0.1", "Jnr,0.1"),
     "jnr_3.2": ("Jnr3.2", "Jnr 3.2", "Jnr,3.2", "Jnr"),
@@ -60,7 +60,7 @@ def read_lot_table(path: Path | HeldFile, *, needs_lot: bool = True) -> LotTable
     table, source = read_named_rows(
         path,
         _headings(),
-        needed=("lot",) if needs_lot else ("number", "quantity_t"),
+        needed=("lot",) if needs_lot else ("load", "tonnes"),
         what=WHAT,
         max_bytes=MAX_BYTES,
         thousands=False,
@@ -74,7 +74,7 @@ def read_lot_table(path: Path | HeldFile, *, needs_lot: bool = True) -> LotTable
 def _row(
     path: Path | HeldFile, row: NamedRow, at: int, units: Mapping[str, tuple[Unit, Unit] | None]
 ) -> LotRow:
-    lot = row.text("lot") or row.text("number")
+    lot = row.text("lot") or row.text("load")
     if not lot:
         raise FileFormatError(f"{path}, {row.place}: the lot is empty; each row needs its lot")
     values = {}
@@ -82,7 +82,7 @@ def _row(
         if row.text(name) in ("", "-", "–"):
             continue
         values[name] = _kept(_number(path, row, name), pair)
-    mass = None if not row.text("quantity_t") else _number(path, row, "quantity_t")
+    mass = None if not row.text("tonnes") else _number(path, row, "tonnes")
     day = "taken" if row.text("taken") else "tested"
     return LotRow(
         lot=lot,
@@ -92,6 +92,7 @@ def _row(
         opened=_day(path, row, "opened") if row.text("opened") else "",
         quantity_t=mass,
         extra=_is_yes(row.text("extra")),
+        number=row.text("load"),
         added=_is_yes(row.text("added")),
         place=f"{path}, {row.place}",
         **{name: row.text(name) for name in _TEXTS},

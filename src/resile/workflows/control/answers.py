@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -45,11 +45,9 @@ class ControlAnswer:
 
     def to_terminal(self) -> Any:
         """Give the answer as a readable sheet."""
-        from resile.report.terminal.grids import sheet_of, small_line
         from resile.report.terminal.page_sheet import render_page
 
-        said = [small_line(f"Table: {one}.") for one in self.notes]
-        return sheet_of([render_page(self.page(date="")), *said])
+        return render_page(self.page(date=""))
 
     def page(self, *, date: str) -> Page:
         """Give the page of the answer.
@@ -62,8 +60,15 @@ class ControlAnswer:
         Returns
         -------
         Page
-            For screen and paper.
+            For screen and paper; what was taken from a table and how stands at its end.
         """
+        made = self._page(date)
+        *others, basis = made.sections
+        said = tuple(f"{one[0].upper()}{one[1:]}." for one in self.notes)
+        *how, by = basis.paragraphs
+        return replace(made, sections=(*others, replace(basis, paragraphs=(*how, *said, by))))
+
+    def _page(self, date: str) -> Page:
         from resile.report.paper.control.capability import capability_page
         from resile.report.paper.control.quick import quick_page
         from resile.report.paper.control.sampling import sampling_page

@@ -247,6 +247,9 @@ def ask_sampling(
     """
     table, name = (None, product) if path is None else read_lots(path, product=product)
     lots = () if table is None else outcomes_of_lots(table.rows)
+    strange = [one for one in consented if one not in {lot.lot for lot in lots}]
+    if strange:
+        raise InputError(f"consent after lot '{strange[0]}': {path or 'no table given'} has no such lot")
     state = sampling_now(plan, lots, today=today, begins_at=begins_at, consented=consented)
     notes = () if table is None else table.notes
     return ControlAnswer(state, product=name, notes=notes, read=() if path is None else (str(path),))

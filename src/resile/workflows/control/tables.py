@@ -4,6 +4,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -68,7 +69,8 @@ def watched_property(
     Raises
     ------
     InputError
-        Where the quantity, residue or scale is not known, or both limits are given.
+        Where the quantity, residue or scale is not known, both limits are given, or one is no number (above
+        0 on a log scale).
     """
     known = QUANTITIES.get(quantity)
     if known is None:
@@ -82,14 +84,18 @@ def watched_property(
     except ValueError:
         names = ", ".join(str(one) for one in Condition)
         raise InputError(f"residue '{condition}' found; one of {names} is needed") from None
+    limit = at_most if at_most is not None else at_least
+    chosen = scale or ("log" if quantity in LOG_SCALE else "linear")
+    if limit is not None and not (math.isfinite(limit) and (limit > 0.0 or chosen == "linear")):
+        raise InputError(f"limit {limit:g} found; a number{' above 0' if chosen == 'log' else ''} is needed")
     return WatchedProperty(
         product=product,
         quantity=quantity,
         unit=known.unit,
         condition=residue,
         temperature_c=temperature_c,
-        scale=scale or ("log" if quantity in LOG_SCALE else "linear"),
-        limit=at_most if at_most is not None else at_least,
+        scale=chosen,
+        limit=limit,
         limit_is="at_most" if at_most is not None else "at_least" if at_least is not None else "",
     )
 

@@ -123,7 +123,9 @@ def _facts(tests: QuickTests) -> tuple[tuple[str, str], ...]:
         (
             "Tested since the fit",
             f"{tests.drift.count} lots, mean error "
-            f"{fixed(tests.drift.mean_in_standard_errors, 1, signed=True)} standard errors",
+            f"{fixed(tests.drift.mean_in_standard_errors, 1, signed=True)} standard errors"
+            if tests.drift.count
+            else "no lot",
         ),
         ("Lots since the newest of the fit", str(tests.since_anchor)),
     )
