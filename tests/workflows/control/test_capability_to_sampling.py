@@ -234,3 +234,19 @@ def test_every_answer_has_a_page_and_keeps_its_table(lots: Path, tmp_path: Path)
         assert answer.page(date="2026-05-20").answer.split(" ")[-1] in page.read_text(encoding="utf-8")
     with pytest.raises(InputError, match="a page ends in"):
         answers[0].write([lots], date="2026-05-20")
+
+
+def test_a_page_says_at_its_end_what_its_numbers_rest_on(lots: Path) -> None:
+    basis = ask_capability(lots, JNR, test="repeatability").page(date="").sections[-1]
+    assert any(one.startswith("Scatter of the test: repeatability at the limit") for one in basis.paragraphs)
+
+
+def test_consent_after_a_lot_that_is_not_in_the_table_is_refused(lots: Path) -> None:
+    with pytest.raises(InputError, match="consent after lot 'L99'"):
+        ask_sampling("modified-by-tank", lots, consented=["L99"])
+
+
+def test_a_limit_without_a_logarithm_is_refused() -> None:
+    with pytest.raises(InputError, match=r"limit -0\.5 found; a number above 0 is needed"):
+        watched_property("jnr_3.2", at_most=-0.5)
+    assert watched_property("mass_change_percent", at_least=-1.0).limit == -1.0
