@@ -24,6 +24,8 @@ class StudyTable:
         Name from the glossary (empty where it is none of them), and the unit of the results.
     file : str
         SHA-256 of the file; empty where there is none.
+    remarks : tuple of str
+        What was taken for what while it was read.
     """
 
     laboratories: tuple[str, ...]
@@ -33,6 +35,7 @@ class StudyTable:
     quantity: str = ""
     unit: str = ""
     file: str = ""
+    remarks: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         if len(self.results) != len(self.materials):

@@ -127,7 +127,7 @@ def _found(
     standard = float(combined_standard(parts))
     freedom = math.inf
     if standard > 0.0:
-        freedom = float(effective_degrees_of_freedom(parts, [days.freedom, math.inf, bias[2]]))
+        freedom = float(effective_degrees_of_freedom(parts, [days.freedom, bias[2], bias[2]]))
     lower, upper = deviation_interval(*repeatability)
     return OwnPrecisionFound(
         quantity=quantity,

@@ -16,6 +16,7 @@ from resile.interfaces.cli.commands.certificates import certificate
 from resile.interfaces.cli.commands.choices import match
 from resile.interfaces.cli.commands.ingesting import keep, receive
 from resile.interfaces.cli.commands.keeping import audit, backup, export, import_, recompute, restore
+from resile.interfaces.cli.commands.laboratories import laboratories
 from resile.interfaces.cli.commands.leaflets import leaflet
 from resile.interfaces.cli.commands.models import model
 from resile.interfaces.cli.commands.plans import form, plan
@@ -93,6 +94,7 @@ for command in COMMANDS:
 app.add_typer(model)
 app.add_typer(blend)
 app.add_typer(watch)
+app.add_typer(laboratories)
 app.add_typer(sample)
 app.add_typer(audit)
 app.add_typer(archive)

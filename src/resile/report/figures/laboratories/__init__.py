@@ -1,0 +1,1 @@
+"""Pictures of laboratories beside one another: consistency, scores, checks, disputes, components."""

@@ -1,0 +1,1 @@
+"""Sheets about laboratories: study, robust means, scores, dispute, components, own precision, checks."""
