@@ -30,6 +30,7 @@ CALLS = (
     "reduce 101-plain/specimen-1.csv --json",
     "batch 101-plain --into archive",
     "archive show archive",
+    "laboratories study study.csv",
     "grade 101-plain/other-results.csv",
     "compare 101-plain/other-results.csv",
     "report 101-plain/order.toml --folder pages",
@@ -76,6 +77,7 @@ def day(tmp_path_factory: pytest.TempPathFactory) -> Path:
     (folder / "lots.csv").write_text(
         "\n".join(["lot,jnr_3.2,complex_modulus", *lots]) + "\n", encoding="utf-8"
     )
+    (folder / "study.csv").write_text("Lab,A\n1,1.0 1.1\n2,1.2 1.3\n3,1.1 1.3\n", encoding="utf-8")
     report = report_order(folder / "101-plain" / "order.toml", date="2026-05-12")
     (folder / "older.json").write_text(json.dumps(report.to_json()), encoding="utf-8")
     (folder / "report.pdf").write_bytes(pdf_page(example_document()))
@@ -92,7 +94,7 @@ def day(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def test_every_command_is_asked() -> None:
     asked = {call.split()[0] for call in CALLS if not call.startswith("-")}
-    assert asked - {"archive", "blend", "model", "watch"} == {
+    assert asked - {"archive", "blend", "laboratories", "model", "watch"} == {
         command.__name__.rstrip("_") for command in COMMANDS
     }
 

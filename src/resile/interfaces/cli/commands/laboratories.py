@@ -179,7 +179,8 @@ def dispute(
 
     Exit code 1 where the rule refuses the material.
     """
-    from resile.interfaces.cli.comparing import dispute_by_options, run_laboratories
+    from resile.interfaces.cli.comparing import run_laboratories
+    from resile.workflows.laboratories.asked import dispute_by_options
 
     given = case or dispute_by_options(
         sample,
@@ -282,8 +283,8 @@ def precision(
     json: Json = False,
 ) -> None:
     """Work out the laboratory's own precision, and hold it against what is published."""
-    from resile.interfaces.cli.comparing import condition_of, material_of, run_laboratories
-    from resile.records.determination import Condition
+    from resile.interfaces.cli.comparing import run_laboratories
+    from resile.workflows.laboratories.asked import condition_of, material_of
 
     run_laboratories(
         "precision",
@@ -292,7 +293,7 @@ def precision(
         checks=checks,
         material=material_of("check material", property_, reference, reference_expanded=expanded),
         rounds=rounds,
-        condition=condition_of(residue, Condition.UNKNOWN),
+        condition=condition_of(residue),
         relative=not unit_scale,
         value=at_value,
         pages=page,
@@ -337,7 +338,8 @@ def check(
 
     Exit code 1 where the newest check lies outside.
     """
-    from resile.interfaces.cli.comparing import material_of, run_laboratories
+    from resile.interfaces.cli.comparing import run_laboratories
+    from resile.workflows.laboratories.asked import material_of
 
     material = material_of(
         name,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from resile.records.laboratories import (
+    CellStatistics,
     ComparisonPractice,
     InterlaboratoryStudy,
     MaterialStatistics,
@@ -51,7 +52,7 @@ def study_page(
     """
     table = study.table
     beyond = [
-        f"{cell.laboratory} on {one.material} ({'mean' if cell.h_beyond else 'scatter'})"
+        f"{cell.laboratory} on {one.material} ({_beyond(cell)})"
         for one in study.materials
         for cell in one.cells
         if cell.h_beyond or cell.k_beyond
@@ -243,3 +244,8 @@ def _cells(one: MaterialStatistics, table: StudyTable) -> Table:
         ),
         dense=True,
     )
+
+
+def _beyond(cell: CellStatistics) -> str:
+    words = (("mean", cell.h_beyond), ("scatter", cell.k_beyond))
+    return " and ".join(word for word, beyond in words if beyond)
