@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from resile.records.determination import Condition
+from resile.records.finding import Finding
+from resile.records.reading import ReadingAccount, SourceFile
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,3 +85,51 @@ class WatchedProperty:
             raise ValueError(f"scale: {self.scale!r} is not one of linear, log")
         if self.limit_is not in ("", "at_most", "at_least"):
             raise ValueError(f"limit_is: {self.limit_is!r} is not one of at_most, at_least")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProductionSeries:
+    """The results of one property of one product in a table.
+
+    Attributes
+    ----------
+    product : str
+        As printed; empty where the table names none.
+    quantity, unit : str
+        Name from the glossary, and its unit.
+    condition : Condition
+        Residue that was tested.
+    temperature_c : float or None
+        Test temperature [°C].
+    results : tuple of ProductionResult
+        In the order of the table.
+    """
+
+    product: str
+    quantity: str
+    unit: str
+    condition: Condition
+    temperature_c: float | None
+    results: tuple[ProductionResult, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProductionTable:
+    """A table of production.
+
+    Attributes
+    ----------
+    series : tuple of ProductionSeries
+        One for each product, property, residue and temperature.
+    source : SourceFile
+        The file.
+    account : ReadingAccount
+        How it was understood; rows that were not used, with the reason.
+    findings : tuple of Finding
+        Doubts about the rows.
+    """
+
+    series: tuple[ProductionSeries, ...]
+    source: SourceFile
+    account: ReadingAccount
+    findings: tuple[Finding, ...] = ()

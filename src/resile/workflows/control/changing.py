@@ -32,6 +32,10 @@ SHORTEST = 3
 _PENALTY = 3.0
 """A change must save this many natural logarithms of the number of lots in squares."""
 _FEWEST = 2 * SHORTEST
+_SHORTEST_DRIFT = 5
+_DRIFT_FREE = 3.25
+"""A ramp has two places and a level of its own; the quarter keeps steps from passing for drifts (drawn:
+one step in 70 of three to four and a half standard deviations)."""
 _SAME_DAYS = 10
 """Changes of two properties within so many days count as one event where their intervals do not meet."""
 
@@ -173,8 +177,9 @@ class _Series:
         free = math.log(len(self.values))
         edges = [first, *(start for _, start, _ in group), last]
         steps = sum(self._squares(a, b) for a, b in pairwise(edges))
-        # A step has a place and a level more; the ramp has two places and one level more.
-        if ramp.last - ramp.first >= SHORTEST and ramp.cost + 3.0 * free < steps + 2.0 * free * len(group):
+        long_enough = ramp.last - ramp.first >= _SHORTEST_DRIFT
+        # A step has a place and a level more.
+        if long_enough and ramp.cost + _DRIFT_FREE * free < steps + 2.0 * free * len(group):
             yield self._drift(ramp, first)
             return
         for before, start, after in group:

@@ -14,6 +14,8 @@ from resile.compute.statistics.control.weighted_average import (
 )
 from resile.errors import InputError
 from resile.records.control.promise import RunLengthPromise
+from resile.records.control.run_rule import RunRuleSet
+from resile.specifications.control import list_run_rules
 from resile.workflows.control.setting_up import rules_on
 
 SHIFTS = (0.0, 0.5, 1.0, 1.5, 2.0, 3.0)
@@ -186,3 +188,9 @@ def _usual_width(weight: float) -> float:
 @lru_cache(maxsize=32)
 def _usual_interval(slack: float) -> float:
     return round(decision_interval(slack=slack, false_alarm_every=_SHEWHART), 3)
+
+
+def rule_sets_with_promises() -> tuple[list[RunRuleSet], list[RunLengthPromise]]:
+    """List every set of run rules with what a chart of single values promises when all of it is on."""
+    sets = list_run_rules()
+    return sets, [run_length_promise(run_rules=(rules.identifier,), shifts=(1.0,)) for rules in sets]

@@ -13,6 +13,7 @@ from resile.interfaces.cli.commands.batches import batch
 from resile.interfaces.cli.commands.bench import due
 from resile.interfaces.cli.commands.blend_rules import blend  # the group of blends, with its quick rules
 from resile.interfaces.cli.commands.certificates import certificate
+from resile.interfaces.cli.commands.charts import watch  # the group of production, with its charts
 from resile.interfaces.cli.commands.choices import match
 from resile.interfaces.cli.commands.ingesting import keep, receive
 from resile.interfaces.cli.commands.keeping import audit, backup, export, import_, recompute, restore

@@ -1,0 +1,1 @@
+"""Control of production as plain data for machines."""
