@@ -65,6 +65,7 @@ CALLS = (
     "restore here.backup --record restored.db",
     "export exported_again --record here.db",
     "import exported --record imported.db",
+    "watch rules",
 )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -105,12 +106,13 @@ def gather_lots(
     Raises
     ------
     InputError
-        Without a result, or where a name of `excluded` stands on no lot or result, or has no reason.
+        Without a result, without one in the set-up, for a day that is none, or where a name of `excluded` stands on no lot or result, or has no reason.
     """
     reasons = dict(excluded or {})
     groups: dict[str, list[ProductionResult]] = {}
     for result in results:
         groups.setdefault(result.lot or result.key, []).append(result)
+    _check_days(baseline_since, baseline_until)
     _check_reasons(reasons, set(groups) | {result.key for result in results})
     if not groups:
         raise InputError(f"{watched.product} {watched.quantity}: there is no result to put on a chart")
@@ -130,7 +132,21 @@ def gather_lots(
                 stamped=sum(bool(result.stamp) for result in group),
             )
         )
+    if not any(lot.phase == SETTING_UP for lot in lots):
+        days = sorted(lot.when for lot in lots)
+        raise InputError(
+            f"{watched.product} {watched.quantity}: no lot lies in the set-up, {baseline_since or 'the first'} to "
+            f"{baseline_until or 'the last'}; the lots run from {days[0]} to {days[-1]}"
+        )
     return tuple(sorted(lots, key=lambda lot: lot.when))
+
+
+def _check_days(*days: str) -> None:
+    for day in days:
+        try:
+            datetime.date.fromisoformat(day or "2000-01-01")
+        except ValueError as error:
+            raise InputError(f"set-up: {day!r} is no day; needed is YYYY-MM-DD") from error
 
 
 def _check_reasons(reasons: Mapping[str, str], known: set[str]) -> None:

@@ -22,7 +22,6 @@ from resile.interfaces.cli.commands.leaflets import leaflet
 from resile.interfaces.cli.commands.models import model
 from resile.interfaces.cli.commands.plans import form, plan
 from resile.interfaces.cli.commands.predictions import predict
-from resile.interfaces.cli.commands.production import watch  # the group of production
 from resile.interfaces.cli.commands.records import ageing, read, reduce
 from resile.interfaces.cli.commands.reports import changes, demo, report, sign, verify
 from resile.interfaces.cli.commands.results import compare, grade, rules

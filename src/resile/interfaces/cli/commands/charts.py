@@ -7,7 +7,7 @@ import typer
 
 from resile.interfaces.cli.commands.models import Day, Pages
 from resile.interfaces.cli.commands.options import Json
-from resile.interfaces.cli.commands.watch import watch
+from resile.interfaces.cli.commands.production import watch
 from resile.interfaces.cli.layout_options import with_layout_options
 
 __all__ = ["watch"]
