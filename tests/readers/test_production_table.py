@@ -52,7 +52,8 @@ def test_a_long_table_gives_a_series_for_each_property(tmp_path: Path) -> None:
 
 def test_a_row_without_lot_or_day_is_told_and_not_used(tmp_path: Path) -> None:
     text = (
-        'lot,day,"softening point, °C"\nA,2026-01-05,50.1\n,2026-01-06,50.2\nB,soon,50.3\nC,2026-01-08,50.4\n'
+        'lot,day,condition,"softening point, °C"\nA,2026-01-05,original,50.1\n'
+        ",2026-01-06,original,50.2\nB,soon,original,50.3\nC,2026-01-08,original,50.4\n"
     )
     table = read_production_table(written(tmp_path, text))
     assert [result.lot for result in table.series[0].results] == ["A", "C"]
@@ -64,10 +65,12 @@ def test_a_row_without_lot_or_day_is_told_and_not_used(tmp_path: Path) -> None:
 
 def test_what_is_missing_or_can_be_read_two_ways_is_asked(tmp_path: Path) -> None:
     with pytest.raises(FileFormatError, match="no column gives the day"):
-        read_production_table(written(tmp_path, 'lot,"softening point, °C"\nA,50.1\n'))
+        read_production_table(written(tmp_path, 'lot,condition,"softening point, °C"\nA,original,50.1\n'))
     with pytest.raises(FileFormatError, match="no column gives the lot"):
-        read_production_table(written(tmp_path, 'day,"softening point, °C"\n2026-01-05,50.1\n'))
-    text = 'lot,day,"softening point, °C"\nA,03/04/2026,50.1\nB,05/04/2026,50.2\n'
+        read_production_table(
+            written(tmp_path, 'day,condition,"softening point, °C"\n2026-01-05,original,50.1\n')
+        )
+    text = 'lot,day,condition,"softening point, °C"\nA,03/04/2026,original,50.1\nB,05/04/2026,original,50.2\n'
     with pytest.raises(AmbiguousFileError, match="day/month/year or month/day/year"):
         read_production_table(written(tmp_path, text))
     (series,) = read_production_table(written(tmp_path, text), date_order="day-first").series

@@ -28,7 +28,7 @@ def test_signals_are_diamonds_with_numbers_and_lots_left_out_are_hollow() -> Non
 
 def test_jnr_stands_on_a_logarithmic_axis_in_its_own_unit() -> None:
     spec = figure_control_chart(watch(lots([0.5, 0.6, 0.55, 0.52]), JNR))
-    points = [layer for layer in marks(spec, "point") if layer["mark"]["filled"]][0]
+    points = next(layer for layer in marks(spec, "point") if layer["mark"]["filled"])
     assert points["encoding"]["y"]["scale"]["type"] == "log"
     assert points["encoding"]["y"]["axis"]["title"] == "Jnr3.2, 1/kPa"
     assert round(points["data"]["values"][1]["value"], 9) == 0.6

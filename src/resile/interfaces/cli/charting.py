@@ -80,38 +80,30 @@ def run_together(
 
 def run_rules(*, as_json: bool) -> None:
     """List the run rules with what they promise."""
-    from resile.report.machine.control.chart import run_length_to_json, run_rules_to_json
-    from resile.report.terminal.control.chart import render_run_rules
-    from resile.workflows.control.promises import rule_sets_with_promises
+    from resile.workflows.control.telling import run_rules_told
 
-    sets, promises = rule_sets_with_promises()
-    if as_json:
-        emit_json(
-            [
-                {**run_rules_to_json(rules), "run_length": run_length_to_json(promise)}
-                for rules, promise in zip(sets, promises, strict=True)
-            ]
-        )
-    else:
-        show(render_run_rules(sets, promises))
+    _tell(run_rules_told(), as_json)
 
 
 def run_run_length(*, settings: Sequence[str], shifts: Sequence[float], as_json: bool, **asked: Any) -> None:
     """Say what a chart promises."""
-    from resile.report.machine.control.chart import run_length_to_json
-    from resile.report.terminal.control.chart import render_run_length
     from resile.workflows.control.promises import SHIFTS, run_length_promise
+    from resile.workflows.control.telling import PromiseTold
 
     promise = run_length_promise(parameters=_numbers(settings), shifts=shifts or SHIFTS, **asked)
-    emit_json(run_length_to_json(promise)) if as_json else show(render_run_length(promise))
+    _tell(PromiseTold(promise), as_json)
 
 
 def _show(made: WatchedTable, pages: Sequence[Path], date: str | None, as_json: bool) -> None:
     day = date_of_issue(date)
     written = made.write(pages, date=day) if pages else []
-    emit_json(made.to_json()) if as_json else show(made.to_terminal())
+    _tell(made, as_json)
     for path in written:
         typer.echo(f"written: {path}", err=as_json)
+
+
+def _tell(made: Any, as_json: bool) -> None:
+    emit_json(made.to_json()) if as_json else show(made.to_terminal())
 
 
 def _set_up(since: str, until: str, leave_out: Sequence[str]) -> SetUpChoice:

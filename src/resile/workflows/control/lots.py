@@ -106,7 +106,8 @@ def gather_lots(
     Raises
     ------
     InputError
-        Without a result, without one in the set-up, for a day that is none, or where a name of `excluded` stands on no lot or result, or has no reason.
+        Without a result, without one in the set-up, for a day that is none, or where a name of `excluded`
+        stands on no lot or result, or has no reason.
     """
     reasons = dict(excluded or {})
     groups: dict[str, list[ProductionResult]] = {}
@@ -135,8 +136,9 @@ def gather_lots(
     if not any(lot.phase == SETTING_UP for lot in lots):
         days = sorted(lot.when for lot in lots)
         raise InputError(
-            f"{watched.product} {watched.quantity}: no lot lies in the set-up, {baseline_since or 'the first'} to "
-            f"{baseline_until or 'the last'}; the lots run from {days[0]} to {days[-1]}"
+            f"{watched.product} {watched.quantity}: no lot lies in the set-up, "
+            f"{baseline_since or 'the first'} to {baseline_until or 'the last'}; "
+            f"the lots run from {days[0]} to {days[-1]}"
         )
     return tuple(sorted(lots, key=lambda lot: lot.when))
 
