@@ -47,6 +47,8 @@ def run_demo(folder: Path) -> None:
     typer.echo(
         f"  resile blend design {folder / 'blends' / 'book.toml'} --page {folder / 'blends' / 'design.html'}"
     )
+    typer.echo("\nA year of production of two binders, with loads, comparison rounds and checks of a fluid:")
+    typer.echo(f"  {folder / '401-production'}")
     typer.echo("\nNext, a record of your own:  resile read FILE   then   resile reduce FILE")
     typer.echo("(set up with start.py:       python3 start.py run read FILE)")
 
@@ -65,7 +67,8 @@ def run_load(where: str) -> None:
     finally:
         record.close()
     typer.echo(
-        f"loaded into {where}: {len(loaded.samples)} samples, {loaded.sites} roads, all of them invented"
+        f"loaded into {where}: {len(loaded.samples)} samples, {loaded.sites} roads and {loaded.lots} lots "
+        "of a year of production, all of them invented"
     )
     typer.echo(f"Look at it in the browser:  resile serve --record {where} --open")
 

@@ -29,6 +29,7 @@ from resile.records.creep_recovery import CreepRecoveryProgramme
 from resile.specifications.creep_recovery import load_programme
 from resile.workflows.demonstration.blends import blend_files
 from resile.workflows.demonstration.grade_records import grade_files
+from resile.workflows.demonstration.production_files import production_files
 from resile.workflows.demonstration.roads import weather_files
 from resile.workflows.demonstration.sweep_records import sweep_files
 
@@ -82,6 +83,7 @@ def write_demonstration(folder: Path) -> list[Path]:
         **weather_files(INVENTED),
         **blend_files(INVENTED),
         **sweep_files(LABORATORY, INVENTED),
+        **production_files(INVENTED),
     }
     paths = []
     try:

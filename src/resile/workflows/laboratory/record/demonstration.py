@@ -34,6 +34,7 @@ from resile.workflows.laboratory.offer.ranges import keep_range
 from resile.workflows.laboratory.offer.sites import keep_sites
 from resile.workflows.laboratory.record.demonstration_bench import days_from, keep_bench, keep_heatings
 from resile.workflows.laboratory.record.demonstration_comparisons import keep_comparisons
+from resile.workflows.laboratory.record.demonstration_production import keep_production
 from resile.workflows.laboratory.record.demonstration_samples import (
     keep_sweeps,
     keep_tests,
@@ -60,7 +61,7 @@ ORDERS = (
 )
 GRADED = ("101", "102", "103", "104", "201", "202", "203")
 ISSUED = ("101", "103", "201")
-_STEPS = len(ORDERS) + len(GRADED) + len(ISSUED) + 6
+_STEPS = len(ORDERS) + len(GRADED) + len(ISSUED) + 7
 _PEOPLE = (
     ("I. Ombrelace (invented)", "ombrelace", ("technician", "specialist")),
     ("P. Quillsedge (invented)", "quillsedge", ("releaser", "manager")),
@@ -80,11 +81,14 @@ class Loaded:
         How many roads.
     waiting : str
         Key of the statement that waits for its release.
+    lots : int
+        How many lots of the year of production.
     """
 
     samples: dict[str, str]
     sites: int
     waiting: str
+    lots: int
 
 
 def load_demonstration(
@@ -130,8 +134,10 @@ def load_demonstration(
         _plan_retention(record, releaser, at, samples)
         steps.next("twenty roads")
         sites = _keep_offer(record, author, at, Path(folder) / "roads")
+        steps.next("a year of production")
+        lots = keep_production(record, author, at, instruments)
     steps.end()
-    return Loaded(samples, sites, waiting)
+    return Loaded(samples, sites, waiting, len(lots))
 
 
 def refuse_filled(record: LaboratoryRecord, actor: Actor) -> None:
