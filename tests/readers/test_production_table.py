@@ -65,12 +65,10 @@ def test_a_row_without_lot_or_day_is_told_and_not_used(tmp_path: Path) -> None:
 
 def test_what_is_missing_or_can_be_read_two_ways_is_asked(tmp_path: Path) -> None:
     with pytest.raises(FileFormatError, match="no column gives the day"):
-        read_production_table(written(tmp_path, 'lot,condition,"softening point, °C"\nA,original,50.1\n'))
+        read_production_table(written(tmp_path, 'lot,"softening point, °C"\nA,50.1\n'))
     with pytest.raises(FileFormatError, match="no column gives the lot"):
-        read_production_table(
-            written(tmp_path, 'day,condition,"softening point, °C"\n2026-01-05,original,50.1\n')
-        )
-    text = 'lot,day,condition,"softening point, °C"\nA,03/04/2026,original,50.1\nB,05/04/2026,original,50.2\n'
+        read_production_table(written(tmp_path, 'day,"softening point, °C"\n2026-01-05,50.1\n'))
+    text = 'lot,day,"softening point, °C"\nA,03/04/2026,50.1\nB,05/04/2026,50.2\n'
     with pytest.raises(AmbiguousFileError, match="day/month/year or month/day/year"):
         read_production_table(written(tmp_path, text))
     (series,) = read_production_table(written(tmp_path, text), date_order="day-first").series

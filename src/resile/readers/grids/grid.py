@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from resile.readers.grids.cells import Cell, cell_text, count_numbers, is_blank
 from resile.readers.grids.heading_rows import (
+    FEWEST_RECOGNISED,
     ColumnRule,
     HeadingWindow,
     apply_rule,
@@ -242,6 +243,7 @@ def _given_windows(
     heading_row: int | None,
     units_row: int | None,
     data_row: int | None,
+    fewest: int,
 ) -> list[list[HeadingWindow]]:
     """Place the heading where the user said it is; row numbers as a person counts."""
     rows = grid.rows
@@ -260,7 +262,7 @@ def _given_windows(
     first_data = bottom + 1 if data_row is None else data_row - grid.first_row
     if not 0 <= top < len(rows) or not top <= bottom < len(rows):
         return []
-    windows = windows_at(rows, top, bottom, rules, first_data)
+    windows = windows_at(rows, top, bottom, rules, first_data, fewest=fewest)
     return [windows] if windows else []
 
 
@@ -276,6 +278,7 @@ def find_blocks(
     heading_row: int | None = None,
     units_row: int | None = None,
     first_data_row: int | None = None,
+    fewest: int = FEWEST_RECOGNISED,
 ) -> list[Block]:
     """Find the blocks of columns of a grid.
 
@@ -287,6 +290,8 @@ def find_blocks(
         What the user said of columns, keyed by heading text or column number.
     heading_row, units_row, first_data_row : int, optional
         Where the user said they are; found where not given.
+    fewest : int
+        Columns that must be recognised below a heading whose row is given.
 
     Returns
     -------
@@ -295,7 +300,7 @@ def find_blocks(
     """
     given = rules or {}
     if heading_row is not None or first_data_row is not None:
-        found = _given_windows(grid, given, heading_row, units_row, first_data_row)
+        found = _given_windows(grid, given, heading_row, units_row, first_data_row, fewest)
     else:
         found = find_windows(grid.rows, rules=given)
     blocks: list[Block] = []

@@ -154,7 +154,11 @@ def _score(readings: Sequence[HeadingReading]) -> tuple[int, int]:
 
 
 def _best_window(
-    rows: Sequence[Sequence[Cell]], top: int, bottom: int, rules: Mapping[str, ColumnRule]
+    rows: Sequence[Sequence[Cell]],
+    top: int,
+    bottom: int,
+    rules: Mapping[str, ColumnRule],
+    fewest: int = FEWEST_RECOGNISED,
 ) -> tuple[int, int | None, tuple[HeadingReading, ...]] | None:
     """Choose how many of the rows top..bottom are headings: the fewest that recognise the most columns."""
     units_row = bottom if _is_units_row(rows[bottom]) and bottom > top else None
@@ -167,7 +171,7 @@ def _best_window(
         readings = _read_window(rows[first : last + 1], units, rules)
         if best is None or _score(readings) > _score(best[2]):
             best = (first, units_row, readings)
-    if best is None or _score(best[2])[0] + _can_be_supposed(best[2]) < FEWEST_RECOGNISED:
+    if best is None or _score(best[2])[0] + _can_be_supposed(best[2]) < fewest:
         return None
     return best
 
@@ -216,7 +220,13 @@ def _next_filled(rows: Sequence[Sequence[Cell]], start: int) -> int | None:
 
 
 def windows_at(
-    rows: Sequence[Sequence[Cell]], top: int, bottom: int, rules: Mapping[str, ColumnRule], first_data: int
+    rows: Sequence[Sequence[Cell]],
+    top: int,
+    bottom: int,
+    rules: Mapping[str, ColumnRule],
+    first_data: int,
+    *,
+    fewest: int = FEWEST_RECOGNISED,
 ) -> list[HeadingWindow]:
     """Give the blocks headed by the text rows top..bottom, from left to right.
 
@@ -230,13 +240,15 @@ def windows_at(
         What the user said of columns.
     first_data : int
         Row below where data start.
+    fewest : int
+        Columns that must be recognised.
 
     Returns
     -------
     list of HeadingWindow
         Empty where too few headings are known.
     """
-    best = _best_window(rows, top, bottom, rules)
+    best = _best_window(rows, top, bottom, rules, fewest)
     if best is None:
         return []
     first, units_row, readings = best

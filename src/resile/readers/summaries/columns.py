@@ -118,6 +118,7 @@ def find_tables(grid: Grid, rules: Mapping[str, ColumnRule] | None = None) -> li
         heading_row=row,
         units_row=None if units_row is None else units_row + grid.first_row,
         first_data_row=headings.last + grid.first_row + 1,
+        fewest=1,  # one result with its unit is enough: lots and days are not of the vocabulary
     )
     details, _ = read_details(grid.rows[: headings.first])
     rows = tuple(range(first, headings.last + grid.first_row + 1))
