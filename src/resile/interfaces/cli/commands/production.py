@@ -158,9 +158,7 @@ def watch_target(
     date: Day = None,
     json: Json = False,
 ) -> None:
-    """Give the mean to aim at, so that a share of loads conforms and passes, with risks and cost of "
-    "margin.
-    """
+    """Give the mean to aim at, so that a share of loads conforms and passes, with risks and costs."""
     from resile.interfaces.cli.production import run_target
 
     asked = {"product": product, "condition": residue, "temperature_c": temperature, "scale": scale}
