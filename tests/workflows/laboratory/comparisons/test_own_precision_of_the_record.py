@@ -88,7 +88,9 @@ def test_the_repeatability_is_pooled_over_the_pairs(record: LaboratoryRecord) ->
     relative = [2 * (a - b) / (a + b) for a, b in PAIRS]  # the definition: s² of a pair is d²/2
     assert found.repeatability == pytest.approx(math.sqrt(sum(d * d / 2 for d in relative) / 3), rel=1e-3)
     assert (found.duplicates, found.until) == (3, "2026-02-03")
-    assert proposal_page(record, SOMEBODY, ASKED).beside is not None
+    page = proposal_page(record, SOMEBODY, ASKED)
+    assert page.components is not None
+    assert next(one.source for one in page.components.components) == "day"
 
 
 def test_what_is_kept_has_its_reason_its_history_and_its_days(record: LaboratoryRecord) -> None:

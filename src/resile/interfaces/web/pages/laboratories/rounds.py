@@ -8,10 +8,12 @@ from starlette.responses import Response
 
 from resile.errors import InputError, ResileError
 from resile.interfaces.web.visit import Visit, get, post, saved_file
+from resile.records.reading import HeldFile
 from resile.records.register import RoundResult
 from resile.workflows.laboratory.bench.hand_numbers import hand_number, hand_number_or_none, revision_seen
 from resile.workflows.laboratory.comparisons.comparison_pictures import score_pictures
 from resile.workflows.laboratory.comparisons.exports import rounds_csv
+from resile.workflows.laboratory.comparisons.round_sheets import keep_round_sheet
 from resile.workflows.laboratory.comparisons.rounds_kept import (
     correct_round_result,
     keep_round_results,
@@ -43,6 +45,24 @@ def keep_round(visit: Visit) -> Response:
     except InputError as error:
         return rounds(visit, error)
     return visit.go("/laboratory/rounds", said=f"Kept as {kept[0].key}.")
+
+
+def keep_sheet(visit: Visit) -> Response:
+    """Keep the results of an organiser's sheet."""
+    try:
+        sent = visit.upload("sheet")
+        kept, notes = keep_round_sheet(
+            visit.record,
+            visit.actor,
+            visit.at,
+            HeldFile(sent.name, sent.content),
+            scheme=visit.text("sheet_scheme"),
+            day=visit.text("sheet_day"),
+        )
+    except InputError as error:
+        return rounds(visit, error)
+    said = f"{len(kept)} results of {sent.name} are kept. " + " ".join(notes)
+    return visit.go("/laboratory/rounds", said=said.strip())
 
 
 def correction(visit: Visit, refusal: ResileError | None = None) -> Response:
@@ -103,6 +123,7 @@ routes = [
     get("/laboratory/rounds", rounds),
     get("/laboratory/rounds.csv", rounds_table),
     post("/laboratory/rounds", keep_round),
+    post("/laboratory/rounds/sheet", keep_sheet),
     get("/laboratory/rounds/{key}/correct", correction),
     post("/laboratory/rounds/{key}/correct", correct_round),
 ]
