@@ -81,7 +81,7 @@ def round_findings(
     tuple of Finding
         Empty where it is satisfactory.
     """
-    score = judged_score(scored)
+    score = scored.judged_score
     if score is None:
         return ()
     measures = [
@@ -127,20 +127,3 @@ def trend_findings(trend: ScoreTrend, where: str, rules: Sequence[FindingRule]) 
             Measure("slope_share", abs(trend.score_slope) / trend.score_slope_standard, where=where)
         )
     return judge_measures(measures, rules)
-
-
-def judged_score(scored: RoundScore) -> float | None:
-    """Give the score that the word rests on; None where there is none.
-
-    Parameters
-    ----------
-    scored : RoundScore
-        Of one result.
-
-    Returns
-    -------
-    float or None
-        z, z', zeta or En by `kind`.
-    """
-    by_kind = {"z": scored.z, "z-prime": scored.z_prime, "zeta": scored.zeta, "en": scored.en}
-    return by_kind.get(scored.kind)

@@ -39,6 +39,11 @@ class RoundScore:
     difference_limit: float | None = None
     within_difference_limit: bool | None = None
 
+    @property
+    def judged_score(self) -> float | None:
+        """The score that the word rests on; None where there is none."""
+        return {"z": self.z, "z-prime": self.z_prime, "zeta": self.zeta, "en": self.en}.get(self.kind)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ScoreTrend:

@@ -16,7 +16,6 @@ from resile.compute.statistics.interlaboratory.scores import (
 )
 from resile.errors import InputError
 from resile.judge.laboratories.rounds import (
-    judged_score,
     round_findings,
     same_side,
     score_word,
@@ -113,7 +112,7 @@ def _scored(
         expanded = (_EXPANDED * one.own_standard, _EXPANDED * doubt)
         en = float(en_number(one.value, one.assigned, *expanded))
         scored = replace(scored, zeta=zeta, en=en, kind=scored.kind or "zeta")
-    score = judged_score(scored)
+    score = scored.judged_score
     level = precision_at(one.assigned, one.quantity, one.condition, statements)
     limit = level.reproducibility_limit
     return replace(
@@ -127,7 +126,7 @@ def _scored(
 def _trends(scores: Sequence[RoundScore], practice: ComparisonPractice) -> tuple[ScoreTrend, ...]:
     grouped: dict[tuple[str, str], list[float]] = {}
     for scored in scores:
-        score = judged_score(scored)
+        score = scored.judged_score
         if score is not None and scored.kind in ("z", "z-prime", "zeta"):
             key = (scored.result.quantity, str(scored.result.condition))
             grouped.setdefault(key, []).append(score)

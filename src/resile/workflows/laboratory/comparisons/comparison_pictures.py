@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from resile.judge.laboratories.rounds import judged_score
 from resile.records.determination import Condition
 from resile.records.laboratories import RoundScore
 from resile.records.laboratories.beside import PrecisionBeside
@@ -20,7 +19,7 @@ from resile.report.figures.comparisons.own_precision import (
     figure_precision,
     row_label,
 )
-from resile.report.figures.comparisons.scores import figure_scores
+from resile.report.figures.laboratories.scores import figure_one_property
 from resile.report.figures.verification import figure_verifications
 from resile.report.numbers import MINUS
 from resile.report.words import CONDITION_WORDS, symbol_of
@@ -62,10 +61,10 @@ def score_pictures(scores: Sequence[RoundScore]) -> list[ComparisonPicture]:
         ComparisonPicture(
             title := f"{symbol_of(quantity)}, {CONDITION_WORDS[condition]}",
             f"{title}: scores over the rounds; in the band satisfactory, from the broken lines on action",
-            figure_scores(group[-_MOST:]),
+            figure_one_property(group[-_MOST:]),
             ["Day", "Round", "Material", "Score", "Kind", "Word"],
             [
-                [o.result.day, o.result.round, o.result.material, signed(judged_score(o)), o.kind, o.judged]
+                [o.result.day, o.result.round, o.result.material, signed(o.judged_score), o.kind, o.judged]
                 for o in group[-_MOST:]
             ],
         )

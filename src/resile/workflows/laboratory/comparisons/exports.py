@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from resile.judge.laboratories.rounds import judged_score
 from resile.records.register import Actor
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.laboratory.access.permissions import require
@@ -84,7 +83,7 @@ def rounds_csv(record: LaboratoryRecord, actor: Actor) -> str:
             r.deviation,
             r.own_standard,
             r.laboratories,
-            judged_score(score),
+            score.judged_score,
             score.kind,
             score.judged,
             r.note,
