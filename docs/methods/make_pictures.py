@@ -7,6 +7,7 @@ marks in the pages; ``tests/docs/test_generated.py`` tells when they are no long
 from __future__ import annotations
 
 import re
+import sys
 import tomllib
 from dataclasses import replace
 from pathlib import Path
@@ -293,7 +294,38 @@ def read(name: str) -> dict[str, Any]:
     return tomllib.loads((SPECIFICATIONS / name).read_text(encoding="utf-8"))
 
 
+def planted_events() -> str:
+    """Give what was planted in the invented year, when it was found and what theory promised."""
+    tests = str(HERE.parents[1] / "tests")
+    if tests not in sys.path:
+        sys.path.append(tests)
+    from planted_production import find_event
+    from resile.workflows.demonstration.production import produce, read_year
+
+    rows = []
+    lots = produce()
+    for event in read_year().events:
+        found = find_event(lots, event)
+        size = f"{event.moves[event.watched]:+g} sd".replace("-", "−")
+        rows.append(
+            (
+                event.name,
+                f"{event.watched}, {size}{' at its end' if event.drift else ''}",
+                event.chart,
+                found.planted_day,
+                found.found_day or "not found",
+                str(found.place),
+                f"{found.promised:.1f}",
+                f"{found.high:.0f}",
+                "; ".join(found.suggested) or "none",
+            )
+        )
+    heads = ("planted", "watched", "chart", "begins", "found", "after results", "promised on average")
+    return table((*heads, "95 % within", "suggested"), rows)
+
+
 TABLES = {
+    "planted_year.md": {"events": planted_events},
     "creep_recovery.md": {"findings": findings_table},
     "summary_checks.md": {"checks": checks_table},
     "short_term_ageing.md": {"tolerances": short_term_tolerances},

@@ -23,7 +23,11 @@ from resile import write_demonstration
 from resile.interfaces.cli import main
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
-PAGES = [*sorted((DOCS / "how-to").glob("*.md")), DOCS / "tutorial" / "a-day-in-the-workbench.md"]
+PAGES = [
+    *sorted((DOCS / "how-to").glob("*.md")),
+    DOCS / "tutorial" / "a-day-in-the-workbench.md",
+    DOCS / "tutorial" / "a-year-of-production.md",
+]
 TUTORIAL = DOCS / "tutorial" / "a-day-in-the-laboratory.md"
 """Run by ``tests/test_tutorial.py``."""
 BLOCK = re.compile(r"^( *)```([^\n`]+)\n(.*?)^\1```$", re.MULTILINE | re.DOTALL)

@@ -48,7 +48,8 @@ def run_demo(folder: Path) -> None:
         f"  resile blend design {folder / 'blends' / 'book.toml'} --page {folder / 'blends' / 'design.html'}"
     )
     typer.echo("\nA year of production of two binders, with loads, comparison rounds and checks of a fluid:")
-    typer.echo(f"  {folder / '401-production'}")
+    lots = folder / "401-production" / "lots-spring.csv"
+    typer.echo(f"  resile watch chart {lots} -p flash_point --set-up-until 2025-09-05")
     typer.echo("\nNext, a record of your own:  resile read FILE   then   resile reduce FILE")
     typer.echo("(set up with start.py:       python3 start.py run read FILE)")
 
