@@ -70,3 +70,31 @@ def test_a_list_of_loads_needs_their_numbers_and_masses(tmp_path: Path) -> None:
     path = _table(tmp_path, "load,date,tonnes,added\nL-1,2026-05-02,24.5,yes\n")
     (row,) = read_lot_table(path, needs_lot=False).rows
     assert (row.number, row.quantity_t, row.added) == ("L-1", 24.5, True)
+
+
+ONE_A_ROW = """lot,sampled,product,tank,condition,temperature_c,quantity,value,unit
+S-1,2026-03-02,Spring,T1,RTFO,64,jnr_3.2,0.31,1/kPa
+S-1,2026-03-02,Spring,T1,RTFO,64,percent_recovery_3.2,52.0,%
+S-2,2026-03-03,Spring,T1,RTFO,64,jnr_3.2,0.28,1/kPa
+S-2,2026-03-03,Spring,T1,RTFO,64,percent_recovery_3.2,54.5,%
+S-2,2026-03-03,Spring,T1,RTFO,64,jnr_3.2,0.30,1/kPa
+"""
+
+
+def test_results_that_stand_one_a_row_are_put_beside_each_other_lot_by_lot(tmp_path: Path) -> None:
+    path = tmp_path / "lots.csv"
+    path.write_text(ONE_A_ROW, encoding="utf-8")
+    table = read_lot_table(path)
+    assert [(row.lot, row.taken, row.tank, dict(row.values)) for row in table.rows] == [
+        ("S-1", "2026-03-02", "T1", {"jnr_3.2": 0.31, "percent_recovery_3.2": 52.0}),
+        ("S-2", "2026-03-03", "T1", {"jnr_3.2": 0.28, "percent_recovery_3.2": 54.5}),
+        ("S-2", "2026-03-03", "T1", {"jnr_3.2": 0.30}),
+    ]
+    assert table.quantities == ("jnr_3.2", "percent_recovery_3.2")
+
+
+def test_one_property_at_two_temperatures_is_refused_by_name(tmp_path: Path) -> None:
+    path = tmp_path / "lots.csv"
+    path.write_text(ONE_A_ROW + "S-3,2026-03-04,Spring,T1,RTFO,70,jnr_3.2,0.61,1/kPa\n", encoding="utf-8")
+    with pytest.raises(FileFormatError, match=r"jnr_3\.2 stands there for .* at 64 °C and .* at 70 °C"):
+        read_lot_table(path)

@@ -2,6 +2,7 @@
 
 import math
 
+import mpmath
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -11,6 +12,7 @@ from scipy import stats
 from resile.compute.statistics.capability.bivariate import bivariate_normal_below
 from resile.compute.statistics.capability.indices import capability_indices, one_sided_interval
 from resile.compute.statistics.capability.margin_cost import cheapest_mean, cost_of_mean
+from resile.compute.statistics.capability.noncentral import noncentrality_at
 from resile.compute.statistics.capability.normality import anderson_darling
 from resile.compute.statistics.capability.share import share_beyond
 from resile.compute.statistics.capability.target import AIMS, load_outcomes, target_mean
@@ -189,3 +191,16 @@ def test_the_test_of_fit_refuses_normal_values_one_time_in_twenty() -> None:
 def test_what_cannot_be_used_is_refused_in_words(call: object, words: str) -> None:
     with pytest.raises(InputError, match=words):
         call()  # type: ignore[operator]
+
+
+def test_lots_far_beyond_their_limit_have_an_interval_like_any_others() -> None:
+    """The function of scipy gives no number on the way; the definition, integrated by mpmath, does."""
+    freedom, value = 249, -33.9
+    found = noncentrality_at(0.975, freedom, value)
+
+    def share(ratio: mpmath.mpf) -> mpmath.mpf:
+        half = mpmath.mpf(freedom) / 2
+        density = 2 * half**half / mpmath.gamma(half) * ratio ** (freedom - 1) * mpmath.exp(-half * ratio**2)
+        return mpmath.ncdf(value * ratio - found) * density
+
+    assert float(mpmath.quad(share, mpmath.linspace(0.5, 1.5, 21))) == pytest.approx(0.975, abs=1e-9)

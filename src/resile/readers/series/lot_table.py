@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from functools import cache
 from pathlib import Path
 
 from resile.errors import FileFormatError
+from resile.readers.candidate_grids import candidate_grids
 from resile.readers.grids.vocabulary import fold, vocabulary
+from resile.readers.layout import Layout
 from resile.readers.named_rows import NamedRow, NamedTable, read_named_rows
+from resile.readers.series.production import read_production_table
+from resile.readers.source_file import read_source
+from resile.readers.summaries.columns import gives_one_result_a_row
 from resile.readers.word_lists import load_words
 from resile.records.control.lot_table import LotRow, LotTable
+from resile.records.control.production import ProductionSeries, ProductionTable
 from resile.records.quantity import QUANTITIES, RESULT_QUANTITIES, WORD_QUANTITIES
 from resile.records.reading import HeldFile
 from resile.units import Unit, convert, find_unit
@@ -42,6 +49,7 @@ def read_lot_table(path: Path | HeldFile, *, needs_lot: bool = True) -> LotTable
     path : Path or HeldFile
         Separated text or a workbook with a row of headings: ``lot``, ``taken``, results by the names or
         symbols of the glossary with their unit in brackets, and what else is known.
+        A table with one result a row, under ``quantity`` and ``value``, is read as a table of production.
     needs_lot : bool
         False for a list of loads, which has their numbers and masses and no lots yet.
 
@@ -57,6 +65,8 @@ def read_lot_table(path: Path | HeldFile, *, needs_lot: bool = True) -> LotTable
     FileFormatError
         No table of lots; a heading, a unit, a day or a number that cannot be read, with its place.
     """
+    if needs_lot and _has_one_result_a_row(path):
+        return _lots_of(read_production_table(path), path)
     table, source = read_named_rows(
         path,
         _headings(),
@@ -69,6 +79,63 @@ def read_lot_table(path: Path | HeldFile, *, needs_lot: bool = True) -> LotTable
     units = {name: _units(path, name, table.brackets.get(name, "")) for name in names}
     rows = tuple(_row(path, row, at, units) for at, row in enumerate(table.rows, start=1))
     return LotTable(rows=rows, quantities=tuple(names), source=source, notes=_notes(table, names))
+
+
+def _has_one_result_a_row(path: Path | HeldFile) -> bool:
+    data, _ = read_source(path, WHAT, MAX_BYTES)
+    grids = candidate_grids(data, str(path), layout=Layout()).grids if data.strip() else ()
+    return any(gives_one_result_a_row(grid) for _, grid in grids)
+
+
+def _lots_of(table: ProductionTable, path: Path | HeldFile) -> LotTable:
+    """Put results of one lot beside each other: the first of each property, the second, and so on."""
+    _refuse_two_of_one_property(table.series, path)
+    rows: dict[tuple[str, str, int], LotRow] = {}
+    for series in table.series:
+        counts: dict[str, int] = {}
+        for one in series.results:
+            number = counts[one.lot] = counts.get(one.lot, 0) + 1
+            key = (series.product, one.lot, number)
+            first = rows.get(key) or LotRow(
+                lot=one.lot,
+                taken=one.taken,
+                product=series.product,
+                sample=one.sample,
+                tank=one.tank,
+                operator=one.operator,
+                instrument=one.instrument,
+                place=one.place,
+            )
+            rows[key] = replace(first, values={**first.values, series.quantity: one.value})
+    return LotTable(
+        rows=tuple(rows.values()),
+        quantities=tuple(dict.fromkeys(series.quantity for series in table.series)),
+        source=table.source,
+        notes=("one result a row: those of a lot are put beside each other", *_left(table)),
+    )
+
+
+def _left(table: ProductionTable) -> tuple[str, ...]:
+    count = table.account.rows_refused_count
+    return (
+        (f"rows not used: {count}, the first because {table.account.rows_refused[0].reason}",)
+        if count
+        else ()
+    )
+
+
+def _refuse_two_of_one_property(series: Sequence[ProductionSeries], path: Path | HeldFile) -> None:
+    seen: dict[tuple[str, str], ProductionSeries] = {}
+    for one in series:
+        other = seen.setdefault((one.product, one.quantity), one)
+        if other is not one:
+            found = " and ".join(
+                str(each.condition) + ("" if each.temperature_c is None else f" at {each.temperature_c:g} °C")
+                for each in (other, one)
+            )
+            raise FileFormatError(
+                f"{path}: {one.quantity} stands there for {found}; a table with one of them is needed"
+            )
 
 
 def _row(

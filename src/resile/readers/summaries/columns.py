@@ -181,6 +181,11 @@ def _searched(grid: Grid) -> Iterator[tuple[int, Sequence[Cell]]]:
     yield from enumerate(grid.rows[:_ROWS_SEARCHED])
 
 
+def gives_one_result_a_row(grid: Grid) -> bool:
+    """Tell whether a grid names a quantity and a value in its headings: one result a row."""
+    return any(_is_long_heading(row, {}) for _, row in _searched(grid))
+
+
 def _is_long_heading(row: Sequence[Cell], rules: Mapping[str, ColumnRule]) -> bool:
     found = {
         apply_rule(read_heading([cell]), position, rules).quantity
