@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from resile.compute.rheology.damage.damage_simulation import simulate_integrity
-from resile.compute.rheology.damage.fatigue_law import fit_modulus_slope
+from resile.compute.rheology.damage.modulus_slope import fit_modulus_slope
 from resile.compute.rheology.master_curve.forms.model_binder import ModelBinder, modulus_and_phase
 from resile.compute.rheology.models.grade_test_simulation import simulate_oscillation
 from resile.compute.rheology.oscillation.oscillation import storage_modulus, target_strain

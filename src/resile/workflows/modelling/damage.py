@@ -18,7 +18,7 @@ from resile.compute.rheology.damage.amplitude_sweep import (
     part_amplitude_sweep,
 )
 from resile.compute.rheology.damage.damage_quality import damage_measures
-from resile.compute.rheology.damage.fatigue_law import fit_modulus_slope
+from resile.compute.rheology.damage.modulus_slope import fit_modulus_slope
 from resile.compute.rheology.oscillation.oscillation import storage_modulus
 from resile.errors import InputError, MeasurementError
 from resile.judge.findings import judge_measures

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from resile.compute.rheology.damage import amplitude_sweep as sweeps
-from resile.compute.rheology.damage import fatigue_law as law
+from resile.compute.rheology.damage import damage_growth, fatigue_law, modulus_slope, row_scatter
 from resile.compute.rheology.damage.amplitude_sweep import AmplitudeRows, analyse_amplitude_sweep
 from resile.compute.rheology.damage.damage_quality import damage_measures
 from resile.compute.rheology.damage.damage_simulation import simulate_integrity
@@ -29,7 +29,7 @@ FILE = Path(__file__).resolve().parents[3] / "published" / "amplitude_sweep.toml
 CASES: list[dict[str, Any]] = tomllib.loads(FILE.read_text(encoding="utf-8"))["case"]
 PLAIN = {
     name: function
-    for module in (law, sweeps)
+    for module in (damage_growth, fatigue_law, modulus_slope, row_scatter, sweeps)
     for name, function in vars(module).items()
     if callable(function) and any(c["function"] == f"{module.__name__}.{name}" for c in CASES)
 }
@@ -120,9 +120,9 @@ def test_a_planted_law_comes_back(case: dict[str, Any]) -> None:
 @given(st.floats(1.0, 4.0), st.floats(0.02, 0.2), st.floats(0.2, 0.8), st.floats(0.1, 0.8))
 @settings(max_examples=25)
 def test_twice_the_strain_costs_two_to_the_b(alpha: float, c1: float, c2: float, loss: float) -> None:
-    at = law.damage_at_loss(loss, loss_coefficient=c1, loss_exponent=c2)
-    a = law.fatigue_coefficient(alpha, loss_coefficient=c1, loss_exponent=c2, damage_at_failure=at)
-    few, many = law.fatigue_life([5.0, 2.5], coefficient_a=a, exponent_b=2 * alpha)
+    at = fatigue_law.damage_at_loss(loss, loss_coefficient=c1, loss_exponent=c2)
+    a = fatigue_law.fatigue_coefficient(alpha, loss_coefficient=c1, loss_exponent=c2, damage_at_failure=at)
+    few, many = fatigue_law.fatigue_life([5.0, 2.5], coefficient_a=a, exponent_b=2 * alpha)
     assert many / few == pytest.approx(2.0 ** (2 * alpha), rel=1e-12)
 
 
@@ -130,9 +130,9 @@ def test_twice_the_strain_costs_two_to_the_b(alpha: float, c1: float, c2: float,
 def test_damage_added_up_at_one_amplitude_fails_after_the_cycles_of_the_law(
     alpha: float, c1: float, c2: float, loss: float
 ) -> None:
-    at = float(law.damage_at_loss(loss, loss_coefficient=c1, loss_exponent=c2))
-    a = law.fatigue_coefficient(alpha, loss_coefficient=c1, loss_exponent=c2, damage_at_failure=at)
-    cycles = float(law.fatigue_life(2.5, coefficient_a=a, exponent_b=2 * alpha))
+    at = float(fatigue_law.damage_at_loss(loss, loss_coefficient=c1, loss_exponent=c2))
+    a = fatigue_law.fatigue_coefficient(alpha, loss_coefficient=c1, loss_exponent=c2, damage_at_failure=at)
+    cycles = float(fatigue_law.fatigue_life(2.5, coefficient_a=a, exponent_b=2 * alpha))
     time = cycles / 10.0 * np.linspace(0.0, 1.0, 20_001) ** 2  # finer where damage grows fastest
     whole = simulate_integrity(
         time,
@@ -142,7 +142,7 @@ def test_damage_added_up_at_one_amplitude_fails_after_the_cycles_of_the_law(
         first_strain_percent=2.5,
         last_strain_percent=2.5,
     )
-    damage = law.damage_growth(np.full(time.size, 2.5), whole, time, exponent=alpha)
+    damage = damage_growth.damage_growth(np.full(time.size, 2.5), whole, time, exponent=alpha)
     assert damage[-1] == pytest.approx(at, rel=1e-4)
 
 
@@ -253,15 +253,17 @@ def test_the_intervals_hold_the_planted_cycles_in_about_nineteen_of_twenty_sweep
     peak = int((whole * (0.001 + 0.299 * fine / 310.0)).argmax())
     truth = []
     for loss in (1.0 - whole[peak], 0.35):
-        at = law.damage_at_loss(loss, loss_coefficient=c1, loss_exponent=c2)
-        a = law.fatigue_coefficient(alpha, loss_coefficient=c1, loss_exponent=c2, damage_at_failure=at)
-        truth.append(float(law.fatigue_life(2.5, coefficient_a=a, exponent_b=2 * alpha)))
+        at = fatigue_law.damage_at_loss(loss, loss_coefficient=c1, loss_exponent=c2)
+        a = fatigue_law.fatigue_coefficient(
+            alpha, loss_coefficient=c1, loss_exponent=c2, damage_at_failure=at
+        )
+        truth.append(float(fatigue_law.fatigue_life(2.5, coefficient_a=a, exponent_b=2 * alpha)))
     held = np.zeros(2)
     sweeps_made = 100
     omega = 2 * math.pi * np.array([0.2, 0.4, 0.6, 0.8, 1, 2, 4, 6, 8, 10, 20, 30])
     for seed in range(sweeps_made):
         noise = np.random.default_rng(1000 + seed)
-        slope = law.fit_modulus_slope(
+        slope = modulus_slope.fit_modulus_slope(
             omega, 500 * omega ** (1 / alpha) * (1 + scatter * noise.standard_normal(12))
         )
         sweep = analyse_amplitude_sweep(rows(alpha, c1, c2, scatter=scatter, seed=seed), slope)

@@ -7,6 +7,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from resile.compute.rheology.above_zero import above_zero
 from resile.errors import MeasurementError
 
 Floats = NDArray[np.float64]
@@ -78,7 +79,7 @@ def creep_stiffness_mpa(
     79.954277
     """
     load, deflection, span, width, thickness = (
-        _positive(name, values)
+        above_zero("bending beam", name, values)
         for name, values in (
             ("load", load_n),
             ("deflection", deflection_mm),
@@ -118,7 +119,10 @@ def fit_stiffness(loading_time_s: ArrayLike, stiffness_mpa: ArrayLike) -> Stiffn
     ----------
     AASHTO T 313, section 14, from memory (high).
     """
-    time, stiffness = _positive("loading time", loading_time_s), _positive("stiffness", stiffness_mpa)
+    time, stiffness = (
+        above_zero("bending beam", "loading time", loading_time_s),
+        above_zero("bending beam", "stiffness", stiffness_mpa),
+    )
     if time.ndim != 1 or len(np.unique(time)) != len(time) or len(time) < 3:
         raise MeasurementError("bending beam: needed are at least three different loading times")
     if stiffness.shape[-1:] != time.shape:
@@ -165,7 +169,7 @@ def fitted_stiffness_mpa(coefficients: ArrayLike, loading_time_s: ArrayLike) -> 
     AASHTO T 313, section 14, from memory (high).
     """
     a, b, c = np.moveaxis(np.asarray(coefficients, dtype=float), -1, 0)
-    x = np.log10(_positive("loading time", loading_time_s))
+    x = np.log10(above_zero("bending beam", "loading time", loading_time_s))
     return np.asarray(10.0 ** (a + b * x + c * x**2))
 
 
@@ -199,11 +203,6 @@ def m_value(coefficients: ArrayLike, loading_time_s: ArrayLike = GRADE_TIME_S) -
     0.30669
     """
     _, b, c = np.moveaxis(np.asarray(coefficients, dtype=float), -1, 0)
-    return np.asarray(np.abs(b + 2.0 * c * np.log10(_positive("loading time", loading_time_s))))
-
-
-def _positive(name: str, values: ArrayLike) -> Floats:
-    numbers = np.asarray(values, dtype=float)
-    if not np.isfinite(numbers).all() or np.any(numbers <= 0.0):
-        raise MeasurementError(f"bending beam: every {name} must be a finite number above zero")
-    return numbers
+    return np.asarray(
+        np.abs(b + 2.0 * c * np.log10(above_zero("bending beam", "loading time", loading_time_s)))
+    )

@@ -9,8 +9,9 @@ from itertools import product
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from resile.compute.rheology.damage.damage_growth import damage_growth
 from resile.compute.rheology.damage.fatigue_interval import DamageInput, fatigue_law
-from resile.compute.rheology.damage.fatigue_law import damage_growth, gathered_rows, row_scatter
+from resile.compute.rheology.damage.row_scatter import gathered_rows, row_scatter
 from resile.errors import MeasurementError
 from resile.records.models.amplitude_sweep import (
     AmplitudeSweep,

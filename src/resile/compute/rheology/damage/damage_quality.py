@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from resile.compute.rheology.damage.amplitude_sweep import LOSS_AT_FAILURE, AmplitudeRows
-from resile.compute.rheology.damage.fatigue_law import row_scatter
+from resile.compute.rheology.damage.row_scatter import row_scatter
 from resile.records.finding import Measure
 from resile.records.models.amplitude_sweep import AmplitudeSweep
 

@@ -8,14 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from resile.compute.rheology.damage.fatigue_law import (
-    damage_at_loss,
-    damage_exponent,
-    damage_growth,
-    fatigue_coefficient,
-    fatigue_life,
-    fit_integrity,
-)
+from resile.compute.rheology.damage.damage_growth import damage_growth, fit_integrity
+from resile.compute.rheology.damage.fatigue_law import damage_at_loss, fatigue_coefficient, fatigue_life
+from resile.compute.rheology.damage.modulus_slope import damage_exponent
 from resile.compute.statistics.uncertainty.coverage import coverage_factor, effective_degrees_of_freedom
 from resile.errors import MeasurementError
 from resile.records.models.amplitude_sweep import (
