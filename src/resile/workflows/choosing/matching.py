@@ -3,75 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
-from functools import cached_property
+from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
-from resile.compute.choice.serving import NOBODY, choice_of_sites, ranking_by_cost
+from resile.compute.choice.serving import NOBODY
 from resile.errors import InputError
 from resile.records.choice import Choice, GradeStanding, SiteNeed
-from resile.records.finding import Finding
+from resile.records.finding import Finding, Severity
 from resile.records.prediction import Standing
 from resile.records.range import BinderRange
-from resile.workflows.choosing.needs import NeedArrays, named_as_written, need_arrays
+from resile.workflows.choosing.matched import Matching
+from resile.workflows.choosing.needs import named_as_written, need_arrays
+from resile.workflows.choosing.next_tests import next_tests
+from resile.workflows.choosing.offers import offers_of
+from resile.workflows.choosing.plans import product_plans
 from resile.workflows.choosing.standings import RangeStandings, stand
+from resile.workflows.choosing.suppositions import suppositions
 from resile.workflows.judging.agreement import Yardstick
 from resile.workflows.predictions.prediction import REQUIRED_PROBABILITY
-
-
-@dataclass(frozen=True)
-class Matching:
-    """Standings and needs brought together, with the rules of the choice.
-
-    Attributes
-    ----------
-    standings : RangeStandings
-        Binders by grades.
-    needs : NeedArrays
-        Sites.
-    required : float
-        Probability asked for.
-    price : ndarray of float, shape (b,)
-        Price per tonne; infinite where not known.
-    available : ndarray of bool, shape (b,)
-        Whether a binder can be had.
-    """
-
-    standings: RangeStandings
-    needs: NeedArrays
-    required: float
-    price: NDArray[np.float64]
-    available: NDArray[np.bool_]
-
-    @cached_property
-    def ranking(self) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-        """Order of the binders that serve each grade, and how many do."""
-        return ranking_by_cost(
-            self.standings.serving[0], self.price, required=self.required, available=self.available
-        )
-
-    @cached_property
-    def serves(self) -> NDArray[np.bool_]:
-        """Whether binder b serves grade g; shape (b, g)."""
-        return (self.standings.serving[0] >= self.required) & self.available[:, None]
-
-    @cached_property
-    def cheapest(self) -> NDArray[np.int64]:
-        """Cheapest binder of each site, -1 where none serves; shape (n,)."""
-        first = np.full(self.needs.demand.size, NOBODY, dtype=np.int64)
-        for places, ranked in choice_of_sites(self.needs.demand, self.ranking[0][:1]):
-            first[places] = ranked[:, 0]
-        return first
-
-    @cached_property
-    def cost(self) -> NDArray[np.float64]:
-        """Cost of the binder of each site; not a number where nobody serves; shape (n,)."""
-        served = self.cheapest != NOBODY
-        cost = np.full(self.cheapest.size, np.nan)
-        cost[served] = self.price[self.cheapest[served]] * self.needs.amount_t[served]
-        return cost
 
 
 def match_binders(
@@ -115,11 +65,6 @@ def match_binders(
     InputError
         Where the probability cannot be used, or a binder or grade is not known.
     """
-    from resile.workflows.choosing.next_tests import next_tests
-    from resile.workflows.choosing.offers import offers_of
-    from resile.workflows.choosing.plans import product_plans
-    from resile.workflows.choosing.suppositions import suppositions
-
     if not 0.0 < required_probability < 1.0:
         raise InputError(f"probability {required_probability:g}: needed is one above 0 and below 1")
     binder_range = _changed(binder_range, without, prices or {})
@@ -227,8 +172,6 @@ def _stock_short(
     needs: Sequence[SiteNeed], chosen: Sequence[str], binder_range: BinderRange
 ) -> Iterable[Finding]:
     """Tell where the sites of one binder together take more than its stock; the choice does not ration it."""
-    from resile.records.finding import Severity
-
     if all(need.amount_t == 1.0 for need in needs):
         return  # no amount was stated: each site counts as one tonne
     short = []
@@ -249,8 +192,6 @@ def _stock_short(
 
 
 def _findings(binder_range: BinderRange) -> list[Finding]:
-    from resile.records.finding import Severity
-
     untested = [binder.name for binder in binder_range.binders if not binder.determinations]
     unpriced = [binder.name for binder in binder_range.binders if binder.price_per_tonne is None]
     told = []

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,10 +11,8 @@ from resile.compute.choice.next_test import value_of_test
 from resile.compute.choice.serving import NOBODY
 from resile.records.choice import GradeStanding, PropertyStanding, ValuedTest
 from resile.records.prediction import Standing
+from resile.workflows.choosing.matched import Matching
 from resile.workflows.choosing.properties import EVEN
-
-if TYPE_CHECKING:
-    from resile.workflows.choosing.matching import Matching
 
 MOST = 8
 _OPEN = (Standing.PREDICTED_PASS, Standing.PREDICTED_FAIL, Standing.UNKNOWN)

@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from resile.records.choice import BinderOffer, GradeOffers, GradeStanding, PropertyStanding
 from resile.records.prediction import Standing
-
-if TYPE_CHECKING:
-    from resile.workflows.choosing.matching import Matching
+from resile.workflows.choosing.matched import Matching
 
 _PASSING = (Standing.MEASURED_PASS, Standing.PREDICTED_PASS)
 

@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 
 from resile.compute.choice.product_set import cheapest_products, fewest_products
 from resile.records.choice import ProductPlan, ProductSet
-
-if TYPE_CHECKING:
-    from resile.workflows.choosing.matching import Matching
+from resile.workflows.choosing.matched import Matching
 
 MOST_STEPS = 6
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from statistics import NormalDist
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,9 +13,7 @@ from resile.compute.choice.serving import NOBODY
 from resile.records.choice import AskedGrade, SiteNeed, Supposition
 from resile.records.site import SiteDemand
 from resile.records.specification import Specification
-
-if TYPE_CHECKING:
-    from resile.workflows.choosing.matching import Matching
+from resile.workflows.choosing.matched import Matching
 
 DEARER = 1.10
 PROBABILITIES = (0.5, 0.9, 0.95, 0.99)

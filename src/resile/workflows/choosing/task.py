@@ -122,7 +122,14 @@ class Match:
         from resile.workflows.choosing.files import choice_files
         from resile.workflows.orders.pages import write_file
 
-        files = choice_files(self, folder, date=date)
+        files = choice_files(
+            self.choice,
+            self.standings.covered,
+            folder,
+            page=self.page(date=date),
+            told=self.to_json(),
+            date=date,
+        )
         written = [write_file(path, content) for path, content in files.items()]
         return written + (self.demands.write(folder / DEMANDS, date=date) if self.demands else [])
 

@@ -10,7 +10,6 @@ import orjson
 from resile.records.determination import Condition
 from resile.records.quantity import QUANTITIES
 from resile.records.register import (
-    TYPED_RESULTS,
     Actor,
     Can,
     Conditioning,
@@ -20,7 +19,6 @@ from resile.records.register import (
     Kept,
     LaboratorySettings,
     Product,
-    Result,
     ResultLine,
     Run,
     Sample,
@@ -28,72 +26,17 @@ from resile.records.register import (
     Statement,
     Verdict,
 )
-from resile.records.register import Instrument as KeptInstrument
 from resile.report.numbers import shown, shown_temperature
 from resile.report.words import CONDITION_WORDS, symbol_of
 from resile.storage.laboratory_record import LaboratoryRecord
-from resile.storage.reading import Reading
 from resile.workflows.laboratory.access.permissions import require, require_sight
 from resile.workflows.laboratory.bench.house import settings_in_force
 from resile.workflows.laboratory.record.told_changes import ToldChange, told_changes
 from resile.workflows.laboratory.samples.sample_waits import next_step, what_waits
+from resile.workflows.laboratory.samples.told_runs import ToldRun, told_run
 from resile.workflows.laboratory.statements.grading import latest_verdict
 from resile.workflows.laboratory.statements.statements_seen import was_issued
 from resile.workflows.laboratory.statements.stored_order import asked_of
-
-TEST_WORDS = {
-    "creep_recovery": "creep and recovery",
-    "oscillation": "oscillation",
-    "bending_beam": "bending beam",
-    "rotational_viscosity": "rotational viscosity",
-    TYPED_RESULTS: "results typed in",
-    "unread": "not read yet",
-    "ageing": "ageing record, waiting",
-}
-
-
-@dataclass(frozen=True, slots=True)
-class ToldRun:
-    """A run with what it gave.
-
-    Attributes
-    ----------
-    run, result
-        As they are kept; no result where it was not reduced.
-    test, residue, specimen, instrument : str
-        In words.
-    strips : tuple of Strip
-        Jnr and recovery, cycle by cycle.
-    """
-
-    run: Kept[Run]
-    result: Kept[Result] | None
-    test: str
-    residue: str
-    specimen: str
-    instrument: str
-    strips: tuple[Strip, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Strip:
-    """One number of a run cycle by cycle, as a line in a frame of 120 by 24.
-
-    Attributes
-    ----------
-    name, unit : str
-        What it is.
-    points : str
-        Corners of the line.
-    first, last : float
-        In the first and in the last cycle.
-    """
-
-    name: str
-    unit: str
-    points: str
-    first: float
-    last: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +98,7 @@ def tell_sample(record: LaboratoryRecord, actor: Actor, key: str) -> SampleStory
         if actor.customer or not actor.may("runs.see"):
             shown = tuple(one for one in statements if was_issued(one.value))
             return SampleStory(sample, product, customer, statements=shown)
-        runs = tuple(_told_run(reading, run) for run in reading.find(Run, sample=key))
+        runs = tuple(told_run(reading, run) for run in reading.find(Run, sample=key))
         ageings = tuple(reading.find(Conditioning, sample=key))
         verdict = latest_verdict(reading, key)
         content = None if verdict is None else orjson.loads(reading.file(verdict.value.file))
@@ -208,39 +151,6 @@ def nearest_words(name: str) -> str:
 def number_words(value: float) -> str:
     """Show a number of a strip to three figures."""
     return f"{value:.3g}"
-
-
-def _told_run(reading: Reading, run: Kept[Run]) -> ToldRun:
-    noun = run.value
-    found = reading.find(Result, run=run.key, order="seq", falling=True, limit=1)
-    result = found[0] if found else None
-    return ToldRun(
-        run,
-        result,
-        TEST_WORDS.get(noun.test, noun.test),
-        "" if noun.condition is Condition.UNKNOWN else CONDITION_WORDS[noun.condition],
-        reading.get(Specimen, noun.specimen).value.number if noun.specimen else "",
-        reading.get(KeptInstrument, noun.instrument).value.name if noun.instrument else "",
-        _strips(result.value.cycles) if result else (),
-    )
-
-
-def _strips(cycles: tuple[tuple[float, ...], ...]) -> tuple[Strip, ...]:
-    if len(cycles) < 2:
-        return ()
-    recovery = [cycle[1] for cycle in cycles]
-    jnr = [cycle[2] for cycle in cycles]
-    return (_strip("Jnr", "1/kPa", jnr), _strip("recovery", "%", recovery))
-
-
-def _strip(name: str, unit: str, values: list[float]) -> Strip:
-    low, high = min(0.0, *values), max(values)
-    span = (high - low) or 1.0
-    points = " ".join(
-        f"{2 + 116 * place / (len(values) - 1):.1f},{22 - 20 * (value - low) / span:.1f}"
-        for place, value in enumerate(values)
-    )
-    return Strip(name, unit, points, values[0], values[-1])
 
 
 def _agreed(sample: Sample, settings: LaboratorySettings) -> tuple[tuple[str, str], ...]:

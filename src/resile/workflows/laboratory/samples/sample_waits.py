@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 from urllib.parse import urlencode
 
 from resile.records.determination import Condition
@@ -16,9 +16,7 @@ from resile.records.register import (
     Verdict,
 )
 from resile.report.words import CONDITION_WORDS, symbol_of
-
-if TYPE_CHECKING:
-    from resile.workflows.laboratory.samples.sample_story import ToldRun
+from resile.workflows.laboratory.samples.told_runs import ToldRun
 
 
 def next_step(
