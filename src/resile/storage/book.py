@@ -13,7 +13,8 @@ from resile.storage.bodies import GENESIS, body_of, chained_hash
 from resile.storage.consequences import stand_on_shelf
 from resile.storage.raw_files import PackedFile, keep_file
 from resile.storage.reading import Reading
-from resile.storage.shelves import BY_NOUN, Shelf
+from resile.storage.shelves import BY_NOUN
+from resile.storage.shelves.shelf import Shelf
 from resile.storage.tables import COUNTER, ENTRY
 
 Noun = TypeVar("Noun")

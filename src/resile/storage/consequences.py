@@ -11,7 +11,9 @@ from sqlalchemy.exc import IntegrityError
 from resile.errors import ConflictError
 from resile.records import register
 from resile.records.register import Kept, SampleStage, StatementState
-from resile.storage.shelves import BY_KIND, STAGES, Shelf
+from resile.storage.shelves import BY_KIND
+from resile.storage.shelves.samples import STAGES
+from resile.storage.shelves.shelf import Shelf
 
 
 def stand_on_shelf(connection: Connection, shelf: Shelf, kept: Sequence[Kept[Any]]) -> None:

@@ -11,7 +11,8 @@ from resile.errors import RecordNotFoundError
 from resile.records.register import Entry, Kept
 from resile.storage.bodies import noun_of
 from resile.storage.raw_files import read_file
-from resile.storage.shelves import BY_NOUN, BY_PREFIX, Shelf
+from resile.storage.shelves import BY_NOUN, BY_PREFIX
+from resile.storage.shelves.shelf import Shelf
 from resile.storage.tables import ENTRY
 
 Noun = TypeVar("Noun")
