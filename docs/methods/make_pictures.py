@@ -171,8 +171,8 @@ def prediction_picture() -> dict[str, Any]:
     from resile.records.determination import Condition, Determination
     from resile.report.figures.property_line import figure_property
     from resile.workflows.judging.agreement import agree
-    from resile.workflows.predictions.predicting import curve_of
     from resile.workflows.predictions.prediction import predict_sample
+    from resile.workflows.predictions.shown import curve_of
 
     tests = [
         Determination("Tank 8", Condition.SHORT_TERM_AGED, at, "jnr_3.2", value, "1/kPa")

@@ -9,7 +9,8 @@ from resile.workflows.choosing.task import match_sites
 from resile.workflows.laboratory.access.permissions import one_person
 from resile.workflows.laboratory.offer.matching import MatchQuestion, match_kept
 from resile.workflows.laboratory.offer.ranges import keep_range
-from resile.workflows.laboratory.offer.sites import keep_sites, site_of
+from resile.workflows.laboratory.offer.sites import keep_sites
+from resile.workflows.laboratory.offer.sites_seen import site_of
 from resile.workflows.sites.site_demands import site_demands
 
 AT = "2026-06-30T08:00:00.000Z"

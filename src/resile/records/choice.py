@@ -1,4 +1,4 @@
-"""How the binders of a range stand to the grades that sites ask for, and what is chosen."""
+"""Which binder of a range serves which site, ranked by cost, and what would change that."""
 
 from __future__ import annotations
 
@@ -6,119 +6,9 @@ from dataclasses import dataclass
 
 from resile.records.finding import Finding
 from resile.records.prediction import Standing
+from resile.records.product_set import ProductPlan
 from resile.records.site import SiteDemand
-
-
-@dataclass(frozen=True, slots=True)
-class AskedGrade:
-    """A whole grade of the specification.
-
-    Attributes
-    ----------
-    label : str
-        As the specification writes it.
-    high_temperature_c, low_temperature_c : float
-        The two ends [°C].
-    service_class : str
-        Name of its class.
-    rank : int
-        Severity of the class.
-    """
-
-    label: str
-    high_temperature_c: float
-    low_temperature_c: float
-    service_class: str
-    rank: int
-
-
-@dataclass(frozen=True, slots=True)
-class PropertyStanding:
-    """One requirement at one temperature: what was measured, or is expected.
-
-    Attributes
-    ----------
-    requirement : str
-        Name within the specification.
-    quantity : str
-        Name from the glossary.
-    end : str
-        ``"high"``, ``"low"`` or ``"any"``: the end of the grade it belongs to.
-    temperature_c : float or None
-        Test temperature [°C].
-    limit : float
-        In `unit`.
-    bound : str
-        ``"maximum"`` or ``"minimum"``.
-    unit : str
-        The unit of the glossary.
-    standing : Standing
-        See there.
-    probability : float or None
-        Probability that it holds, by the uncertainty of the result or of the line; None where not known, 1
-        or 0 for a result without a known uncertainty.
-    counted_probability : float or None
-        What the choice counts: 1 or 0 for what was measured, as it was judged, unless measured results are
-        to count with their uncertainty too.
-    value : float or None
-        Measured or expected value, in `unit`.
-    tested_at_c : float or None
-        Temperature of the nearest test where it was not tested at its own [°C].
-    reason : str
-        One sentence.
-    """
-
-    requirement: str
-    quantity: str
-    end: str
-    temperature_c: float | None
-    limit: float
-    bound: str
-    unit: str
-    standing: Standing
-    probability: float | None = None
-    counted_probability: float | None = None
-    value: float | None = None
-    tested_at_c: float | None = None
-    reason: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class GradeStanding:
-    """One binder and one grade.
-
-    Attributes
-    ----------
-    binder : str
-        Name of the binder.
-    grade : AskedGrade
-        The grade.
-    standing : Standing
-        Of the whole grade.
-    probability : float or None
-        Product of the probabilities of its requirements; None where one of them is not known.
-    counted_probability : float or None
-        Product of what the choice counts of each.
-    properties : tuple of PropertyStanding
-        Every requirement.
-    """
-
-    binder: str
-    grade: AskedGrade
-    standing: Standing
-    probability: float | None
-    counted_probability: float | None
-    properties: tuple[PropertyStanding, ...]
-
-    def weakest(self, end: str) -> PropertyStanding | None:
-        """Give the requirement of an end that is least sure to hold; None where the end has none."""
-        here = [one for one in self.properties if one.end == end]
-        return min(here, key=lambda one: -1.0 if one.probability is None else one.probability, default=None)
-
-    @property
-    def not_known(self) -> tuple[PropertyStanding, ...]:
-        """The requirements of which nothing is known."""
-        return tuple(one for one in self.properties if one.standing is Standing.UNKNOWN)
+from resile.records.standing import GradeStanding, PropertyStanding
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,62 +140,6 @@ class ValuedTest:
     probability: float | None
     expected_saving: float
     expected_sites: float
-
-
-@dataclass(frozen=True, slots=True)
-class ProductSet:
-    """A set of products that serves the demands, as a solver found it.
-
-    Attributes
-    ----------
-    products : tuple of int
-        Places of the products chosen.
-    unserved : tuple of int
-        Places of the demands that no product serves.
-    product_of : tuple of int
-        Product of each demand, -1 where none; empty where only the number was asked.
-    total : float
-        Number of products, or cost.
-    gap : float
-        How far the total may lie above the best possible, as a share of it; 0 where proven.
-    proven : bool
-        Whether no better set exists; False where the time ran out.
-    """
-
-    products: tuple[int, ...]
-    unserved: tuple[int, ...]
-    product_of: tuple[int, ...]
-    total: float
-    gap: float
-    proven: bool
-
-
-@dataclass(frozen=True, slots=True)
-class ProductPlan:
-    """A set of products in names.
-
-    Attributes
-    ----------
-    title : str
-        What was asked.
-    binders : tuple of str
-        Names of the products.
-    cost : float
-        What all served sites pay for binder.
-    sites_of : tuple of tuple of (str, int, float)
-        Binder, sites and tonnes.
-    gap : float
-        As in `ProductSet`.
-    proven : bool
-        As in `ProductSet`.
-    """
-
-    title: str
-    binders: tuple[str, ...]
-    cost: float
-    sites_of: tuple[tuple[str, int, float], ...]
-    gap: float
-    proven: bool
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 
-from resile.records.choice import BinderOffer, Choice, PropertyStanding, ValuedTest
+from resile.records.choice import BinderOffer, Choice, ValuedTest
 from resile.records.prediction import Standing
+from resile.records.standing import PropertyStanding
 from resile.report.numbers import fixed, shown, shown_limit
 from resile.report.words import symbol_of
 

@@ -3,7 +3,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from resile.compute.statistics.uncertainty import budget, repeatability
+from resile.compute.statistics.uncertainty import budget, proof, repeatability
 from resile.errors import MeasurementError
 
 
@@ -68,9 +68,9 @@ def test_impossible_laboratories_are_refused() -> None:
     with pytest.raises(MeasurementError, match="reproducibility"):
         repeatability.laboratory_critical_difference(1.0, 2.0)
     with pytest.raises(MeasurementError, match="laboratory"):
-        repeatability.proof_distance(1.0, laboratories=0)
+        proof.proof_distance(1.0, laboratories=0)
     with pytest.raises(MeasurementError, match="confidence"):
-        repeatability.proof_distance(1.0, confidence=0.2)
+        proof.proof_distance(1.0, confidence=0.2)
     with pytest.raises(MeasurementError, match="mean above zero"):
         repeatability.two_results_agree(-1.0, 0.5, 10.0)
 

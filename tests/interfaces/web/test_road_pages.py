@@ -17,7 +17,9 @@ from resile.report.paper.choosing.demand_tables import sensitivity_table
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.choosing.task import match_sites
 from resile.workflows.laboratory.access.permissions import one_person
-from resile.workflows.laboratory.offer.sites import SiteQuestion, keep_site, site_of
+from resile.workflows.laboratory.offer.site_texts import SiteQuestion
+from resile.workflows.laboratory.offer.sites import keep_site
+from resile.workflows.laboratory.offer.sites_seen import site_of
 from resile.workflows.sites.demand_request import DemandSettings
 from resile.workflows.sites.site_demands import site_demands
 

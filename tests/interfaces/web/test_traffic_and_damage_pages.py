@@ -11,7 +11,7 @@ from resile.records.determination import Condition
 from resile.records.register import Run, Sample
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.laboratory.access.permissions import one_person
-from resile.workflows.laboratory.offer.sites import list_sites
+from resile.workflows.laboratory.offer.sites_seen import list_sites
 
 AT = "2026-01-05T08:00:00Z"
 

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from resile.errors import MeasurementError
-from resile.records.choice import ProductSet
+from resile.records.product_set import ProductSet
 
 Floats = NDArray[np.float64]
 Booleans = NDArray[np.bool_]

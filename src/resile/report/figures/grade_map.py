@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from resile.records.choice import GradeStanding
 from resile.records.prediction import Standing
+from resile.records.standing import GradeStanding
 from resile.report.choice_words import STANDING_MARKS, shown_chance
 from resile.report.figures.style import (
     HAIRLINE,

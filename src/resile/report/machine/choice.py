@@ -7,15 +7,9 @@ import io
 import math
 from typing import Any
 
-from resile.records.choice import (
-    BinderOffer,
-    Choice,
-    GradeStanding,
-    ProductPlan,
-    PropertyStanding,
-    SiteNeed,
-    ValuedTest,
-)
+from resile.records.choice import BinderOffer, Choice, SiteNeed, ValuedTest
+from resile.records.product_set import ProductPlan
+from resile.records.standing import GradeStanding, PropertyStanding
 from resile.report.choice_words import why_not
 
 CSV_HEADINGS = (

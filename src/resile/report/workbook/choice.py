@@ -6,7 +6,8 @@ import io
 from collections.abc import Sequence
 from typing import Any
 
-from resile.records.choice import Choice, GradeStanding
+from resile.records.choice import Choice
+from resile.records.standing import GradeStanding
 from resile.report.choice_words import ALWAYS_TEST, answer_sentences, property_words, why_not
 from resile.report.workbook.book import new_book
 from resile.report.workbook.cells import set_widths, write_cell, write_head

@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from resile.compute.statistics.uncertainty.repeatability import (
-    laboratory_critical_difference,
-    two_laboratory_proof_distance,
-)
+from resile.compute.statistics.uncertainty.proof import two_laboratory_proof_distance
+from resile.compute.statistics.uncertainty.repeatability import laboratory_critical_difference
 from resile.judge.certificates.certificate_lines import find_line, limit_differs, measure_line
 from resile.judge.findings import judge_measures
 from resile.judge.grades.grade_claim import GradeClaim

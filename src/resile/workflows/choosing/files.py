@@ -8,7 +8,8 @@ from typing import Any
 
 import orjson
 
-from resile.records.choice import Choice, GradeStanding
+from resile.records.choice import Choice
+from resile.records.standing import GradeStanding
 from resile.report.figures.grade_map import figure_grade_map
 from resile.report.figures.site_map import figure_site_maps
 from resile.report.machine.choice import choice_csv, choice_geojson

@@ -9,10 +9,11 @@ import numpy as np
 
 from resile.compute.choice.serving import NOBODY
 from resile.errors import InputError
-from resile.records.choice import Choice, GradeStanding, SiteNeed
+from resile.records.choice import Choice, SiteNeed
 from resile.records.finding import Finding, Severity
 from resile.records.prediction import Standing
 from resile.records.range import BinderRange
+from resile.records.standing import GradeStanding
 from resile.workflows.choosing.matched import Matching
 from resile.workflows.choosing.needs import named_as_written, need_arrays
 from resile.workflows.choosing.next_tests import next_tests

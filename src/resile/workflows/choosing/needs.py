@@ -10,10 +10,11 @@ from numpy.typing import NDArray
 
 from resile.errors import InputError
 from resile.judge.grades.grade_claim import parse_grade_claim
-from resile.records.choice import AskedGrade, SiteNeed
+from resile.records.choice import SiteNeed
 from resile.records.demand_request import DemandRequest
 from resile.records.finding import Finding, Severity
 from resile.records.specification import Specification
+from resile.records.standing import AskedGrade
 from resile.workflows.sites.site_demand import DemandReport
 from resile.workflows.sites.site_demands import SiteDemands
 

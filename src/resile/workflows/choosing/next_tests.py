@@ -9,8 +9,9 @@ from numpy.typing import NDArray
 
 from resile.compute.choice.next_test import value_of_test
 from resile.compute.choice.serving import NOBODY
-from resile.records.choice import GradeStanding, PropertyStanding, ValuedTest
+from resile.records.choice import ValuedTest
 from resile.records.prediction import Standing
+from resile.records.standing import GradeStanding, PropertyStanding
 from resile.workflows.choosing.matched import Matching
 from resile.workflows.choosing.properties import EVEN
 

@@ -6,8 +6,9 @@ import math
 
 import numpy as np
 
-from resile.records.choice import BinderOffer, GradeOffers, GradeStanding, PropertyStanding
+from resile.records.choice import BinderOffer, GradeOffers
 from resile.records.prediction import Standing
+from resile.records.standing import GradeStanding, PropertyStanding
 from resile.workflows.choosing.matched import Matching
 
 _PASSING = (Standing.MEASURED_PASS, Standing.PREDICTED_PASS)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from resile.compute.choice.product_set import cheapest_products, fewest_products
-from resile.records.choice import ProductPlan, ProductSet
+from resile.records.product_set import ProductPlan, ProductSet
 from resile.workflows.choosing.matched import Matching
 
 MOST_STEPS = 6

@@ -18,13 +18,13 @@ from resile.judge.grades.selection import asked_temperature
 from resile.judge.results.conformity import meets, probability_of_conformity
 from resile.judge.results.results import results_from_determinations
 from resile.judge.summaries.impossible import mark_impossible
-from resile.records.choice import AskedGrade, PropertyStanding
 from resile.records.determination import Result
 from resile.records.finding import Severity, worst_severity
 from resile.records.prediction import Standing
 from resile.records.quantity import QUANTITIES
 from resile.records.range import Binder, TemperatureHabit
 from resile.records.specification import Requirement, ServiceClass
+from resile.records.standing import AskedGrade, PropertyStanding
 from resile.records.temperature_line import PredictedValue, TemperatureLine
 from resile.records.verdict import Outcome, Verdict
 from resile.specifications.slopes import load_binder_kind

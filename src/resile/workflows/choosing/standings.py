@@ -13,10 +13,10 @@ from numpy.typing import NDArray
 from resile.compute.choice.serving import grades_that_cover, serving_probability
 from resile.errors import InputError
 from resile.judge.grades.grade_claim import full_grade_label
-from resile.records.choice import AskedGrade, GradeStanding, PropertyStanding
 from resile.records.prediction import Standing
 from resile.records.range import BinderRange
 from resile.records.specification import Specification
+from resile.records.standing import AskedGrade, GradeStanding, PropertyStanding
 from resile.specifications.habits import load_temperature_habits
 from resile.workflows.choosing.properties import EVEN, BinderProperties
 from resile.workflows.judging.agreement import Yardstick

@@ -10,9 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from resile.compute.choice.serving import NOBODY
-from resile.records.choice import AskedGrade, SiteNeed, Supposition
+from resile.records.choice import SiteNeed, Supposition
 from resile.records.site import SiteDemand
 from resile.records.specification import Specification
+from resile.records.standing import AskedGrade
 from resile.workflows.choosing.matched import Matching
 
 DEARER = 1.10

@@ -9,11 +9,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from itertools import combinations
 
-from resile.compute.statistics.uncertainty.repeatability import (
-    laboratories_proof_distance,
-    laboratory_critical_difference,
-    range_factor,
-)
+from resile.compute.statistics.uncertainty.proof import laboratories_proof_distance
+from resile.compute.statistics.uncertainty.repeatability import laboratory_critical_difference, range_factor
 from resile.errors import InputError
 from resile.judge.laboratories.dispute import (
     OPEN,

@@ -14,12 +14,14 @@ from resile.records.determination import Condition
 from resile.records.register import Actor, Can, Heating, Kept, Run, Specimen
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.laboratory.access.permissions import one_person
-from resile.workflows.laboratory.bench.heating import (
+from resile.workflows.laboratory.bench.heat_history import (
     can_sheet,
     cans_in_oven,
-    correct_heating,
     heat_findings,
     heat_findings_of_run,
+)
+from resile.workflows.laboratory.bench.heating import (
+    correct_heating,
     keep_heating,
     start_heating,
     stop_heating,

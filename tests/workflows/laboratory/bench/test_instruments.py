@@ -9,12 +9,14 @@ from resile.records.register import Actor, Instrument, Kept, Run, Verification
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.laboratory.access.permissions import one_person
 from resile.workflows.laboratory.bench.instruments import (
-    due_verifications,
-    instrument_sheet,
     keep_instrument,
     keep_verification,
-    list_instruments,
     verification_state,
+)
+from resile.workflows.laboratory.bench.instruments_seen import (
+    due_verifications,
+    instrument_sheet,
+    list_instruments,
 )
 
 AT = "2026-06-30T08:00:00.000Z"

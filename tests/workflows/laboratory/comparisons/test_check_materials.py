@@ -15,7 +15,8 @@ from resile.records.determination import Condition
 from resile.records.register import Actor, CheckMaterial, CheckResult, Instrument, Run, Verification
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.laboratory.access.permissions import one_person
-from resile.workflows.laboratory.bench.instruments import instrument_sheet, keep_instrument
+from resile.workflows.laboratory.bench.instruments import keep_instrument
+from resile.workflows.laboratory.bench.instruments_seen import instrument_sheet
 from resile.workflows.laboratory.comparisons.check_materials import keep_check, keep_material, material_sheets
 from resile.workflows.laboratory.files.ingesting import RecordTold, keep_record
 from resile.workflows.laboratory.samples.receiving import Arrival, receive_sample

@@ -21,7 +21,8 @@ from resile.workflows.laboratory.offer.ranges import (
     list_ranges,
     range_of,
 )
-from resile.workflows.laboratory.offer.sites import keep_sites, list_sites
+from resile.workflows.laboratory.offer.sites import keep_sites
+from resile.workflows.laboratory.offer.sites_seen import list_sites
 from resile.workflows.predictions.predicting import predict_results
 
 AT = "2026-06-30T08:00:00.000Z"

@@ -18,15 +18,9 @@ from resile.records.reading import HeldFile
 from resile.records.register import Actor
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.laboratory.access.permissions import one_person, roles
-from resile.workflows.laboratory.offer.sites import (
-    SiteQuestion,
-    keep_site,
-    keep_sites,
-    list_sites,
-    revise_site,
-    revisions_of_site,
-    site_of,
-)
+from resile.workflows.laboratory.offer.site_texts import SiteQuestion
+from resile.workflows.laboratory.offer.sites import keep_site, keep_sites, revise_site
+from resile.workflows.laboratory.offer.sites_seen import list_sites, revisions_of_site, site_of
 from resile.workflows.laboratory.offer.suppositions import RoadSupposition, suppose_site
 from resile.workflows.sites.demand_request import demand_for
 from resile.workflows.sites.site_demands import site_demands

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from resile.records.choice import Choice, GradeStanding
+from resile.records.choice import Choice
 from resile.records.reading import SourceFile
 from resile.records.specification import Specification
+from resile.records.standing import GradeStanding
 from resile.report.choice_words import ALWAYS_TEST, answer_sentences, percent
 from resile.report.figures.grade_map import figure_grade_map, figure_map_key
 from resile.report.figures.site_map import figure_site_maps

@@ -10,7 +10,7 @@ from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.lists.heatings import OpenHeating, open_heatings
 from resile.storage.reading import Reading
 from resile.workflows.laboratory.access.permissions import require, require_sight
-from resile.workflows.laboratory.bench.heating import CanSheet, cans_of_sample
+from resile.workflows.laboratory.bench.heat_history import CanSheet, cans_of_sample
 
 
 @dataclass(frozen=True, slots=True)

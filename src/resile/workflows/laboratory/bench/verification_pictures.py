@@ -7,7 +7,7 @@ from typing import Any
 
 from resile.records.register import Verification
 from resile.report.figures.verification import figure_verifications
-from resile.workflows.laboratory.bench.instruments import InstrumentSheet
+from resile.workflows.laboratory.bench.instruments_seen import InstrumentSheet
 
 _MOST = 24
 

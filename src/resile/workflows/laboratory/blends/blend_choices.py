@@ -12,7 +12,7 @@ from resile.records.register import Actor, SiteRecord
 from resile.report.words import CONDITION_WORDS
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.laboratory.access.permissions import require
-from resile.workflows.laboratory.offer.sites import site_choices
+from resile.workflows.laboratory.offer.sites_seen import site_choices
 
 Choices = tuple[tuple[str, str], ...]
 OBJECTIVE_WORDS = {

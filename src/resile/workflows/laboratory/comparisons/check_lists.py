@@ -8,7 +8,7 @@ from resile.errors import RecordNotFoundError
 from resile.records.register import Actor, Instrument, Kept
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.laboratory.access.permissions import require
-from resile.workflows.laboratory.bench.instruments import DueVerification, due_verifications
+from resile.workflows.laboratory.bench.instruments_seen import DueVerification, due_verifications
 from resile.workflows.laboratory.comparisons.check_materials import (
     MaterialSheet,
     material_sheets,

@@ -8,7 +8,7 @@ from resile.records.laboratories.beside import PrecisionBeside
 from resile.records.register import Actor
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.laboratory.access.permissions import require
-from resile.workflows.laboratory.bench.instruments import DueVerification, due_verifications
+from resile.workflows.laboratory.bench.instruments_seen import DueVerification, due_verifications
 from resile.workflows.laboratory.comparisons.beside import beside_published
 from resile.workflows.laboratory.comparisons.check_materials import (
     MaterialSheet,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from resile.storage.reading import Reading
-from resile.workflows.laboratory.bench.instruments import due_verifications
+from resile.workflows.laboratory.bench.instruments_seen import due_verifications
 from resile.workflows.laboratory.comparisons.check_materials import material_sheets, names_of_instruments
 from resile.workflows.laboratory.comparisons.rounds_kept import scored_rounds
 

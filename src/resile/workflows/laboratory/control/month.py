@@ -21,7 +21,7 @@ from resile.records.control.month import (
 )
 from resile.records.register import Actor, ControlWatch, Kept, LaboratorySettings, Product
 from resile.storage.laboratory_record import LaboratoryRecord
-from resile.storage.lists.production import ProducedLot, produced_lots
+from resile.storage.lists.lots import ProducedLot, produced_lots
 from resile.storage.reading import Reading
 from resile.version import __version__
 from resile.workflows.laboratory.access.permissions import require

@@ -18,7 +18,7 @@ from resile.storage.lists.deliveries import (
     certificates_by_number,
     list_deliveries,
 )
-from resile.storage.lists.production import ProducedLot, lots_named
+from resile.storage.lists.lots import ProducedLot, lots_named
 from resile.storage.lists.samples import names_of
 from resile.storage.reading import Reading
 from resile.workflows.laboratory.access.permissions import require

@@ -11,7 +11,7 @@ from resile.records.register import Actor, Kept, Product, SamplingInForce
 from resile.specifications.sampling import list_sampling_plans, load_sampling_plan
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.lists.deliveries import list_deliveries
-from resile.storage.lists.production import ProducedLot, ProducedSample, produced_lots
+from resile.storage.lists.lots import ProducedLot, ProducedSample, produced_lots
 from resile.storage.reading import Reading
 from resile.workflows.control.sampling import sampling_now
 from resile.workflows.laboratory.access.permissions import require

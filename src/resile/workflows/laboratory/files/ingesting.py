@@ -19,7 +19,8 @@ from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.raw_files import PackedFile
 from resile.storage.reading import Reading
 from resile.workflows.laboratory.access.permissions import require, require_sight
-from resile.workflows.laboratory.files.keeping_runs import Belonging, KeptRun, keep_ageings, keep_parts
+from resile.workflows.laboratory.files.belonging import Belonging
+from resile.workflows.laboratory.files.keeping_runs import KeptRun, keep_ageings, keep_parts
 from resile.workflows.laboratory.files.reading_files import (
     AGEING,
     UNREAD,

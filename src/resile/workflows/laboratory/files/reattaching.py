@@ -10,19 +10,14 @@ from resile.records.register import Actor, Conditioning, Kept, Run, Specimen
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.reading import Reading
 from resile.workflows.laboratory.access.permissions import require
+from resile.workflows.laboratory.files.belonging import Belonging
 from resile.workflows.laboratory.files.ingesting import (
     KeptRecord,
     RecordTold,
     belonging_of,
     of_file,
 )
-from resile.workflows.laboratory.files.keeping_runs import (
-    Belonging,
-    KeptRun,
-    keep_ageings,
-    keep_part,
-    keep_parts,
-)
+from resile.workflows.laboratory.files.keeping_runs import KeptRun, keep_ageings, keep_part, keep_parts
 from resile.workflows.laboratory.files.reading_files import (
     ReadFile,
     part_of,

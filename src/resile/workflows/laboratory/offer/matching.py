@@ -18,9 +18,10 @@ from resile.workflows.handed_in import from_outside
 from resile.workflows.judging.agreement import agree
 from resile.workflows.laboratory.access.permissions import require
 from resile.workflows.laboratory.offer.ranges import range_of
-from resile.workflows.laboratory.offer.sites import KeptSite, list_sites, site_of, sites_of
-from resile.workflows.predictions.predicting import Prediction, predict_results
+from resile.workflows.laboratory.offer.sites_seen import KeptSite, list_sites, site_of, sites_of
+from resile.workflows.predictions.predicting import predict_results
 from resile.workflows.predictions.prediction import REQUIRED_PROBABILITY
+from resile.workflows.predictions.shown import Prediction
 from resile.workflows.sites.site_demand import DemandReport, site_demand
 from resile.workflows.sites.site_demands import MOST_WITH_WHAT_IF, SiteDemands, Told
 

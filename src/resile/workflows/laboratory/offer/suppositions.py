@@ -9,7 +9,7 @@ from resile.records.register import Actor
 from resile.records.site import Site, SiteDemand, Traffic
 from resile.report.paper.choosing.demand_words import change_words
 from resile.storage.laboratory_record import LaboratoryRecord
-from resile.workflows.laboratory.offer.sites import KeptSite, site_of
+from resile.workflows.laboratory.offer.sites_seen import KeptSite, site_of
 from resile.workflows.sites.demand_request import FREE_FLOW_KMH, DemandSettings
 from resile.workflows.sites.demand_sensitivity import shifted_climate
 from resile.workflows.sites.site_demand import site_demand

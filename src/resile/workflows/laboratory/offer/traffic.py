@@ -14,7 +14,7 @@ from resile.storage.lists.runs import RunsWanted, runs_listed
 from resile.workflows.handed_in import from_outside
 from resile.workflows.laboratory.access.permissions import require, require_sight
 from resile.workflows.laboratory.offer.ranges import range_of
-from resile.workflows.laboratory.offer.sites import site_of, weather_of_site
+from resile.workflows.laboratory.offer.sites_seen import site_of, weather_of_site
 from resile.workflows.laboratory.runs.reduced_again import reduced_run
 from resile.workflows.modelling.recorded_binders import RecordedBinder
 from resile.workflows.modelling.traffic import TrafficQuestion, TrafficReport, traffic_on_site

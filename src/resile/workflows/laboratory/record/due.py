@@ -11,7 +11,7 @@ from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.lists.heatings import OpenHeating, open_heatings
 from resile.storage.lists.retentions import RetentionRow
 from resile.workflows.laboratory.access.permissions import require
-from resile.workflows.laboratory.bench.instruments import DueVerification, due_verifications
+from resile.workflows.laboratory.bench.instruments_seen import DueVerification, due_verifications
 from resile.workflows.laboratory.record.opening import now
 from resile.workflows.laboratory.samples.retention import due_retentions
 

@@ -16,7 +16,7 @@ from resile.storage.lists.heatings import OpenHeating, open_heatings
 from resile.storage.lists.retentions import RetentionRow
 from resile.storage.lists.today import DoubtedRun, NearLimit, StatementRow, WaitingSample
 from resile.storage.reading import Reading
-from resile.workflows.laboratory.bench.instruments import DueVerification, due_verifications
+from resile.workflows.laboratory.bench.instruments_seen import DueVerification, due_verifications
 from resile.workflows.laboratory.control.reconciliation import Misfit, reconciled
 from resile.workflows.laboratory.control.sampled import DueSample, due_samples
 from resile.workflows.laboratory.control.settled import settled as control_settled

@@ -15,7 +15,7 @@ from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.lists.runs import RunRow, RunsWanted, runs_listed
 from resile.storage.reading import Reading
 from resile.workflows.laboratory.access.permissions import require, require_sight
-from resile.workflows.laboratory.bench.heating import heat_findings_of_run
+from resile.workflows.laboratory.bench.heat_history import heat_findings_of_run
 from resile.workflows.laboratory.files.reading_files import AGEING, UNREAD
 from resile.workflows.laboratory.runs.reduced_again import layout_of_run, reduced_run
 from resile.workflows.laboratory.runs.run_pictures import Chosen, chosen_cycle, run_picture

@@ -11,7 +11,8 @@ from resile.interfaces.web.visit import Visit, get, post
 from resile.records.register import Heating
 from resile.workflows.laboratory.bench.bench_hub import bench_hub
 from resile.workflows.laboratory.bench.hand_numbers import hand_number, hand_number_or_none
-from resile.workflows.laboratory.bench.heating import can_sheet, keep_heating, start_heating, stop_heating
+from resile.workflows.laboratory.bench.heat_history import can_sheet
+from resile.workflows.laboratory.bench.heating import keep_heating, start_heating, stop_heating
 
 
 def hub(visit: Visit) -> Response:

@@ -11,12 +11,8 @@ from resile.interfaces.web.visit import Visit, get, post
 from resile.records.order import TESTS_OF_INSTRUMENTS
 from resile.records.register import Instrument, Verification
 from resile.workflows.laboratory.bench.hand_numbers import hand_number_or_none, revision_seen
-from resile.workflows.laboratory.bench.instruments import (
-    instrument_sheet,
-    keep_instrument,
-    keep_verification,
-    list_instruments,
-)
+from resile.workflows.laboratory.bench.instruments import keep_instrument, keep_verification
+from resile.workflows.laboratory.bench.instruments_seen import instrument_sheet, list_instruments
 from resile.workflows.laboratory.bench.verification_pictures import verification_pictures
 
 

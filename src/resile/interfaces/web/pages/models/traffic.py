@@ -11,7 +11,7 @@ from resile.interfaces.web.spoken import spoken
 from resile.interfaces.web.visit import Visit, get, whole
 from resile.workflows.laboratory.bench.hand_numbers import hand_number_or_none
 from resile.workflows.laboratory.offer.ranges import list_ranges
-from resile.workflows.laboratory.offer.sites import list_sites
+from resile.workflows.laboratory.offer.sites_seen import list_sites
 from resile.workflows.laboratory.offer.traffic import samples_with_records, traffic_on_road
 from resile.workflows.modelling.traffic import LOADED_LENGTH_M, STRESS_KPA, TrafficQuestion
 

@@ -21,7 +21,7 @@ from resile.workflows.laboratory.offer.ranges import (
     range_of,
     revisions_of_range,
 )
-from resile.workflows.laboratory.offer.sites import list_sites, site_choices
+from resile.workflows.laboratory.offer.sites_seen import list_sites, site_choices
 
 _PRICE = "price:"
 

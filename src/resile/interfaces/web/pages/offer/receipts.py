@@ -9,7 +9,7 @@ from resile.interfaces.web.spoken import spoken
 from resile.interfaces.web.visit import Visit, get, post
 from resile.records.reading import HeldFile
 from resile.workflows.laboratory.offer.receipts import check_receipt
-from resile.workflows.laboratory.offer.sites import site_choices
+from resile.workflows.laboratory.offer.sites_seen import site_choices
 
 
 def new_receipt(visit: Visit) -> Response:

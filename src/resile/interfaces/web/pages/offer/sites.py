@@ -14,16 +14,14 @@ from resile.interfaces.web.visit import Visit, get, post, saved_file, whole
 from resile.records.demand_request import DemandRequest
 from resile.records.reading import HeldFile
 from resile.workflows.laboratory.bench.hand_numbers import hand_number_or_none
-from resile.workflows.laboratory.offer.sites import (
+from resile.workflows.laboratory.offer.site_texts import SiteQuestion
+from resile.workflows.laboratory.offer.sites import keep_site, keep_sites, revise_site
+from resile.workflows.laboratory.offer.sites_seen import (
     KeptSite,
-    SiteQuestion,
     customer_of_site,
     customers_who_ask,
-    keep_site,
-    keep_sites,
     list_sites,
     maps_of_sites,
-    revise_site,
     revisions_of_site,
     site_choices,
     site_of,
