@@ -51,6 +51,8 @@ class ChecksModel(Model):
     """The ``[checks]`` table."""
 
     tolerance_factor: Above
+    zone_figures: Annotated[int, Field(ge=2, le=12)] = 2
+    zone_rounding: Literal["none", "half-even", "half-up"] = "half-even"
     fewest_checks: Annotated[int, Field(ge=2)]
     source: Words
 

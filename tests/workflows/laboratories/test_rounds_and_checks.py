@@ -2,10 +2,15 @@
 
 from collections.abc import Iterable
 from dataclasses import replace
+from importlib.resources import files
+from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from resile.errors import InputError
+from resile.judge.laboratories.checks import judge_checks, stated_zone
 from resile.records.determination import Condition
 from resile.records.finding import Finding
 from resile.records.laboratories import StudyTable
@@ -164,7 +169,67 @@ def checks(*measured: float, instrument: str = "V1") -> list[CheckResult]:
 
 def test_the_zone_is_that_of_the_certificate() -> None:
     zone = check_chart(FLUID, []).zone
-    assert (round(zone.lower, 2), round(zone.upper, 2)) == (33.87, 34.09)
+    assert (zone.lower, zone.upper, zone.decimals) == (33.87, 34.09, 2)
+    assert round(100.0 * zone.exact_half_width / zone.reference, 5) == 0.31614  # before rounding
+
+
+@pytest.mark.parametrize(
+    ("measured", "judged"),
+    [(34.09, "inside"), (34.0874, "inside"), (34.0949, "inside"), (34.0951, "repeat"), (34.10, "repeat")],
+)
+def test_a_check_is_rounded_as_the_printed_zone_is_before_it_is_compared(
+    measured: float, judged: str
+) -> None:
+    # By the rounding method of ASTM E29: 33.87 to 34.09 are printed, so a reading counts to 0.01.
+    assert check_chart(FLUID, checks(measured)).verdicts[0].judged == judged
+    mirrored = 2.0 * 33.98 - measured
+    assert check_chart(FLUID, checks(round(mirrored, 6))).verdicts[0].judged == judged
+
+
+def test_it_is_said_when_a_check_passes_only_because_it_was_rounded() -> None:
+    sharp, plain = check_chart(FLUID, checks(34.09, 34.08)).verdicts
+    assert "only as both are rounded: 34.09 beside 33.8726 to 34.0874" in sharp.sentence
+    assert plain.sentence == "34.08 lies inside 33.87 to 34.09: the instrument may be used."
+
+
+def test_a_reference_that_ends_in_noughts_does_not_widen_the_zone() -> None:
+    zone = check_chart(replace(FLUID, reference=34.0), []).zone  # 0.1074 is 0.11 to two figures, never 0
+    assert (zone.lower, zone.upper) == (33.89, 34.11)
+    stiff = check_chart(replace(FLUID, reference=100.0, reference_expanded=2.0, site_deviation=10.0), []).zone
+    assert (stiff.lower, stiff.upper) == (86.0, 114.0)  # 1.44 sqrt(10² + 1²) is 14.47
+
+
+@given(st.floats(0.01, 1e4), st.floats(1e-3, 0.1), st.lists(st.floats(-2.0, 2.0), min_size=1, max_size=4))
+def test_rounding_moves_no_end_by_more_than_a_twentieth_of_the_half_width(
+    reference: float, share: float, places: list[float]
+) -> None:
+    half = reference * share
+    zone = stated_zone(reference, half, figures=2, rounding="half-even")
+    assert abs(zone.half_width - half) <= half / 20.0 + 1e-9
+    verdicts = judge_checks(zone, checks(*(reference + place * half for place in places)))
+    for place, verdict in zip(places, verdicts, strict=True):
+        if abs(abs(place) - 1.0) > 0.1 + 1e-6:
+            assert (verdict.judged == "inside") is (abs(place) < 1.0)
+
+
+def test_a_house_may_compare_every_digit(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    shipped = files("resile.specifications") / "laboratory_comparison" / "common.toml"
+    text = shipped.read_text(encoding="utf-8").replace(
+        'zone_rounding = "half-even"', 'zone_rounding = "none"'
+    )
+    (tmp_path / "laboratory_comparison").mkdir()
+    (tmp_path / "laboratory_comparison" / "common.toml").write_text(text, encoding="utf-8")
+    monkeypatch.setenv("RESILE_SPECIFICATIONS", str(tmp_path))
+    assert [one.judged for one in check_chart(FLUID, checks(34.0874, 34.0875)).verdicts] == [
+        "inside",
+        "repeat",
+    ]
+
+
+def test_a_stated_difference_is_the_zone_as_it_stands() -> None:
+    found = check_chart(replace(FLUID, tolerance=0.1), checks(34.08, 34.0801))
+    assert [one.judged for one in found.verdicts] == ["inside", "repeat"]
+    assert not codes(found.findings) & {"check-reference-doubt-unknown", "check-site-deviation-from-checks"}
 
 
 def test_a_check_outside_is_repeated_and_outside_again_it_stops_the_instrument() -> None:

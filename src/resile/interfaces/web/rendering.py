@@ -13,10 +13,12 @@ from resile.version import __version__
 from resile.workflows.laboratory.record.showing import (
     MARKS,
     picture_address,
+    reading_words,
     residue_of,
     symbol_of,
     symbols_as_html,
     unit_of,
+    zone_words,
 )
 
 TEMPLATES = Path(__file__).parent / "templates"
@@ -41,6 +43,7 @@ def environment() -> jinja2.Environment:
     found.filters["symbols"] = symbols_as_html
     found.filters["symbol"], found.filters["unit"] = symbol_of, unit_of
     found.filters["residue"] = residue_of
+    found.filters["zone"], found.filters["beside_zone"] = zone_words, reading_words
     found.filters["plainly"] = lambda value: (
         {True: "yes", False: "no"}.get(value, value) if isinstance(value, bool) else value
     )

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from decimal import ROUND_HALF_EVEN, ROUND_HALF_UP, Decimal
-
 from resile.judge.results.conformity import (
     is_demonstrated,
     margin_to,
@@ -11,6 +9,7 @@ from resile.judge.results.conformity import (
     probability_of_conformity,
     standard_score,
 )
+from resile.judge.rounding import rounded
 from resile.judge.wording import Worded, limit_words, number_words, residue_words, temperature_words
 from resile.records.determination import Result
 from resile.records.quantity import QUANTITIES
@@ -21,7 +20,6 @@ from resile.records.verdict import Outcome, Verdict
 # only.
 REPEATABILITY_LIMIT_FACTOR = 2.8
 
-_ROUNDINGS = {"half-even": ROUND_HALF_EVEN, "half-up": ROUND_HALF_UP}
 _BOUND_WORDS = {"maximum": "at most", "minimum": "at least"}
 
 
@@ -71,7 +69,7 @@ def judge_requirement(
         reason = f"Not tested: {absent or _missing(requirement, test_temperature_c)}."
         return Verdict(requirement, limit, test_temperature_c, None, None, Outcome.NOT_TESTED, reason=reason)
     size = abs(result.value) if requirement.absolute else result.value
-    compared = _rounded(size, requirement, rounding)
+    compared = rounded(size, requirement.decimals, rounding)
     good = meets(compared, limit, requirement.bound)
     margin = margin_to(compared, limit, requirement.bound)
     outcome, doubt = _outcome(size, limit, good, requirement, result, rule)
@@ -96,13 +94,6 @@ def _missing(requirement: Requirement, temperature_c: float | None) -> str:
     at = f" at {temperature_words(temperature_c)}" if temperature_c is not None else ""
     residue = residue_words(requirement.condition)
     return f"no {QUANTITIES[requirement.quantity].title}{at} on {residue} binder"
-
-
-def _rounded(value: float, requirement: Requirement, rounding: str) -> float:
-    if rounding == "none" or requirement.decimals is None:
-        return value
-    step = Decimal(1).scaleb(-requirement.decimals)
-    return float(Decimal(repr(value)).quantize(step, rounding=_ROUNDINGS[rounding]))
 
 
 def _probability(result: Result, limit: float, requirement: Requirement) -> float | None:

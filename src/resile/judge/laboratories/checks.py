@@ -7,7 +7,8 @@ from datetime import date
 
 from resile.judge.findings import judge_measures
 from resile.judge.laboratories.rounds import same_side
-from resile.judge.wording import number_words
+from resile.judge.rounding import figure_decimals, rounded, written_decimals
+from resile.judge.wording import MINUS, number_words
 from resile.records.finding import Finding, FindingRule, Measure
 from resile.records.laboratories import CheckVerdict, ToleranceZone
 from resile.records.register.laboratories import CheckMaterial, CheckResult
@@ -18,6 +19,48 @@ OUTSIDE = "outside"
 _SLACK = 1e-9  # a difference that is a rounding of binary numbers alone is no difference
 
 
+def stated_zone(
+    reference: float, half_width: float, *, figures: int | None = None, rounding: str = "none"
+) -> ToleranceZone:
+    """Give a tolerance zone as checks are held against it.
+
+    Parameters
+    ----------
+    reference, half_width : float
+        Certified value and half of the zone, above zero, in one unit.
+    figures : int or None
+        Significant figures of the half width at least; None leaves the zone as it is: one that a method or a
+        maker states.
+    rounding : str
+        ``none``, ``half-even`` or ``half-up``.
+
+    Returns
+    -------
+    ToleranceZone
+        Rounded to the last decimal of the reference as it is written, and to no fewer than those of
+        `figures`, so that a reference written as 34 does not make a zone of whole units.
+
+    Examples
+    --------
+    >>> zone = stated_zone(33.98, 0.1074267, figures=2, rounding="half-even")
+    >>> zone.lower, zone.upper
+    (33.87, 34.09)
+    """
+    decimals = None
+    if figures is not None and rounding != "none":
+        decimals = max(written_decimals(reference), figure_decimals(half_width, figures))
+    half = rounded(half_width, decimals, rounding)
+    return ToleranceZone(
+        reference=reference,
+        half_width=half,
+        lower=rounded(reference - half, decimals, rounding),
+        upper=rounded(reference + half, decimals, rounding),
+        exact_half_width=half_width,
+        decimals=decimals,
+        rounding=rounding if decimals is not None else "none",
+    )
+
+
 def judge_checks(zone: ToleranceZone, checks: Sequence[CheckResult]) -> tuple[CheckVerdict, ...]:
     """Judge checks one after the other.
 
@@ -26,7 +69,7 @@ def judge_checks(zone: ToleranceZone, checks: Sequence[CheckResult]) -> tuple[Ch
     zone : ToleranceZone
         Both ends belong to it.
     checks : sequence of CheckResult
-        Oldest first.
+        Oldest first; each is rounded as the zone is before it is compared.
 
     Returns
     -------
@@ -37,7 +80,8 @@ def judge_checks(zone: ToleranceZone, checks: Sequence[CheckResult]) -> tuple[Ch
     verdicts: list[CheckVerdict] = []
     before: dict[str, str] = {}
     for check in checks:
-        position = (check.measured - zone.reference) / zone.half_width
+        compared = compared_with(zone, check.measured)
+        position = (compared - zone.reference) / zone.half_width
         if abs(position) <= 1.0 + _SLACK:
             judged = INSIDE
         else:
@@ -46,25 +90,42 @@ def judge_checks(zone: ToleranceZone, checks: Sequence[CheckResult]) -> tuple[Ch
         verdicts.append(
             CheckVerdict(
                 check=check,
+                compared=compared,
                 position=position,
                 judged=judged,
-                sentence=_sentence(judged, check.measured, zone),
+                sentence=_sentence(judged, check.measured, compared, zone),
             )
         )
     return tuple(verdicts)
 
 
-def _sentence(judged: str, measured: float, zone: ToleranceZone) -> str:
-    found, *printed = (
-        number_words(one, *(other for other in (measured, zone.lower, zone.upper) if other != one), figures=4)
-        for one in (measured, zone.lower, zone.upper)
-    )
-    ends = f"{printed[0]} to {printed[1]}"
+def compared_with(zone: ToleranceZone, measured: float) -> float:
+    """Give a reading rounded as the zone is that it is held against."""
+    return rounded(measured, zone.decimals, zone.rounding)
+
+
+def _sentence(judged: str, measured: float, compared: float, zone: ToleranceZone) -> str:
+    found, lower, upper = _written(zone, compared, zone.lower, zone.upper)
+    ends = f"{lower} to {upper}"
+    if judged == INSIDE and abs(measured - zone.reference) > zone.exact_half_width * (1.0 + _SLACK):
+        exact = zone.reference - zone.exact_half_width, zone.reference + zone.exact_half_width
+        full = [number_words(one, measured, figures=6) for one in exact]
+        read = number_words(measured, *exact, figures=6)
+        return (
+            f"{found} lies inside {ends}: the instrument may be used. It does so only as both are rounded: "
+            f"{read} beside {full[0]} to {full[1]}."
+        )
     return {
         INSIDE: f"{found} lies inside {ends}: the instrument may be used.",
         REPEAT: f"{found} lies outside {ends}: repeat the check before anything else is tested.",
         OUTSIDE: f"{found} lies outside {ends}, as the check before: do not use the instrument.",
     }[judged]
+
+
+def _written(zone: ToleranceZone, *numbers: float) -> list[str]:
+    if zone.decimals is not None:
+        return [f"{one:.{zone.decimals}f}".replace("-", MINUS) for one in numbers]
+    return [number_words(one, *(other for other in numbers if other != one), figures=4) for one in numbers]
 
 
 def check_findings(
@@ -93,10 +154,14 @@ def check_findings(
         The heaviest first.
     """
     where = material.name
+    # A difference that a method or maker states stands as it is: no doubt is added to it.
+    doubt_known = material.reference_expanded is not None or bool(material.tolerance)
     measures = [
-        Measure("reference_doubt_known", float(material.reference_expanded is not None), where=where),
+        Measure("reference_doubt_known", float(doubt_known), where=where),
         Measure("site_deviation_known", float(site_deviation_known), where=where),
-        Measure("same_side", same_side([one.position for one in verdicts]), where=where),
+        Measure(
+            "same_side", same_side([one.check.measured - material.reference for one in verdicts]), where=where
+        ),
     ]
     if verdicts:
         newest = verdicts[-1]

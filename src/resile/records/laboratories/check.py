@@ -17,15 +17,24 @@ class ToleranceZone:
     reference : float
         Certified value.
     half_width : float
-        Half of the zone, in the unit of the reference.
+        Half of the zone as checks are held against it, in the unit of the reference.
     lower, upper : float
-        Ends.
+        Its ends; both belong to it.
+    exact_half_width : float
+        Half of the zone before it was rounded.
+    decimals : int or None
+        Decimals to which the zone, and every check beside it, is rounded; None where neither is.
+    rounding : str
+        ``none``, ``half-even`` or ``half-up``.
     """
 
     reference: float
     half_width: float
     lower: float
     upper: float
+    exact_half_width: float
+    decimals: int | None = None
+    rounding: str = "none"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,8 +45,10 @@ class CheckVerdict:
     ----------
     check : CheckResult
         What was found.
+    compared : float
+        What was found, rounded as the zone is.
     position : float
-        Difference from the reference in half widths of the zone.
+        Its difference from the reference in half widths of the zone.
     judged : str
         ``inside``; ``repeat`` for the first check outside; ``outside`` where the one before was outside too.
     sentence : str
@@ -45,6 +56,7 @@ class CheckVerdict:
     """
 
     check: CheckResult
+    compared: float
     position: float
     judged: str
     sentence: str

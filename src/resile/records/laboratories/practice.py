@@ -49,6 +49,10 @@ class ComparisonPractice:
         Of the newest score in the weighted average, and its limits in standard deviations.
     tolerance_factor : float
         Of a tolerance zone.
+    zone_figures : int
+        Significant figures of a tolerance zone at least, where the reference is written with fewer decimals.
+    zone_rounding : str
+        How the zone and the checks beside it are rounded: ``none``, ``half-even`` or ``half-up``.
     fewest_checks : int
         Checks from which their own scatter may stand in for a site deviation.
     comparison_significance : float
@@ -70,6 +74,8 @@ class ComparisonPractice:
     score_weight: float
     score_width: float
     tolerance_factor: float
+    zone_figures: int
+    zone_rounding: str
     fewest_checks: int
     comparison_significance: float
     component_coverage: float

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from resile.compute.statistics.own.bias import tolerance_zone
 from resile.errors import InputError
-from resile.judge.laboratories.checks import check_findings, judge_checks
+from resile.judge.laboratories.checks import check_findings, judge_checks, stated_zone
 from resile.records.laboratories import CheckChart, ToleranceZone
 from resile.records.register.laboratories import CheckMaterial, CheckResult
 from resile.specifications.creep_recovery import load_finding_rules
@@ -38,10 +38,26 @@ def check_chart(material: CheckMaterial, checks: Sequence[CheckResult]) -> Check
         Where no site deviation is stated and there are too few checks to stand in for it, or a number is not
         finite.
     """
-    practice = load_comparison_practice()
     ordered = sorted(checks, key=lambda one: one.done)
     _check(material, ordered)
-    site, known = material.site_deviation, material.site_deviation is not None
+    zone = _zone(material, ordered)
+    verdicts = judge_checks(zone, ordered)
+    found = check_findings(
+        material,
+        verdicts,
+        load_finding_rules("check_material"),
+        site_deviation_known=material.site_deviation is not None or bool(material.tolerance),
+    )
+    mean = statistics.fmean(one.measured for one in ordered) - material.reference if ordered else None
+    return CheckChart(material=material, zone=zone, verdicts=verdicts, mean_difference=mean, findings=found)
+
+
+def _zone(material: CheckMaterial, ordered: Sequence[CheckResult]) -> ToleranceZone:
+    """Give the zone: the difference that a method or maker states, as it stands; else 1.44 √(s² + SE²)."""
+    if material.tolerance:
+        return stated_zone(material.reference, material.tolerance)
+    practice = load_comparison_practice()
+    site = material.site_deviation
     if site is None:
         if len(ordered) < practice.fewest_checks:
             raise InputError(
@@ -50,27 +66,15 @@ def check_chart(material: CheckMaterial, checks: Sequence[CheckResult]) -> Check
                 f"{practice.fewest_checks} checks"
             )
         site = statistics.stdev(one.measured for one in ordered)
-    half = float(
-        tolerance_zone(
-            site, (material.reference_expanded or 0.0) / _EXPANDED, factor=practice.tolerance_factor
-        )
-    )
+    doubt = (material.reference_expanded or 0.0) / _EXPANDED
+    half = float(tolerance_zone(site, doubt, factor=practice.tolerance_factor))
     if half <= 0.0:
         raise InputError(
             f"{material.name}: site deviation and doubt of the reference are zero: there is no zone"
         )
-    zone = ToleranceZone(
-        reference=material.reference,
-        half_width=half,
-        lower=material.reference - half,
-        upper=material.reference + half,
+    return stated_zone(
+        material.reference, half, figures=practice.zone_figures, rounding=practice.zone_rounding
     )
-    verdicts = judge_checks(zone, ordered)
-    found = check_findings(
-        material, verdicts, load_finding_rules("check_material"), site_deviation_known=known
-    )
-    mean = statistics.fmean(one.measured for one in ordered) - material.reference if ordered else None
-    return CheckChart(material=material, zone=zone, verdicts=verdicts, mean_difference=mean, findings=found)
 
 
 def _check(material: CheckMaterial, checks: Sequence[CheckResult]) -> None:

@@ -67,11 +67,23 @@ def codes(record: LaboratoryRecord, sample: str) -> set[str]:
 def test_a_check_inside_the_zone_of_its_certificate_verifies_the_instrument(record: LaboratoryRecord) -> None:
     verification = check(record, 34.08, "2026-03-02")
     assert verification.passed
-    assert verification.tolerance == pytest.approx(33.98 * 0.0031614, rel=1e-4)  # 1.44 sqrt(0.19² + 0.11²) %
+    assert (
+        verification.tolerance == 0.11
+    )  # 1.44 sqrt(0.19² + 0.11²) % of 33.98 is 0.1074; printed 33.87 to 34.09
     assert verification.what == "rotational viscosity by check fluid"
     assert verification.due == "2026-04-01"
     assert instrument_sheet(record, SOMEBODY, "I-000001", "2026-03-30").state == "verified"
     assert instrument_sheet(record, SOMEBODY, "I-000001", "2026-04-02").state == "overdue"
+
+
+def test_check_and_verification_agree_at_the_end_of_the_printed_zone(record: LaboratoryRecord) -> None:
+    for measured, passed in ((34.09, True), (34.094, True), (34.096, False), (33.87, True), (33.86, False)):
+        verification = check(record, measured, "2026-03-02")
+        assert verification.passed is passed
+        with record.reading() as reading:
+            (sheet,) = material_sheets(reading)
+        assert (sheet.chart.verdicts[-1].judged == "inside") is passed  # type: ignore[union-attr]
+        assert sheet.checks[-1].value.measured == measured  # as found; the verification holds it as compared
 
 
 def test_outside_the_zone_it_fails_until_a_good_check_and_what_lies_between_is_reviewed(

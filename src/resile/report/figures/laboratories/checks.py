@@ -16,6 +16,7 @@ from resile.report.figures.style import (
     empty_chart,
     number_axis,
 )
+from resile.report.tolerance import zone_words
 
 _HEIGHT = 160
 _UPRIGHT = 6
@@ -72,8 +73,8 @@ def figure_check_chart(checked: CheckChart) -> Spec:
     word: Spec = {"field": "judged", "type": "nominal", "legend": legend}
     outside = sum(verdict.judged != "inside" for verdict in checked.verdicts)
     return chart(
-        f"{checked.material.name}: {len(points)} checks, {outside} outside the zone of {zone.lower:.6g} to "
-        f"{zone.upper:.6g}{unit}.",
+        f"{checked.material.name}: {len(points)} checks, {outside} outside the zone of "
+        f"{zone_words(zone)}{unit}.",
         {
             "width": WIDTH - 90,
             "height": _HEIGHT,

@@ -18,6 +18,7 @@ from resile.report.paper.laboratories.sheet import (
     with_unit,
 )
 from resile.report.paper.models.model import RIGHT, Column, Page, Picture, Section, Table
+from resile.report.tolerance import reading_words, zone_words
 from resile.report.words import title_of
 
 
@@ -64,7 +65,7 @@ def check_page(checked: CheckChart, *, date: str, practice: ComparisonPractice, 
                 key="checks",
                 title="Day by day",
                 facts=(
-                    (with_unit("Tolerance zone", unit), f"{figures(zone.lower)} to {figures(zone.upper)}"),
+                    (with_unit("Tolerance zone", unit), zone_words(zone)),
                     (
                         with_unit("Mean of the checks less the reference", unit),
                         "–" if checked.mean_difference is None else figures(checked.mean_difference, 3),
@@ -83,7 +84,7 @@ def check_page(checked: CheckChart, *, date: str, practice: ComparisonPractice, 
             ),
             findings_section(checked.findings),
             basis_section(
-                (("Zone", f"{practice.tolerance_factor:g} √(s² + SE²); {practice.sources['checks']}"),),
+                (("Zone", _zone_rule(checked, practice)), ("Source", practice.sources["checks"])),
                 file=("", ""),
                 version=version,
             ),
@@ -109,7 +110,7 @@ def check_table(checked: CheckChart, unit: str) -> Table:
                 one.check.done,
                 one.check.instrument or "–",
                 one.check.operator or "–",
-                figures(one.check.measured),
+                reading_words(one.compared, checked.zone),
                 fixed(one.position, 2, signed=True),
                 one.judged,
             )
@@ -122,3 +123,20 @@ def check_table(checked: CheckChart, unit: str) -> Table:
 def _property(material: CheckMaterial) -> str:
     at = "" if material.temperature_c is None else f" at {material.temperature_c:g} °C"
     return f"{title_of(material.quantity)}{at}"
+
+
+def _zone_rule(checked: CheckChart, practice: ComparisonPractice) -> str:
+    zone = checked.zone
+    if checked.material.tolerance:
+        return "the largest difference that the method or its maker allows; compared with every digit"
+    formula = f"{practice.tolerance_factor:g} √(s² + SE²)"
+    if zone.decimals is None:
+        return f"{formula}; compared with every digit"
+    return (
+        f"{formula} = {zone.exact_half_width:.5g}, rounded to {_places(zone.decimals)}: {zone.half_width:g}; "
+        "each check is rounded to the same place before it is compared"
+    )
+
+
+def _places(decimals: int) -> str:
+    return f"{decimals} decimal{'s' if decimals != 1 else ''}" if decimals else "whole numbers"

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from resile.errors import InputError
-from resile.judge.laboratories.checks import judge_checks
-from resile.records.laboratories import CheckChart, ToleranceZone
+from resile.judge.laboratories.checks import compared_with
+from resile.records.laboratories import CheckChart
 from resile.records.quantity import QUANTITIES, REPORTED_QUANTITIES, RESULT_QUANTITIES
 from resile.records.register import (
     Actor,
@@ -124,25 +124,6 @@ def _whole(material: CheckMaterial) -> CheckMaterial:
     return replace(material, name=name, until=until)
 
 
-def zone_and_checks(material: CheckMaterial, checks: Sequence[CheckResult]) -> CheckChart:
-    """Hold checks against the zone of their material: the stated tolerance, or 1.44 √(s² + u²).
-
-    Raises
-    ------
-    InputError
-        Where neither a tolerance nor a standard deviation of such checks is stated.
-    """
-    if not material.tolerance:
-        return check_chart(material, checks)
-    half, middle = material.tolerance, material.reference
-    zone = ToleranceZone(reference=middle, half_width=half, lower=middle - half, upper=middle + half)
-    ordered = sorted(checks, key=lambda one: one.done)
-    mean = sum(one.measured for one in ordered) / len(ordered) - middle if ordered else None
-    return CheckChart(
-        material=material, zone=zone, verdicts=judge_checks(zone, ordered), mean_difference=mean
-    )
-
-
 def keep_check(
     record: LaboratoryRecord,
     actor: Actor,
@@ -211,18 +192,22 @@ def verification_of(
     ------
     InputError
         Where the zone is not known, or the instrument is no longer used.
+
+    Notes
+    -----
+    The reading is kept with the check digit by digit, and here as it was compared: rounded as the zone is.
     """
     one = material.value
     if instrument.retired:
         raise InputError(f"{instrument.name} is no longer used; choose the instrument that was checked")
-    zone = zone_and_checks(one, ()).zone
+    zone = check_chart(one, ()).zone
     done = day_of(check.done, "day of the check")
     return Verification(
         instrument=check.instrument,
         what=f"{title_of(one.quantity).partition(',')[0]} by {KINDS[one.kind]}",
         done=check.done,
         due="" if not one.interval_days else (done + timedelta(days=one.interval_days)).isoformat(),
-        measured=check.measured,
+        measured=compared_with(zone, check.measured),
         reference=zone.reference,
         tolerance=zone.half_width,
         unit=QUANTITIES[one.quantity].unit,
@@ -254,7 +239,7 @@ def material_sheets(reading: Reading, *, most: int = _MOST) -> list[MaterialShee
 def _sheet(material: Kept[CheckMaterial], checks: list[Kept[CheckResult]]) -> MaterialSheet:
     ordered = tuple(sorted(checks, key=lambda one: one.value.done))
     try:
-        chart = zone_and_checks(material.value, [one.value for one in ordered])
+        chart = check_chart(material.value, [one.value for one in ordered])
     except InputError as error:
         return MaterialSheet(material, None, ordered, str(error))
     return MaterialSheet(material, chart, ordered)

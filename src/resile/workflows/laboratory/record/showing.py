@@ -12,9 +12,20 @@ from resile.records.quantity import QUANTITIES
 from resile.report.figures.style import DARK
 from resile.report.markup import symbols_as_html
 from resile.report.render import render_svg
+from resile.report.tolerance import reading_words, zone_words
 from resile.report.words import CONDITION_WORDS, OUTCOME_MARKS, SEVERITY_MARKS, symbol_of
 
-__all__ = ["DARK", "MARKS", "picture_address", "residue_of", "symbol_of", "symbols_as_html", "unit_of"]
+__all__ = [
+    "DARK",
+    "MARKS",
+    "picture_address",
+    "reading_words",
+    "residue_of",
+    "symbol_of",
+    "symbols_as_html",
+    "unit_of",
+    "zone_words",
+]
 
 _LABORATORY_MARKS = {
     "satisfactory": "\u2713",
