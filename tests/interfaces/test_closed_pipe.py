@@ -8,10 +8,11 @@ import sys
 from pathlib import Path
 
 import pytest
+from typer import Typer
 
 from laboratory_key import PASSWORD, make_identity
 from report.example_records import example_document
-from resile.interfaces.cli.commands import COMMANDS
+from resile.interfaces.cli.commands import PANELS
 from resile.report.page import pdf_page
 from resile.workflows.demonstration import write_demonstration
 from resile.workflows.laboratory.access.permissions import one_person
@@ -96,7 +97,10 @@ def day(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_every_command_is_asked() -> None:
     asked = {call.split()[0] for call in CALLS if not call.startswith("-")}
     assert asked - {"archive", "blend", "laboratories", "model", "watch"} == {
-        command.__name__.rstrip("_") for command in COMMANDS
+        member.__name__.rstrip("_")
+        for members in PANELS.values()
+        for member in members
+        if not isinstance(member, Typer)
     }
 
 

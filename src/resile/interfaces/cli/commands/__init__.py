@@ -56,45 +56,31 @@ def resile(
     """
 
 
-COMMANDS = (
-    read,
-    reduce,
-    batch,
-    grade,
-    compare,
-    ageing,
-    plan,
-    form,
-    report,
-    changes,
-    leaflet,
-    sign,
-    verify,
-    certificate,
-    predict,
-    demand,
-    match,
-    rules,
-    demo,
-    serve,
-    due,
-    receive,
-    keep,
-    recompute,
-    backup,
-    restore,
-    export,
-    import_,
-)
-"""In the order in which the help shows them."""
+PANELS = {
+    "To begin": (demo, rules),
+    "From record to grade": (read, reduce, ageing, grade, compare, predict, model),
+    "Orders, certificates, paper": (plan, form, report, leaflet, changes, sign, verify, certificate),
+    "Roads, ranges and blends": (demand, match, blend),
+    "Production, other laboratories, archives": (batch, watch, laboratories, archive),
+    "The laboratory's record": (
+        serve,
+        due,
+        receive,
+        keep,
+        sample,
+        recompute,
+        audit,
+        backup,
+        restore,
+        export,
+        import_,
+    ),
+}
+"""Commands and groups under the headings of the help, in its order; groups stand last in their panel."""
 
-for command in COMMANDS:
-    app.command(command.__name__.rstrip("_"))(command)
-
-app.add_typer(model)
-app.add_typer(blend)
-app.add_typer(watch)
-app.add_typer(laboratories)
-app.add_typer(sample)
-app.add_typer(audit)
-app.add_typer(archive)
+for panel, members in PANELS.items():
+    for member in members:
+        if isinstance(member, typer.Typer):
+            app.add_typer(member, rich_help_panel=panel)
+        else:
+            app.command(member.__name__.rstrip("_"), rich_help_panel=panel)(member)
