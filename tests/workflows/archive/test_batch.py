@@ -108,27 +108,53 @@ def tell(progress):
 
 if __name__ == "__main__":
     batch = Batch((sys.argv[1],), Path(sys.argv[2]), agree("m332-2014"), named=sys.argv[3])
-    run_batch(batch, jobs=2, tell=tell)
+    run_batch(batch, jobs=int(sys.argv[6]), tell=tell)
 """
 
 
-@pytest.mark.skipif(os.name != "posix", reason="there is no such signal elsewhere")
+def killed_in(folder: Path, archive: Path, stage: str, done: int, *, jobs: int = 2) -> None:
+    """Run a batch that kills itself when it has done so much of a stage."""
+    script = archive.with_name("killed.py")
+    script.write_text(KILLED)
+    # The output ends when the last process that holds it has ended: its workers end with it.
+    words = [sys.executable, script, folder, archive, PATTERN, stage, str(done), str(jobs)]
+    ended = subprocess.run(words, capture_output=True, timeout=60)
+    assert ended.returncode == -signal.SIGKILL, ended.stderr
+
+
+posix = pytest.mark.skipif(os.name != "posix", reason="there is no such signal elsewhere")
+
+
+@posix
 def test_a_batch_that_is_killed_goes_on_and_ends_with_the_same_bytes(
     folder: Path, whole: Path, tmp_path: Path
 ) -> None:
-    script, archive = tmp_path / "killed.py", tmp_path / "archive"
-    script.write_text(KILLED)
-    for stage, done in (("files", 5), ("samples", 0)):
-        # The output ends when the last process that holds it has ended: its workers end with it.
-        ended = subprocess.run(
-            [sys.executable, script, folder, archive, PATTERN, stage, str(done)],
-            capture_output=True,
-            timeout=60,
-        )
-        assert ended.returncode == -signal.SIGKILL, ended.stderr
-        assert not (archive / "files.parquet").exists()
-    summary = run(folder, archive)
+    archive, told = tmp_path / "archive", []
+    killed_in(folder, archive, "files", 5)
+    killed_in(folder, archive, "samples", 2, jobs=1)
+    assert not (archive / "files.parquet").exists()
+    batch = Batch((str(folder),), archive, agree("m332-2014"), named=PATTERN)
+    summary = run_batch(batch, tell=told.append)
     assert summary.skipped > 5
+    samples = [progress for progress in told if progress.stage == "samples"]
+    assert samples[0] == BatchProgress("samples", 2, samples[0].total, skipped=2), "two are judged already"
+    assert samples[0].total > 2
+    assert fingerprint(archive) == fingerprint(whole)
+
+
+@posix
+def test_what_is_killed_while_judging_by_other_rules_leaves_the_old_verdicts_with_their_rules(
+    folder: Path, whole: Path, tmp_path: Path
+) -> None:
+    archive = tmp_path / "archive"
+    run_batch(Batch((str(folder),), archive, agree("m332-2020"), named=PATTERN))
+    before = fingerprint(archive)
+    killed_in(folder, archive, "samples", 1, jobs=1)
+    left = fingerprint(archive)
+    assert {name: left[name] for name in before} == before
+    run_batch(Batch((str(folder),), archive, agree("m332-2020"), named=PATTERN))
+    assert fingerprint(archive) == before, "verdicts that were begun by other rules are of no use"
+    run(folder, archive)
     assert fingerprint(archive) == fingerprint(whole)
 
 

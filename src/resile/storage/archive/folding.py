@@ -15,10 +15,18 @@ from typing import Any
 
 from resile.storage.archive.counting import GROUP, counted_results
 from resile.storage.archive.engine import write_query
-from resile.storage.archive.pieces import FILE_PIECES, RESULT_PIECES, Pieces
+from resile.storage.archive.pieces import (
+    FILE_PIECES,
+    JUDGED,
+    JUDGED_PIECES,
+    RESULT_PIECES,
+    VERDICT_PIECES,
+    Pieces,
+)
 from resile.storage.archive.schema import (
     FILES,
     PATHS,
+    PIECES,
     REFUSED,
     RESULTS,
     STATEMENT,
@@ -30,10 +38,16 @@ from resile.storage.archive.schema import (
 
 NEXT = "next"
 _COMPLETE = "complete"
-_PARTS = (*(f"{table.name}.parquet" for table in (FILES, RESULTS, VERDICTS, PATHS)), REFUSED, SUMMARY)
+_PARTS = (
+    *(f"{table.name}.parquet" for table in (FILES, RESULTS, VERDICTS, PATHS)),
+    REFUSED,
+    SUMMARY,
+    STATEMENT,
+)
 
 _GROUP = GROUP.format(sha256="sha256")
 _GROUP_OF_VERDICT = GROUP.format(sha256="sha256[1]")
+_NUMBER = r"regexp_extract(filename, '([0-9]+)\.[a-z]+\.parquet$', 1)::INT AS piece"
 
 
 def next_folder(archive: Path) -> Path:
@@ -94,13 +108,12 @@ _STEPS = (
 
 def _name_sources(connection: Any, archive: Path, pieces: Pieces) -> None:
     """Give pieces and the archive's own tables one form; the archive itself is piece 0."""
-    number = r"regexp_extract(filename, '([0-9]+)\.[a-z]+\.parquet$', 1)::INT AS piece"
     whole = all(t.path(archive).is_file() for t in (FILES, RESULTS, PATHS))
     seen, reduced, given = [], [], []
     if pieces.numbers:
-        seen.append(f"SELECT path, sha256, size, told, {number} FROM {_files(pieces.files(PATHS))}")
-        reduced.append(f"SELECT * EXCLUDE (filename), {number} FROM {_files(pieces.files(FILE_PIECES))}")
-        given.append(f"SELECT * EXCLUDE (filename), {number} FROM {_files(pieces.files(RESULT_PIECES))}")
+        seen.append(f"SELECT path, sha256, size, told, {_NUMBER} FROM {_files(pieces.files(PATHS))}")
+        reduced.append(f"SELECT * EXCLUDE (filename), {_NUMBER} FROM {_files(pieces.files(FILE_PIECES))}")
+        given.append(f"SELECT * EXCLUDE (filename), {_NUMBER} FROM {_files(pieces.files(RESULT_PIECES))}")
     if whole or not pieces.numbers:
         paths, files, results = (_own(table, archive, whole) for table in (PATHS, FILES, RESULTS))
         seen.append(f"SELECT path, sha256, size, told, 0 AS piece FROM {paths}")
@@ -117,8 +130,8 @@ def _name_sources(connection: Any, archive: Path, pieces: Pieces) -> None:
     connection.execute(f"CREATE TEMP VIEW given AS {' UNION ALL BY NAME '.join(given)}")
 
 
-def groups_to_judge(connection: Any, archive: Path, into: Path, *, everything: bool) -> None:
-    """Name the groups whose results are others than before: the table ``touched``.
+def groups_to_judge(connection: Any, archive: Path, into: Path, judged: Pieces, *, everything: bool) -> None:
+    """Name the groups whose results are others than before: the table ``touched``, and those left to judge.
 
     Parameters
     ----------
@@ -126,45 +139,59 @@ def groups_to_judge(connection: Any, archive: Path, into: Path, *, everything: b
         As `engine.engine` gives it.
     archive, into : Path
         The archive as it is, and its next tables.
+    judged : Pieces
+        Verdicts that an unfinished batch has made by the same rules.
     everything : bool
         Judge all of them, because they were judged by other rules, or not at all.
     """
     new, old = _file(RESULTS.path(into)), _file(RESULTS.path(archive))
     everything = everything or not RESULTS.path(archive).is_file() or not VERDICTS.path(archive).is_file()
-    content = f"SELECT {_GROUP} AS bundle, count(*) AS n, sum(hash(r)) AS mark FROM {{}} r GROUP BY bundle"
-    before = f" EXCEPT {content.format(old)}" if not everything else ""
-    connection.execute(
-        f"CREATE OR REPLACE TEMP TABLE touched AS SELECT bundle FROM ({content.format(new)}{before})"
+    # A group is known by the number of its results and a sum of their hashes: the order does not matter.
+    content = (
+        f"SELECT {_GROUP} AS bundle, count(*) || ' ' || sum(hash(r)) AS mark FROM {{}} r GROUP BY bundle"
     )
+    before = f" EXCEPT {content.format(old)}" if not everything else ""
     kept = (
         "SELECT NULL AS bundle WHERE false"
         if everything
         else f"SELECT DISTINCT {_GROUP} AS bundle FROM {new}"
     )
-    connection.execute(
-        f"CREATE OR REPLACE TEMP TABLE untouched AS SELECT bundle FROM ({kept}) "
-        "WHERE bundle NOT IN (SELECT bundle FROM touched)"
+    done = (
+        f"SELECT bundle, mark, {_NUMBER} FROM {_files(judged.files(JUDGED_PIECES))}"
+        if judged.numbers
+        else "SELECT NULL AS bundle, NULL AS mark, 0 AS piece WHERE false"
     )
+    for name, query in (
+        ("touched", f"{content.format(new)}{before}"),
+        ("untouched", f"SELECT bundle FROM ({kept}) WHERE bundle NOT IN (SELECT bundle FROM touched)"),
+        (
+            "todo",
+            f"SELECT * FROM touched ANTI JOIN ({done}) USING (bundle, mark)",
+        ),
+    ):
+        connection.execute(f"CREATE OR REPLACE TEMP TABLE {name} AS {query}")
 
 
-def touched_groups(connection: Any) -> int:
-    """Tell how many groups are to be judged."""
-    return int(connection.execute("SELECT count(*) FROM touched").fetchall()[0][0])
+def groups_counted(connection: Any) -> tuple[int, int]:
+    """Tell how many groups are to be judged in all, and how many of them are left to judge."""
+    counts = connection.execute("SELECT (SELECT count(*) FROM touched), (SELECT count(*) FROM todo)")
+    every, left = counts.fetchall()[0]
+    return int(every), int(left)
 
 
-def touched_rows(connection: Any, into: Path) -> Iterator[tuple[Any, ...]]:
-    """Give the results that count of the groups to judge, group by group, its name behind each."""
+def rows_to_judge(connection: Any, into: Path) -> Iterator[tuple[Any, ...]]:
+    """Give the results that count of the groups to judge, group by group; behind each, its name and mark."""
     columns = ", ".join(f"r.{name}" for name in RESULTS.names)
     counted = counted_results(_file(RESULTS.path(into)))
     reader = connection.sql(
-        f"SELECT {columns}, r.bundle FROM (SELECT *, {_GROUP} AS bundle FROM ({counted})) r "
-        f"JOIN touched t ON t.bundle = r.bundle ORDER BY r.bundle, {_order(RESULTS, 'r.')}"
+        f"SELECT {columns}, r.bundle, t.mark FROM (SELECT *, {_GROUP} AS bundle FROM ({counted})) r "
+        f"JOIN todo t ON t.bundle = r.bundle ORDER BY r.bundle, {_order(RESULTS, 'r.')}"
     ).to_arrow_reader(4096)
     for batch in reader:
         yield from zip(*(column.to_pylist() for column in batch.columns), strict=True)
 
 
-def fold_verdicts(connection: Any, archive: Path, judged: Iterable[Path], into: Path) -> None:
+def fold_verdicts(connection: Any, archive: Path, judged: Pieces | None, into: Path) -> None:
     """Make the next table of verdicts: new ones, and the old ones of groups that stayed as they were.
 
     Parameters
@@ -173,15 +200,19 @@ def fold_verdicts(connection: Any, archive: Path, judged: Iterable[Path], into: 
         With the tables of `groups_to_judge`.
     archive, into : Path
         The archive as it is, and its next tables.
-    judged : iterable of Path
-        Parquet files with new verdicts.
+    judged : Pieces or None
+        New verdicts; those on results that have changed since are left out. None where nothing is judged.
     """
     names = ", ".join(f'"{name}"' for name in VERDICTS.names)
     sources = []
-    new = list(judged)
-    if new:
-        sources.append(f"SELECT {names} FROM {_files(new)}")
-    if VERDICTS.path(archive).is_file():
+    if judged is not None and judged.numbers:
+        valid = (
+            f"SELECT bundle, max(piece) AS piece FROM (SELECT bundle, mark, {_NUMBER} FROM "
+            f"{_files(judged.files(JUDGED_PIECES))}) SEMI JOIN touched USING (bundle, mark) GROUP BY bundle"
+        )
+        given = f"SELECT *, {_NUMBER} FROM {_files(judged.files(VERDICT_PIECES))}"
+        sources.append(f"SELECT {names} FROM ({given}) SEMI JOIN ({valid}) USING (bundle, piece)")
+    if judged is not None and VERDICTS.path(archive).is_file():
         sources.append(
             f"SELECT {names} FROM {_file(VERDICTS.path(archive))} "
             f"WHERE {_GROUP_OF_VERDICT} IN (SELECT bundle FROM untouched)"
@@ -210,14 +241,15 @@ def finish_commit(archive: Path, pieces: Pieces | None = None) -> None:
         if (folder / name).is_file():
             (folder / name).replace(archive / name)
     (pieces or Pieces(archive)).drop()
+    shutil.rmtree(archive / JUDGED, ignore_errors=True)
     shutil.rmtree(folder, ignore_errors=True)
 
 
 def clear(archive: Path) -> None:
     """Take everything of an archive away that a batch made."""
-    for name in (STATEMENT, *_PARTS):
+    for name in _PARTS:
         (archive / name).unlink(missing_ok=True)
-    for folder in (NEXT, "pieces"):
+    for folder in (NEXT, PIECES, JUDGED):
         shutil.rmtree(archive / folder, ignore_errors=True)
 
 

@@ -1,27 +1,47 @@
 """Pieces: what a running batch has done so far, kept as it comes, so that it can go on after any end.
 
-A piece is three small Parquet files with one number. Its ``paths`` file is written last: a piece without one
-was never finished and is dropped. Nothing else of an archive changes until all pieces are folded into it.
+A piece is a few small Parquet files with one number, of files that were reduced or of samples that were
+judged. They are written one after the other: a piece without the last one was never finished and is dropped.
+Nothing else of an archive changes until all pieces are folded into it.
 """
 
 from __future__ import annotations
 
 import hashlib
 import shutil
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
 from resile.storage.archive.parquet import Row, arrow, arrow_schema, read_rows
-from resile.storage.archive.schema import FILES, PATHS, PIECES, RESULTS, Column, Table, write_piece
+from resile.storage.archive.schema import (
+    FILES,
+    PATHS,
+    PIECES,
+    RESULTS,
+    VERDICTS,
+    Column,
+    Table,
+    write_piece,
+    write_whole,
+)
 
 _TOLD = Column("told", "text", "what register and folders said when it was reduced")
 FILE_PIECES = Table("files", (*FILES.columns, _TOLD), FILES.order)
 RESULT_PIECES = Table("results", (*RESULTS.columns, _TOLD), RESULTS.order)
 PIECE_TABLES = (RESULT_PIECES, FILE_PIECES, PATHS)
 """In the order they are written."""
+_BUNDLE = Column("bundle", "text", "results that are judged together")
+VERDICT_PIECES = Table("verdicts", (*VERDICTS.columns, _BUNDLE), VERDICTS.order)
+JUDGED_PIECES = Table(
+    "judged", (_BUNDLE, Column("mark", "text", "of the results that the verdicts rest on")), ("bundle",)
+)
+JUDGED_TABLES = (VERDICT_PIECES, JUDGED_PIECES)
+"""Pieces of the judging, in the order they are written."""
+JUDGED = "judged"
+_BY = "by.json"
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,9 +51,9 @@ class Piece:
     Attributes
     ----------
     tables : tuple of bytes
-        In the order of `PIECE_TABLES`.
+        In the order of `PIECE_TABLES`, or of `JUDGED_TABLES`.
     files : int
-        Files looked at.
+        Files looked at, or samples judged.
     refused : int
         How many of them gave nothing.
     """
@@ -73,15 +93,19 @@ class Pieces:
     ----------
     archive : Path
         Its folder; pieces that were never finished, or cannot be read, are dropped.
+    name : str
+        Folder in it.
+    tables : sequence of Table
+        Of one piece, in the order they are written.
     """
 
-    def __init__(self, archive: Path) -> None:
-        self.folder = archive / PIECES
+    def __init__(self, archive: Path, name: str = PIECES, tables: Sequence[Table] = PIECE_TABLES) -> None:
+        self.folder, self._tables = archive / name, tuple(tables)
         self.folder.mkdir(exist_ok=True)
         numbers = {int(file.name[:6]) for file in self.folder.glob("[0-9]*.parquet")}
         self.numbers = sorted(number for number in numbers if self._is_whole(number))
         for number in numbers - set(self.numbers):
-            for table in PIECE_TABLES:
+            for table in self._tables:
                 self.file(number, table).unlink(missing_ok=True)
 
     def file(self, number: int, table: Table) -> Path:
@@ -95,7 +119,7 @@ class Pieces:
     def keep(self, piece: Piece) -> None:
         """Keep one more piece."""
         number = self.numbers[-1] + 1 if self.numbers else 1
-        for table, data in zip(PIECE_TABLES, piece.tables, strict=True):
+        for table, data in zip(self._tables, piece.tables, strict=True):
             write_piece(self.file(number, table), data)
         self.numbers.append(number)
 
@@ -107,11 +131,33 @@ class Pieces:
     def _is_whole(self, number: int) -> bool:
         pa = arrow()
         try:
-            for table in PIECE_TABLES:
+            for table in self._tables:
                 pa.parquet.read_metadata(self.file(number, table))
         except (OSError, pa.ArrowException):
             return False
         return True
+
+
+def judged_pieces(archive: Path, by: str) -> Pieces:
+    """Give the verdicts that an unfinished batch has made by the same rules; others are dropped.
+
+    Parameters
+    ----------
+    archive : Path
+        Its folder.
+    by : str
+        What is judged by, and by which version.
+
+    Returns
+    -------
+    Pieces
+    """
+    told = archive / JUDGED / _BY
+    if not told.is_file() or told.read_text(encoding="utf-8") != by:
+        shutil.rmtree(archive / JUDGED, ignore_errors=True)
+    pieces = Pieces(archive, JUDGED, JUDGED_TABLES)
+    write_whole(told, by)
+    return pieces
 
 
 class DoneRecords:

@@ -9,6 +9,7 @@ keeps out has one, with the outcome ``not tested``.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from resile.judge.grades.selection import belongs_to_whole_grade
@@ -16,8 +17,8 @@ from resile.records.determination import Condition, Determination, Result
 from resile.records.finding import Finding, Severity
 from resile.records.reading import SourceFile
 from resile.records.verdict import GradeStatement, Outcome, Verdict
-from resile.storage.archive.pieces import pack_rows
-from resile.storage.archive.schema import RESULTS, TYPED, VERDICTS
+from resile.storage.archive.pieces import JUDGED_PIECES, VERDICT_PIECES, Piece, pack_rows
+from resile.storage.archive.schema import RESULTS, TYPED
 from resile.workflows.judging.agreement import Yardstick
 from resile.workflows.judging.grading import judge_determinations
 
@@ -25,23 +26,41 @@ Row = tuple[Any, ...]
 _AT = {name: place for place, name in enumerate(RESULTS.names)}
 
 
-def judge_groups(yardstick: Yardstick, groups: Sequence[Sequence[Row]]) -> bytes:
+@dataclass(frozen=True, slots=True)
+class GroupToJudge:
+    """Results that are judged together.
+
+    Attributes
+    ----------
+    bundle, mark : str
+        Their name, and a mark of what they are.
+    rows : tuple of tuple
+        Rows of the table ``results``.
+    """
+
+    bundle: str
+    mark: str
+    rows: tuple[Row, ...]
+
+
+def judge_groups(yardstick: Yardstick, groups: Sequence[GroupToJudge]) -> Piece:
     """Judge groups of results.
 
     Parameters
     ----------
     yardstick : Yardstick
         What was agreed.
-    groups : sequence of sequence of tuple
-        Rows of the table ``results``; those of one group belong to one sample of one lot.
+    groups : sequence of GroupToJudge
+        Each of one sample of one lot.
 
     Returns
     -------
-    bytes
-        Rows of the table ``verdicts``, as Parquet.
+    Piece
+        Verdicts, and what they were made of.
     """
-    rows = [row for group in groups for row in verdict_rows(yardstick, group)]
-    return pack_rows(VERDICTS, rows)
+    rows = [(*row, group.bundle) for group in groups for row in verdict_rows(yardstick, group.rows)]
+    made_of = [(group.bundle, group.mark) for group in groups]
+    return Piece((pack_rows(VERDICT_PIECES, rows), pack_rows(JUDGED_PIECES, made_of)), len(groups), 0)
 
 
 def verdict_rows(yardstick: Yardstick, group: Sequence[Row]) -> Iterator[Row]:
