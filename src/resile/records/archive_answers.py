@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Any
 
 
@@ -146,9 +147,15 @@ class AnswerTable:
         True where there are more rows.
     title : str
         The question in words.
+    unit : str
+        Unit of all its values; empty where there is none, or a column says it row by row.
+    words : mapping of str to str
+        Names in its cells and what a person calls them.
     """
 
     columns: tuple[str, ...]
     rows: tuple[tuple[Any, ...], ...]
     cut: bool = False
     title: str = ""
+    unit: str = ""
+    words: Mapping[str, str] = field(default_factory=dict)

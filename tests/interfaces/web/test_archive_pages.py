@@ -60,11 +60,17 @@ def test_every_question_has_an_address_and_its_answer_can_be_taken_along(filled:
     assert taken.text.splitlines()[1].startswith("2026-01,1,0.3")
     book = openpyxl.load_workbook(io.BytesIO(filled.get(f"/archive/trend/as.xlsx?{asked}").content))
     assert book.active.cell(2, 2).value == 1
+    assert [cell.value for cell in book.active[1]][:3] == ["Month", "Results", "Mean (1/kPa)"]
     parquet = pyarrow.parquet.read_table(io.BytesIO(filled.get(f"/archive/trend/as.parquet?{asked}").content))
     assert parquet.column("results").to_pylist() == [1, 1, 1]
     assert "26-2" in page(filled, "/archive/samples?words=26-2")
     assert "0.8" in page(filled, "/archive/spread?quantity=jnr_3.2")
-    assert "jnr_difference_maximum" in page(filled, "/archive/failures?class=64E")
+    failures = page(filled, "/archive/failures?class=64E")
+    assert "Difference in compliance from 0.1 to 3.2 kPa, at most (%)" in failures
+    assert "jnr_difference_maximum" not in failures
+    shown = page(filled, "/archive")
+    assert "Non-recoverable creep compliance at 3.2 kPa (1/kPa)" in shown
+    assert ">jnr_3.2<" not in shown
     assert "Nothing in the record fits." in page(filled, "/archive/findings?code=drifts")
 
 

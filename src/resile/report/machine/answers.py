@@ -5,12 +5,13 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable
-from dataclasses import asdict, fields
+from dataclasses import asdict, fields, replace
 from typing import Any
 
 from resile.errors import MissingDependencyError
 from resile.records.archive_answers import AnswerTable, Trend, TrendMonth
 from resile.records.rejudging import SampleChange
+from resile.report.archive_words import in_words, trend_title
 from resile.report.machine.record_tables import cell
 
 _MOST_ROWS_OF_A_SHEET = 1_048_575
@@ -18,7 +19,8 @@ _MOST_ROWS_OF_A_SHEET = 1_048_575
 
 def trend_answer(trend: Trend) -> AnswerTable:
     """Give the months of a trend as an answer."""
-    return _of(TrendMonth, trend.months, f"{trend.wanted.quantity} by month")
+    found = _of(TrendMonth, trend.months, trend_title(trend))
+    return replace(found, unit=trend.unit)
 
 
 def changes_answer(changes: Iterable[SampleChange]) -> AnswerTable:
@@ -79,7 +81,7 @@ def answer_parquet(found: AnswerTable) -> bytes:
 
 
 def answer_workbook(found: AnswerTable, *, date: str) -> bytes:
-    """Set an answer as an XLSX workbook of one sheet.
+    """Set an answer as an XLSX workbook of one sheet, its headings and names in words.
 
     Parameters
     ----------
@@ -96,6 +98,7 @@ def answer_workbook(found: AnswerTable, *, date: str) -> bytes:
     from resile.report.workbook.book import new_book
     from resile.report.workbook.cells import set_widths, write_cell, write_head
 
+    found = in_words(found)
     file = io.BytesIO()
     book, formats = new_book(file, found.title, date)
     sheet = book.add_worksheet("Answer")

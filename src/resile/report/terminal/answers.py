@@ -6,6 +6,7 @@ from typing import Any
 
 from resile.records.archive_answers import AnswerTable, ArchiveContents, Trend
 from resile.records.rejudging import Rejudging
+from resile.report.archive_words import property_title
 from resile.report.figures.archive.trend import trend_in_words
 from resile.report.paper.archive.answers import answer_table, trend_table
 from resile.report.paper.archive.rejudging import (
@@ -48,16 +49,15 @@ def render_contents(found: ArchiveContents) -> Any:
         ("Verdicts", f"{found.verdicts:,}"),
     )
     parts = [title_line(f"Archive {found.archive}"), *fact_lines(facts)]
-    for title, names in (
-        ("Products", found.products),
-        ("Quantities", found.quantities),
-        ("Classes", found.labels),
+    properties = tuple((property_title(name), name, count) for name, count in found.quantities)
+    for columns, rows, title in (
+        (("product", "results"), found.products, "Products"),
+        (("property", "name in a question", "results"), properties, "Properties"),
+        (("class", "samples"), found.labels, "Classes"),
     ):
-        if names:
-            listed = AnswerTable(
-                ("name", "samples" if title == "Classes" else "results"), names[:_FEW], title=title
-            )
-            parts += _table(answer_table(listed), nothing="")
+        if rows:
+            parts += _table(answer_table(AnswerTable(columns, rows[:_FEW], title=title)), nothing="")
+            parts += [small_line(f"{len(rows) - _FEW} more are not shown.")] if len(rows) > _FEW else []
     return sheet_of(parts)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from resile.records.batch import BatchSummary
-from resile.report.words import METHOD_TITLES
+from resile.report.archive_words import test_titles
 
 
 def render_batch(summary: BatchSummary, archive: str) -> Any:
@@ -32,7 +32,7 @@ def render_batch(summary: BatchSummary, archive: str) -> Any:
         for count, words in _counts(summary)
         if count or words in ("results", "files")
     ]
-    tests = [(numbers["files"], _test(test)) for test, numbers in summary.tests.items()]
+    tests = [(numbers["files"], test_titles(test)) for test, numbers in summary.tests.items()]
     findings = sorted(((n, code) for code, n in summary.findings.items()), key=lambda one: (-one[0], one[1]))
     for title, rows in (
         ("Files by test", tests),
@@ -57,11 +57,3 @@ def _counts(summary: BatchSummary) -> tuple[tuple[int, str], ...]:
         (summary.told_in_two_ways, "files that stand in several places which say different things of them"),
         (summary.verdicts, "verdicts"),
     )
-
-
-_OTHERS = {"typed_results": "Tables of results", "ageing": "Ageing records"}
-
-
-def _test(names: str) -> str:
-    titles = METHOD_TITLES | _OTHERS
-    return ", ".join(titles.get(name, name) for name in names.split(", "))

@@ -319,8 +319,8 @@ def samples_found(asking: Asking, words: str, *, most: int) -> AnswerTable:
     """
     return asking.table(
         "SELECT sample, lot, product, max(tested) AS tested, count(*) AS results, "
-        "count(DISTINCT (sha256, part)) AS runs, max(CASE worst WHEN 'invalid' THEN 3 WHEN 'caution' THEN 2 "
-        "WHEN 'note' THEN 1 ELSE 0 END) AS gravest FROM results "
+        "count(DISTINCT (sha256, part)) AS runs, ['', 'note', 'caution', 'invalid'][1 + max(CASE worst "
+        "WHEN 'invalid' THEN 3 WHEN 'caution' THEN 2 WHEN 'note' THEN 1 ELSE 0 END)] AS worst FROM results "
         "WHERE contains(lower(concat_ws(' ', sample, lot, product)), lower(?)) "
         "GROUP BY sample, lot, product ORDER BY tested DESC, sample, lot",
         [words],

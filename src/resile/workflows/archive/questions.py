@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from resile.errors import InputError
+from resile.errors import InputError, ResileError
 from resile.judge.results.uncertainty import LOG_NORMAL_QUANTITIES
 from resile.records.archive_answers import AnswerTable, ArchiveContents, ResultsWanted, Trend
 from resile.records.quantity import QUANTITIES
+from resile.report.archive_words import property_title, titled
+from resile.specifications.load import load_specification
 from resile.storage.archive import asking_questions as ask
 from resile.storage.archive.asking import asked
 
@@ -162,7 +164,7 @@ def distribution_of(archive: str | Path, wanted: ResultsWanted) -> AnswerTable:
     """
     known_quantity(wanted.quantity)
     with asked(Path(archive)) as asking:
-        return replace(ask.distribution(asking, wanted), title=QUANTITIES[wanted.quantity].title)
+        return replace(ask.distribution(asking, wanted), title=property_title(wanted.quantity))
 
 
 def extremes_of(archive: str | Path, wanted: ResultsWanted, *, most: int = 10) -> AnswerTable:
@@ -185,7 +187,8 @@ def extremes_of(archive: str | Path, wanted: ResultsWanted, *, most: int = 10) -
     known_quantity(wanted.quantity)
     with asked(Path(archive)) as asking:
         found = ask.extremes(asking, wanted, most=most)
-    return replace(found, title=f"Extremes: {QUANTITIES[wanted.quantity].title}")
+    title = f"Smallest and largest: {property_title(wanted.quantity)}"
+    return replace(found, title=title)
 
 
 def failures_of(archive: str | Path, wanted: ResultsWanted, *, label: str = "") -> AnswerTable:
@@ -206,7 +209,22 @@ def failures_of(archive: str | Path, wanted: ResultsWanted, *, label: str = "") 
         Most failures first.
     """
     with asked(Path(archive)) as asking:
-        return replace(ask.failures_by_line(asking, wanted, label=label), title="Failures by line")
+        found = ask.failures_by_line(asking, wanted, label=label)
+    return replace(found, title="Failures by line", words=_lines_in_words(found))
+
+
+def _lines_in_words(found: AnswerTable) -> dict[str, str]:
+    """Give the lines of specifications in words; those of a file that is not found here keep their names."""
+    words: dict[str, str] = {}
+    for name in sorted({row[found.columns.index("specification")] for row in found.rows}):
+        try:
+            requirements = load_specification(name).requirements
+        except ResileError:
+            continue
+        for one in requirements:
+            bound = "at most" if one.bound == "maximum" else "at least"
+            words[one.name] = f"{titled(one.title)}, {bound}" + (f" ({one.unit})" if one.unit else "")
+    return words
 
 
 def samples_named(archive: str | Path, words: str, *, most: int = MOST) -> AnswerTable:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from typing import Any
+from urllib.parse import quote
 
 from resile.records.archive_answers import AnswerTable
 from resile.records.quantity import QUANTITIES
+from resile.report.archive_words import in_words, property_title
 from resile.report.paper.archive.answers import cell_words
 from resile.workflows.archive.written import (
     answer_bytes,
@@ -22,36 +24,34 @@ __all__ = [
     "page_of_rejudging",
     "pdf_of_rejudging",
     "picture_of_trend",
+    "property_title",
     "quantities_offered",
     "rows_of",
     "table_of",
 ]
 
-_HEADS = {
-    "temperature_c": "°C",
-    "sd": "scatter",
-    "p05": "5 %",
-    "p25": "25 %",
-    "p75": "75 %",
-    "p95": "95 %",
-    "decision_rule": "rule",
-}
+_DAYS = ("tested", "month", "first", "last")
 
 
 def columns_of(found: AnswerTable) -> list[tuple[str, str]]:
-    """Give the headings of an answer with the kind of their cells."""
+    """Give the headings of an answer in words, with the kind of their cells."""
+    told = in_words(found)
     heads = []
-    for place, name in enumerate(found.columns):
-        values = [row[place] for row in found.rows if row[place] is not None]
+    for place, head in enumerate(told.columns):
+        values = [row[place] for row in told.rows if row[place] is not None]
         number = bool(values) and all(isinstance(value, int | float) for value in values)
-        kind = "number" if number else "date" if name in ("tested", "month", "first", "last") else "text"
-        heads.append((_HEADS.get(name, name.replace("_", " ")), kind))
+        heads.append((head, "number" if number else "date" if head.lower() in _DAYS else "text"))
     return heads
 
 
 def rows_of(found: AnswerTable) -> list[list[Cell]]:
     """Give the rows of an answer: numbers to three figures, sorted by what they are in full."""
-    return [[_cell(value) for value in row] for row in found.rows]
+    rows = [[_cell(value) for value in row] for row in in_words(found).rows]
+    if "finding" in found.columns:  # never behind a unit that is left out
+        place = found.columns.index("finding")
+        for row, given in zip(rows, found.rows, strict=True):
+            row[place] = {"text": given[place], "href": f"/archive/findings?code={quote(given[place])}"}
+    return rows
 
 
 def _cell(value: Any) -> Cell:
@@ -61,8 +61,10 @@ def _cell(value: Any) -> Cell:
 
 
 def quantities_offered(named: tuple[tuple[str, int], ...]) -> list[tuple[str, str]]:
-    """Give the properties that an archive holds, in words."""
-    return [(name, QUANTITIES[name].title) for name, _ in named if name in QUANTITIES]
+    """Give the properties that an archive holds, in words and in their order."""
+    return sorted(
+        ((name, property_title(name)) for name, _ in named if name in QUANTITIES), key=lambda one: one[1]
+    )
 
 
 def pdf_of_rejudging(found: Any, *, date: str) -> bytes:

@@ -5,19 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from resile.records.archive_answers import AnswerTable, Trend
+from resile.report.archive_words import in_words, trend_title
 from resile.report.numbers import fixed, three_figures
 from resile.report.paper.models.model import LEFT, RIGHT, Column, Table
-
-_WORDS = {
-    "temperature_c": "°C",
-    "sd": "scatter",
-    "p05": "5 %",
-    "p25": "25 %",
-    "p75": "75 %",
-    "p95": "95 %",
-    "nearest_margin": "nearest margin",
-    "decision_rule": "rule",
-}
 
 
 def answer_table(found: AnswerTable) -> Table:
@@ -33,15 +23,15 @@ def answer_table(found: AnswerTable) -> Table:
     Table
         Numbers to three figures, to the right.
     """
+    told = in_words(found)
     numeric = [
-        all(isinstance(row[place], int | float | None) for row in found.rows) and bool(found.rows)
-        for place in range(len(found.columns))
+        all(isinstance(row[place], int | float | None) for row in told.rows) and bool(told.rows)
+        for place in range(len(told.columns))
     ]
     columns = tuple(
-        Column(_WORDS.get(name, name.replace("_", " ")), RIGHT if right else LEFT)
-        for name, right in zip(found.columns, numeric, strict=True)
+        Column(name, RIGHT if right else LEFT) for name, right in zip(told.columns, numeric, strict=True)
     )
-    rows = tuple(tuple(cell_words(value) for value in row) for row in found.rows)
+    rows = tuple(tuple(cell_words(value) for value in row) for row in told.rows)
     note = "There are more; ask for less at once, or have all of them written to a file." if found.cut else ""
     return Table(found.title or "Answer", columns, rows, note=note)
 
@@ -73,13 +63,12 @@ def trend_table(trend: Trend) -> Table:
         One row a month.
     """
     unit = f" ({trend.unit})" if trend.unit else ""
-    mean = "geometric mean" if trend.scale == "log" else "mean"
-    columns = [
-        Column("Month"),
-        *(Column(name, RIGHT) for name in ("Results", f"{mean}{unit}", "Lowest", "Highest")),
-    ]
+    mean = "Geometric mean" if trend.scale == "log" else "Mean"
+    heads = ("Results", f"{mean}{unit}", f"Lowest{unit}", f"Highest{unit}")
+    columns = [Column("Month"), *(Column(name, RIGHT) for name in heads)]
     if trend.label:
-        columns += [Column(name, RIGHT) for name in ("Failing", "of", "%", "Nearest margin")]
+        heads = ("Compared", f"Fail {trend.label}", "Fail (%)", f"Nearest margin{unit}")
+        columns += [Column(name, RIGHT) for name in heads]
     rows = []
     for one in trend.months:
         cells = [
@@ -90,12 +79,17 @@ def trend_table(trend: Trend) -> Table:
         if trend.label:
             share = 100.0 * (one.failing or 0) / one.compared if one.compared else None
             cells += [
-                str(one.failing or 0),
                 str(one.compared or 0),
+                str(one.failing or 0),
                 "–" if share is None else fixed(share, 1),
             ]
             cells.append("–" if one.nearest_margin is None else cell_words(one.nearest_margin))
         rows.append(tuple(cells))
-    about = f" of {trend.wanted.product}" if trend.wanted.product else ""
-    note = f"{trend.undated} results without a day are left out." if trend.undated else ""
-    return Table(f"{trend.wanted.quantity}{about} by month", tuple(columns), tuple(rows), note=note)
+    note = _undated_words(trend.undated)
+    return Table(trend_title(trend), tuple(columns), tuple(rows), note=note)
+
+
+def _undated_words(count: int) -> str:
+    if not count:
+        return ""
+    return f"{count} results have no day and are left out." if count > 1 else "One result has no day."

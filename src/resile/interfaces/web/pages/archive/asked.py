@@ -28,6 +28,7 @@ from resile.workflows.archive.shown import (
     answer_bytes,
     columns_of,
     picture_of_trend,
+    property_title,
     quantities_offered,
     rows_of,
     table_of,
@@ -82,7 +83,7 @@ def contents(visit: Visit) -> Response:
     if not is_near(visit.record, visit.actor, folder_asked(visit)):
         return visit.show("archive/not_ready.html.j2")
     found = ask(visit, questions.archive_contents)
-    return visit.show("archive/contents.html.j2", found=found, words=visit.text("words"))
+    return visit.show("archive/contents.html.j2", found=found, title_of=property_title)
 
 
 def make_ready(visit: Visit) -> Response:
