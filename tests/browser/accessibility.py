@@ -6,11 +6,14 @@ from pathlib import Path
 import axe_core_python
 from playwright.sync_api import Page
 
+from browser.going import wait_for_pictures
+
 _AXE = (Path(axe_core_python.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
 
 
 def assert_accessible(tab: Page, *, rules: tuple[str, ...] = ()) -> None:
     """Fail where axe-core finds anything serious or critical on the page shown, by some rules or all."""
+    wait_for_pictures(tab)
     only = f"runOnly: {list(rules)}, " if rules else ""
     session = tab.context.new_cdp_session(tab)
     session.send("Runtime.evaluate", {"expression": _AXE, "allowUnsafeEvalBlockedByCSP": True})
@@ -28,6 +31,7 @@ def assert_accessible(tab: Page, *, rules: tuple[str, ...] = ()) -> None:
 
 def assert_fits(tab: Page) -> None:
     """Fail where the page scrolls sideways."""
+    wait_for_pictures(tab)
     wide = tab.evaluate(
         "() => { const root = document.documentElement; return root.scrollWidth <= root.clientWidth ? [] :"
         " [...document.querySelectorAll('body *')].filter(e => e.getBoundingClientRect().right >"

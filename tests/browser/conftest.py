@@ -16,13 +16,15 @@ from typing import Any
 
 import pytest
 import uvicorn
-from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
+from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from resile.interfaces.web.app import make_app
 from resile.interfaces.web.settings import WorkbenchSettings
 
-expect.set_options(timeout=30_000)
-"""A page is waited for so long [ms]: a busy computer is no fault of the page."""
+PATIENCE_MS = 60_000
+"""How long a page is waited for: a busy computer is no fault of the page."""
+
+expect.set_options(timeout=PATIENCE_MS)
 
 BROWSER = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
 REQUIRED = os.environ.get("RESILE_REQUIRE_BROWSER") == "1"
@@ -55,6 +57,7 @@ def chromium() -> Iterator[Browser]:
 
 
 Serve = Callable[..., str]
+Window = Callable[..., Page]
 
 
 @contextmanager
@@ -84,23 +87,27 @@ def serve(tmp_path: Path, bare_file: Path) -> Iterator[Serve]:
 
 
 @pytest.fixture
-def context(chromium: Browser, serve: Serve) -> Iterator[BrowserContext]:
-    """A browser window with cookies of its own.
+def window(chromium: Browser, serve: Serve) -> Iterator[Window]:
+    """Open windows, each with cookies of its own; settings of Playwright as arguments; gives a page in it.
 
-    It asks for the workbenches, so that they stop after it closes: a page that still draws its pictures when
-    a test ends is not refused them.
+    It asks for the workbenches, so that they stop after the windows close: a page that still draws its
+    pictures when a test ends is not refused them.
     """
-    context = chromium.new_context(reduced_motion="reduce")
-    context.set_default_timeout(60_000)
-    yield context
-    context.close()
+    with ExitStack() as opened:
+
+        def new(**settings: Any) -> Page:
+            context = opened.enter_context(chromium.new_context(**{"reduced_motion": "reduce", **settings}))
+            context.set_default_timeout(PATIENCE_MS)
+            return context.new_page()
+
+        yield new
 
 
 @pytest.fixture
-def tab(context: BrowserContext) -> Iterator[Page]:
+def tab(window: Window) -> Iterator[Page]:
     """A page; the test fails where the browser refuses or reports something."""
     complaints: list[str] = []
-    page = context.new_page()
+    page = window()
     page.on("pageerror", lambda error: complaints.append(str(error)))
     page.on(
         "console",
@@ -111,5 +118,4 @@ def tab(context: BrowserContext) -> Iterator[Page]:
         ),
     )
     yield page
-    page.close()
     assert complaints == []

@@ -1,10 +1,11 @@
 """The first account, signing out and in again, in a real browser."""
 
 import pytest
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 from browser.accessibility import assert_accessible, assert_fits
 from browser.conftest import Serve
+from browser.going import follow
 
 
 @pytest.mark.parametrize(("width", "look"), [(360, "light"), (1280, "dark")])
@@ -18,19 +19,19 @@ def test_a_first_account_is_made_and_signs_out_and_in(serve: Serve, tab: Page, w
     tab.get_by_label("Name of your account").fill("ada")
     tab.get_by_label("Password needed", exact=True).fill("four words in a row")
     tab.get_by_label("The same password again").fill("four words in a row")
-    tab.get_by_role("button", name="Make the account").click()
-    assert "first account is made" in tab.get_by_role("status").first.inner_text()
-    tab.get_by_role("link", name="Ada Berg").click()
+    follow(tab.get_by_role("button", name="Make the account"))
+    expect(tab.get_by_role("status").first).to_contain_text("first account is made")
+    follow(tab.get_by_role("link", name="Ada Berg"))
     assert_accessible(tab)
     assert_fits(tab)
-    tab.get_by_role("button", name="Sign out").click()
-    assert tab.get_by_role("heading", level=1).inner_text() == "Sign in"
+    follow(tab.get_by_role("button", name="Sign out"))
+    expect(tab.get_by_role("heading", level=1)).to_have_text("Sign in")
     assert_accessible(tab)
     tab.get_by_label("Name of your account").fill("ada")
     tab.get_by_label("Password").fill("not this one, no")
-    tab.get_by_role("button", name="Sign in").click()
-    assert "do not belong together" in tab.get_by_role("alert").inner_text()
-    assert tab.get_by_label("Name of your account").input_value() == "ada"
+    follow(tab.get_by_role("button", name="Sign in"))
+    expect(tab.get_by_role("alert")).to_contain_text("do not belong together")
+    expect(tab.get_by_label("Name of your account")).to_have_value("ada")
     tab.get_by_label("Password").fill("four words in a row")
-    tab.get_by_role("button", name="Sign in").click()
-    assert tab.get_by_role("link", name="Ada Berg").is_visible()
+    follow(tab.get_by_role("button", name="Sign in"))
+    expect(tab.get_by_role("link", name="Ada Berg")).to_be_visible()

@@ -7,6 +7,7 @@ from playwright.sync_api import Page, expect
 
 from browser.accessibility import assert_accessible, assert_fits
 from browser.conftest import Serve
+from browser.going import follow
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.laboratory.access.permissions import one_person
 from resile.workflows.laboratory.files.ingesting import RecordTold, keep_record
@@ -42,15 +43,16 @@ def test_a_trend_is_asked_and_the_record_judged_anew(tab: Page, served: str, wid
     tab.goto(f"{served}/archive")
     assert_fits(tab)
     assert_accessible(tab)
-    tab.get_by_role("navigation", name="Questions to the archive").get_by_role("link", name="Trend").click()
+    questions = tab.get_by_role("navigation", name="Questions to the archive")
+    follow(questions.get_by_role("link", name="Trend"))
     tab.get_by_label("Property").select_option("jnr_3.2")
-    tab.get_by_role("button", name="Ask").click()
+    follow(tab.get_by_role("button", name="Ask"))
     expect(tab.locator("figure.live svg")).to_have_count(1)
     expect(tab.locator("#answer tbody tr")).to_have_count(3)
     assert_fits(tab)
     assert_accessible(tab)
     tab.goto(f"{served}/archive-judged")
-    tab.get_by_role("button", name="Judge anew").click()
+    follow(tab.get_by_role("button", name="Judge anew"))
     expect(tab.get_by_text("m332-2020 waives it").first).to_be_visible()
     expect(tab.locator("figure.live svg")).to_have_count(1)
     assert_fits(tab)

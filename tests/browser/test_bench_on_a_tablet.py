@@ -7,6 +7,7 @@ from playwright.sync_api import Page, expect
 
 from browser.accessibility import assert_accessible, assert_fits
 from browser.conftest import Serve
+from browser.going import follow
 from laboratory_bench import can_in
 from resile.storage.laboratory_record import LaboratoryRecord
 
@@ -53,7 +54,7 @@ def test_what_was_typed_is_checked_and_is_back_after_a_reload(address: str, tab:
     tab.reload()
     expect(tab.locator("#bottle-1-empty_g")).to_have_value("166.214")
     expect(tab.locator("[data-brought]")).to_be_visible()
-    tab.click("text=Keep the record")
+    follow(tab.get_by_role("button", name="Keep the record"))
     expect(tab.locator("h1")).to_contain_text("is kept")
     tab.goto(f"{address}/bench/ageing?sample=26-101")
     expect(tab.locator("#bottle-1-empty_g")).to_have_value("")
@@ -63,10 +64,10 @@ def test_the_oven_is_two_taps_on_large_buttons(address: str, tab: Page) -> None:
     tab.set_viewport_size({"width": 768, "height": 1024})
     tab.goto(f"{address}/bench/cans/C-000001")
     tab.fill("#temperature_c", "150")
-    button = tab.locator("text=In the oven now")
+    button = tab.get_by_role("button", name="In the oven now")
     box = button.bounding_box()
     assert box and box["height"] >= 44, "a gloved finger needs 44 px (WCAG 2.2, 2.5.5)"
-    button.click()
+    follow(button)
     expect(tab.locator(".timer").first).to_contain_text("0 min")
-    tab.click("text=Take it out now")
+    follow(tab.get_by_role("button", name="Take it out now"))
     expect(tab.locator("main")).to_contain_text("1 heating left")

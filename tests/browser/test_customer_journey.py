@@ -4,9 +4,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Page, expect
 
 from browser.accessibility import assert_accessible, assert_fits
+from browser.conftest import Window
+from browser.going import accept, follow
 from resile.records.register import Customer, Run, Sample
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.laboratory.access.people import make_first_person
@@ -48,59 +50,49 @@ def laboratory(tmp_path: Path) -> dict[str, str]:
 
 
 def test_an_invited_customer_reads_the_own_statement_and_is_refused_what_is_of_another(
-    serve: Any, tab: Page, chromium: Browser, laboratory: dict[str, str]
+    serve: Any, tab: Page, window: Window, laboratory: dict[str, str]
 ) -> None:
     home = serve(record=laboratory["record"], signs_in=True)
-    link = invite(chromium, home)
+    link = invite(window(), home)
     tab.set_viewport_size({"width": 360, "height": 800})
     tab.goto(link)
     assert_accessible(tab)
-    tab.get_by_label("Password needed", exact=True).fill(PASSWORD)
-    tab.get_by_label("The same password again").fill(PASSWORD)
-    tab.locator("main button.primary").click()
-    if tab.get_by_role("heading", level=1).inner_text() == "Sign in":
-        tab.get_by_label("Name of your account").fill("olu")
-        tab.get_by_label("Password").fill(PASSWORD)
-        tab.get_by_role("button", name="Sign in").click()
+    accept(tab, link, "olu", PASSWORD)
     tab.goto(f"{home}/")
     assert_fits(tab)
-    assert tab.get_by_role("heading", name="Your statements").is_visible()
-    tab.get_by_role("link", name=laboratory["number"], exact=True).click()
-    assert tab.get_by_text("This statement stands.").is_visible()
+    expect(tab.get_by_role("heading", name="Your statements")).to_be_visible()
+    follow(tab.get_by_role("link", name=laboratory["number"], exact=True))
+    expect(tab.get_by_text("This statement stands.")).to_be_visible()
     assert_accessible(tab)
     assert_fits(tab)
-    tab.get_by_role("link", name="What it means, in plain words").click()
-    assert tab.url == f"{home}/explain?statement={laboratory['statement']}"
+    follow(tab.get_by_role("link", name="What it means, in plain words"))
+    expect(tab).to_have_url(f"{home}/explain?statement={laboratory['statement']}")
     assert_accessible(tab)
     assert_fits(tab)
     answer = tab.goto(f"{home}/samples/{laboratory['other']}")
     assert answer is not None
     assert answer.status == 403
-    assert "This sample is not one of yours" in tab.locator("main").inner_text()
-    assert "103" not in tab.locator("main").inner_text()
+    expect(tab.locator("main")).to_contain_text("This sample is not one of yours")
+    expect(tab.locator("main")).not_to_contain_text("103")
     answer = tab.goto(f"{home}/files/{laboratory['file']}")
     assert answer is not None
     assert answer.status == 404
-    assert "no such file for you" in tab.locator("main").inner_text()
+    expect(tab.locator("main")).to_contain_text("no such file for you")
     answer = tab.goto(f"{home}/customers")
     assert answer is not None
     assert answer.status == 403
 
 
-def invite(chromium: Browser, home: str) -> str:
+def invite(page: Page, home: str) -> str:
     """Let the administrator add the customer, and give the link that is shown once."""
-    context = chromium.new_context(reduced_motion="reduce")
-    page = context.new_page()
     page.goto(f"{home}/sign-in?to=/people")
     page.get_by_label("Name of your account").fill("ada")
     page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Sign in").click()
+    follow(page.get_by_role("button", name="Sign in"))
     page.goto(f"{home}/people")
     page.locator("main form #name").fill("Olu Lund")
     page.locator("main form #account").fill("olu")
     page.locator("main form input[name=roles][value=customer-reader]").check()
     page.locator("main form #customer").select_option("K-000001")
-    page.locator("main form:has(#account) button.primary").click()
-    link = page.get_by_label("Link, to be used once").input_value()
-    context.close()
-    return link
+    follow(page.locator("main form:has(#account) button.primary"))
+    return page.get_by_label("Link, to be used once").input_value()

@@ -7,6 +7,7 @@ from playwright.sync_api import Page, expect
 
 from bench_files import creep_record
 from browser.accessibility import assert_accessible
+from browser.going import follow
 
 Serve = Callable[..., str]
 DRAG = """([name, content]) => {
@@ -30,15 +31,15 @@ def choose(tab: Page, name: str, data: bytes) -> None:
 def test_a_file_dragged_onto_the_page_is_kept_attached_and_its_numbers_seen(tab: Page, serve: Serve) -> None:
     home = serve()
     tab.goto(f"{home}/drop")
-    drag(tab, "run-07.csv", creep_record())
-    tab.wait_for_url("**/drop/*", wait_until="commit")
-    expect(tab.get_by_role("heading", name="run-07.csv")).to_be_visible(timeout=20_000)
+    with tab.expect_navigation():
+        drag(tab, "run-07.csv", creep_record())
+    expect(tab.get_by_role("heading", name="run-07.csv")).to_be_visible()
     expect(tab.get_by_role("table", name="Numbers")).to_contain_text("1/kPa")
     tab.fill("#sample", "26-101")
     tab.fill("#specimen", "1")
     tab.select_option("#condition", "short_term_aged")
     tab.get_by_label("This is a new sample").check()
-    tab.get_by_role("button", name="Attach").click()
+    follow(tab.get_by_role("button", name="Attach"))
     expect(tab.get_by_role("status")).to_contain_text("Attached.")
     expect(tab.get_by_role("link", name="Sample 26-101")).to_be_visible()
     assert_accessible(tab)
@@ -72,8 +73,9 @@ def test_several_files_are_told_one_by_one_and_a_wrong_one_stops_nobody(tab: Pag
 def test_a_column_is_clicked_named_previewed_and_kept_by_keyboard_and_mouse(tab: Page, serve: Serve) -> None:
     home = serve()
     tab.goto(f"{home}/drop")
-    choose(tab, "strange.csv", creep_record(3, headings=("q1", "q2", "q3", "q4")))
-    tab.get_by_role("link", name="Fix the reading").click()
+    with tab.expect_navigation():
+        choose(tab, "strange.csv", creep_record(3, headings=("q1", "q2", "q3", "q4")))
+    follow(tab.get_by_role("link", name="Fix the reading"))
     tab.locator('td[data-column="3"]').first.click()
     expect(tab.locator("#quantity-3")).to_be_focused()
     for column, (quantity, unit) in enumerate(
@@ -82,13 +84,14 @@ def test_a_column_is_clicked_named_previewed_and_kept_by_keyboard_and_mouse(tab:
         tab.select_option(f"#quantity-{column}", quantity)
         tab.select_option(f"#unit-{column}", unit)
     assert_accessible(tab)
-    tab.get_by_role("button", name="Preview").press("Enter")
+    follow(tab.get_by_role("button", name="Preview"), key="Enter")
     expect(tab.locator("main")).to_contain_text("Read this way: creep recovery")
     tab.fill("#name", "Rheometer 2")
-    tab.get_by_role("button", name="Read and keep").click()
+    follow(tab.get_by_role("button", name="Read and keep"))
     expect(tab.get_by_role("table", name="Numbers")).to_be_visible()
     tab.goto(f"{home}/drop")
-    choose(tab, "next.csv", creep_record(4, headings=("q1", "q2", "q3", "q4")))
+    with tab.expect_navigation():
+        choose(tab, "next.csv", creep_record(4, headings=("q1", "q2", "q3", "q4")))
     expect(tab.get_by_role("table", name="Numbers")).to_be_visible()
 
 

@@ -7,13 +7,14 @@ from typing import Any
 
 import pypdf
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
 from browser.accessibility import assert_accessible, assert_fits
-from browser.conftest import Serve
+from browser.conftest import Serve, Window
+from browser.going import follow
 from resile.workflows.demonstration import write_demonstration
 from resile.workflows.explaining.page import make_leaflet
-from resile.workflows.explaining.trying import try_binder
+from resile.workflows.explaining.trying import Trial, try_binder
 from resile.workflows.orders.ordering import report_order
 
 
@@ -22,8 +23,8 @@ def address(serve: Serve) -> str:
     return serve() + "/explain"
 
 
-def told(tab: Page) -> list[str]:
-    return tab.locator("[data-sentence]").all_inner_texts()
+def assert_told(tab: Page, trial: Trial) -> None:
+    expect(tab.locator("[data-sentence]")).to_have_text(list(trial.sentences))
 
 
 def test_dragging_changes_picture_words_numbers_and_address(address: str, tab: Page) -> None:
@@ -40,8 +41,8 @@ def test_dragging_changes_picture_words_numbers_and_address(address: str, tab: P
     reached = float(slider.input_value())
     assert reached > 70
     trial = try_binder(temperature=reached)
-    assert told(tab) == list(trial.sentences)
-    assert tab.locator('[data-drawing] [data-line="curve"]').get_attribute("d") != before
+    assert_told(tab, trial)
+    expect(tab.locator('[data-drawing] [data-line="curve"]')).not_to_have_attribute("d", before or "")
     expect(tab.locator('[data-number="jnr"]')).to_have_text(f"{trial.push.jnr:#.3g}")
     expect(tab.locator("[data-announce]")).to_have_text(" ".join(trial.sentences))
     tab.wait_for_url(re.compile(f"temperature={reached:g}"))
@@ -52,26 +53,24 @@ def test_the_keyboard_alone_pushes_heats_and_changes_the_binder(address: str, ta
     tab.locator(".x-live").wait_for()
     tab.get_by_label("Push:").focus()
     tab.keyboard.press("End")
-    assert told(tab) == list(try_binder(stress=12.8).sentences)
+    assert_told(tab, try_binder(stress=12.8))
     tab.get_by_role("radio", name="with polymer").focus()
     tab.keyboard.press("ArrowUp")
-    assert told(tab) == list(try_binder(stress=12.8, binder="blended").sentences)
+    assert_told(tab, try_binder(stress=12.8, binder="blended"))
     tab.get_by_role("button", name="Six degrees hotter").focus()
     tab.keyboard.press("Enter")
-    assert told(tab) == list(try_binder(stress=12.8, binder="blended", temperature=70).sentences)
+    assert_told(tab, try_binder(stress=12.8, binder="blended", temperature=70))
 
 
 def test_without_script_the_form_gives_the_same_picture_and_words(
-    chromium: Browser, address: str, tab: Page
+    window: Window, address: str, tab: Page
 ) -> None:
-    context = chromium.new_context(java_script_enabled=False)
-    plain = context.new_page()
+    plain = window(java_script_enabled=False)
     plain.goto(f"{address}?stress=3.2&temperature=70&binder=plain")
-    assert told(plain) == list(try_binder(stress=3.2, temperature=70, binder="plain").sentences)
-    plain.get_by_role("button", name="Six degrees hotter").click()
-    assert told(plain) == list(try_binder(stress=3.2, temperature=76, binder="plain").sentences)
+    assert_told(plain, try_binder(stress=3.2, temperature=70, binder="plain"))
+    follow(plain.get_by_role("button", name="Six degrees hotter"))
+    assert_told(plain, try_binder(stress=3.2, temperature=76, binder="plain"))
     drawn = plain.locator('[data-drawing] [data-line="leftover"]').get_attribute("d")
-    context.close()
     tab.goto(f"{address}?stress=3.2&temperature=75&binder=plain")
     tab.locator(".x-live").wait_for()
     tab.get_by_label("Heat of the road").press("ArrowRight")
@@ -93,15 +92,14 @@ def test_the_page_fits_and_is_accessible(address: str, tab: Page, width: int, lo
     assert_accessible(tab)
 
 
-def test_the_result_of_a_report_is_one_sheet_of_paper(chromium: Browser, tmp_path: Path) -> None:
+def test_the_result_of_a_report_is_one_sheet_of_paper(window: Window, tmp_path: Path) -> None:
     write_demonstration(tmp_path)
     order = tmp_path / "103-spring-tank-2" / "order.toml"
     report_order(order, date="2026-05-13").write(order.parent)
     [page] = make_leaflet(order.parent / "103.json").write([tmp_path / "leaflet.html"])
-    tab = chromium.new_page()
+    tab = window()
     tab.goto(page.as_uri())
     sheet = io.BytesIO(tab.pdf(format="A4"))
-    tab.close()
     first, second = (one.extract_text() for one in pypdf.PdfReader(sheet).pages[:2])
     assert "The two numbers:" in first
     assert "One push, taken apart" not in first

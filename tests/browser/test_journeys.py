@@ -1,15 +1,14 @@
 """Whole ways of a person, in a real browser: from an empty record to a certificate, and down to the bytes."""
 
 import hashlib
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-import pytest
-from playwright.sync_api import Browser, Locator, Page, expect
+from playwright.sync_api import Locator, Page, expect
 
 from browser.accessibility import assert_accessible, assert_fits
-from browser.conftest import Serve
+from browser.conftest import Serve, Window
+from browser.going import accept, follow, wait_for_pictures
 from resile.records.register import LaboratorySettings
 from resile.storage.laboratory_record import LaboratoryRecord
 from stored_samples import demonstration_day
@@ -33,7 +32,7 @@ class Person:
 
     def act(self, what: Locator) -> None:
         self.steps += 1
-        what.click()
+        follow(what)
 
     def type(self, field: str, text: str) -> None:
         self.steps += 1
@@ -41,7 +40,15 @@ class Person:
         self.page.fill(f"#{field}", text)
 
     def choose_files(self, paths: list[Path]) -> None:
+        """Choose what to keep; a single file is opened as soon as it is read."""
         self.steps += 2
+        if len(paths) > 1:
+            self.hand_over(paths)
+            return
+        with self.page.expect_navigation():
+            self.hand_over(paths)
+
+    def hand_over(self, paths: list[Path]) -> None:
         self.page.set_input_files("#files", paths)
 
     @property
@@ -64,29 +71,19 @@ class ByKeyboard(Person):
     def act(self, what: Locator) -> None:
         self.steps += 1
         self.reach(what)
-        self.page.keyboard.press("Enter")
+        with self.page.expect_navigation():
+            self.page.keyboard.press("Enter")
 
     def type(self, field: str, text: str) -> None:
         self.steps += 1
         self.reach(self.page.locator(f"#{field}"))
         self.page.keyboard.type(text)
 
-    def choose_files(self, paths: list[Path]) -> None:
-        self.steps += 2
+    def hand_over(self, paths: list[Path]) -> None:
         self.reach(self.page.locator("#files"))
         with self.page.expect_file_chooser() as opened:
             self.page.keyboard.press("Space")
         opened.value.set_files(paths)
-
-
-@pytest.fixture
-def plain_tab(chromium: Browser) -> Iterator[Page]:
-    """A page of a browser that runs no script."""
-    context = chromium.new_context(java_script_enabled=False)
-    context.set_default_timeout(60_000)
-    page = context.new_page()
-    yield page
-    context.close()
 
 
 def day(folder: str = "101-plain", names: tuple[str, ...] = FILES) -> list[Path]:
@@ -133,14 +130,15 @@ def test_a_newcomer_gets_from_an_empty_record_to_a_certificate_within_five_minut
     to_certificate(person, serve())
     assert person.seconds < 120.0, f"{person.steps} steps, {person.signs} signs"
     assert saved(tab, tab.get_by_role("link", name="101-1.pdf")).startswith(b"%PDF")
-    tab.get_by_role("link", name="101", exact=True).click()
-    tab.get_by_role("link", name="Grade sheet").click()
+    follow(tab.get_by_role("link", name="101", exact=True))
+    follow(tab.get_by_role("link", name="Grade sheet"))
     table = tab.get_by_role("table", name="Every single value, down to its file")
     assert_accessible(tab)
-    table.get_by_role("link", name="2.60 1/kPa").click()
+    follow(table.get_by_role("link", name="2.60 1/kPa"))
     expect(tab.get_by_role("heading", level=1)).to_have_text("Creep recovery")
-    expect(tab.locator("figure.chart.live svg")).to_have_count(tab.locator("figure.chart").count())
-    tab.get_by_role("link", name="Rows of the file behind this cycle").click()
+    wait_for_pictures(tab)
+    expect(tab.locator("figure.chart.live svg").first).to_be_visible()
+    follow(tab.get_by_role("link", name="Rows of the file behind this cycle"))
     expect(tab.get_by_role("heading", level=1)).to_have_text("Rows of the file")
     tab.go_back()
     came = saved(tab, tab.get_by_role("link", name="specimen-1.csv").first)
@@ -159,7 +157,7 @@ def test_a_value_of_a_typed_table_leads_to_its_line_and_its_file(serve: Serve, t
     expect(tab.get_by_role("table", name="Numbers")).to_contain_text("line 4, original binder")
     assert saved(tab, tab.get_by_role("link", name="The file as it came")) == day()[2].read_bytes()
     person.press("link", "Sample 101")
-    tab.get_by_role("link", name="results typed in").click()
+    follow(tab.get_by_role("link", name="results typed in"))
     expect(tab.get_by_role("heading", level=1)).to_have_text("other-results.csv")
 
 
@@ -167,7 +165,8 @@ def test_the_whole_way_can_be_gone_with_the_keyboard_alone(serve: Serve, tab: Pa
     to_certificate(ByKeyboard(tab), serve())
 
 
-def test_the_whole_way_can_be_gone_without_script(serve: Serve, plain_tab: Page) -> None:
+def test_the_whole_way_can_be_gone_without_script(serve: Serve, window: Window) -> None:
+    plain_tab = window(java_script_enabled=False)
     person = Person(plain_tab)
     plain_tab.goto(serve())
     person.press("link", "Receive a sample")
@@ -175,14 +174,14 @@ def test_the_whole_way_can_be_gone_without_script(serve: Serve, plain_tab: Page)
     person.press("link", "Drop its record files")
     person.choose_files(day())
     person.press("button", "Keep")
-    plain_tab.wait_for_url("**/samples/S-000001", timeout=40_000)
+    plain_tab.wait_for_url("**/samples/S-000001")
     grade_and_write(person)
     person.press("button", "Release and issue")
     expect(plain_tab.get_by_text("This statement stands.")).to_be_visible()
 
 
 def test_with_accounts_one_person_writes_and_another_releases(
-    serve: Serve, tab: Page, chromium: Browser, tmp_path: Path
+    serve: Serve, tab: Page, window: Window, tmp_path: Path
 ) -> None:
     where = str(tmp_path / "laboratory.db")
     home = serve(record=where, signs_in=True)
@@ -191,37 +190,37 @@ def test_with_accounts_one_person_writes_and_another_releases(
     tab.get_by_label("Name of your account").fill("ada")
     tab.get_by_label("Password needed", exact=True).fill(PASSWORD)
     tab.get_by_label("The same password again").fill(PASSWORD)
-    tab.get_by_role("button", name="Make the account").click()
+    follow(tab.get_by_role("button", name="Make the account"))
     links = {name: _invited(tab, home, name, roles) for name, roles in _PEOPLE.items()}
     _four_eyes(where)
-    with SignedIn(chromium, home, "tove", links["tove"]) as page:
-        person = Person(page)
-        page.goto(f"{home}/samples/new")
-        receive(person)
-        person.press("link", "Drop its record files")
-        person.choose_files(day())
-        person.press("link", "Look at the sample")
-        person.press("link", "Grade it")
-        expect(page.get_by_text("graded by a person whose role allows it")).to_be_visible()
-    with SignedIn(chromium, home, "sven", links["sven"]) as page:
-        person = Person(page)
-        page.goto(f"{home}/samples/S-000001")
-        grade_and_write(person)
-        expect(page.get_by_text("In this laboratory another person releases it.")).to_be_visible()
-        expect(page.get_by_role("button", name="Release and issue")).to_have_count(0)
-    with SignedIn(chromium, home, "nora", links["nora"]) as page:
-        page.goto(f"{home}/statements/Z-000001")
-        expect(page.get_by_text("It waits for a person who may release it")).to_be_visible()
-    with SignedIn(chromium, home, "rolf", links["rolf"]) as page:
-        person = Person(page)
-        page.goto(home)
-        person.press("link", "101-1")
-        person.press("button", "Release and issue")
-        expect(page.get_by_text("This statement stands.")).to_be_visible()
-        expect(page.locator("main")).to_contain_text("Sven")
-        page.get_by_role("link", name="Where the numbers come from").click()
-        page.get_by_role("link", name="288 °C").first.click()
-        expect(page.get_by_role("table", name="Numbers")).to_contain_text("line 4")
+    accept(page := window(), links["tove"], "tove", PASSWORD)
+    person = Person(page)
+    page.goto(f"{home}/samples/new")
+    receive(person)
+    person.press("link", "Drop its record files")
+    person.choose_files(day())
+    person.press("link", "Look at the sample")
+    person.press("link", "Grade it")
+    expect(page.get_by_text("graded by a person whose role allows it")).to_be_visible()
+    accept(page := window(), links["sven"], "sven", PASSWORD)
+    person = Person(page)
+    page.goto(f"{home}/samples/S-000001")
+    grade_and_write(person)
+    expect(page.get_by_text("In this laboratory another person releases it.")).to_be_visible()
+    expect(page.get_by_role("button", name="Release and issue")).to_have_count(0)
+    accept(page := window(), links["nora"], "nora", PASSWORD)
+    page.goto(f"{home}/statements/Z-000001")
+    expect(page.get_by_text("It waits for a person who may release it")).to_be_visible()
+    accept(page := window(), links["rolf"], "rolf", PASSWORD)
+    person = Person(page)
+    page.goto(home)
+    person.press("link", "101-1")
+    person.press("button", "Release and issue")
+    expect(page.get_by_text("This statement stands.")).to_be_visible()
+    expect(page.locator("main")).to_contain_text("Sven")
+    follow(page.get_by_role("link", name="Where the numbers come from"))
+    follow(page.get_by_role("link", name="288 °C").first)
+    expect(page.get_by_role("table", name="Numbers")).to_contain_text("line 4")
 
 
 def test_a_corrected_sample_and_run_show_what_changed_and_why(serve: Serve, tab: Page) -> None:
@@ -231,17 +230,17 @@ def test_a_corrected_sample_and_run_show_what_changed_and_why(serve: Serve, tab:
     receive(person)
     person.press("link", "Drop its record files")
     person.choose_files(day(names=("specimen-1.csv",)))
-    tab.get_by_role("link", name="Correct sample, residue or specimen").click()
+    follow(tab.get_by_role("link", name="Correct sample, residue or specimen"))
     assert_accessible(tab)
     expect(tab.locator("#condition")).to_have_value("short_term_aged")
     tab.fill("#specimen", "1")
     tab.fill("#reason", "the specimen was not named")
-    tab.get_by_role("button", name="Correct").click()
+    follow(tab.get_by_role("button", name="Correct"))
     expect(tab.locator("main")).to_contain_text("revision 2: the specimen was not named")
     tab.goto(f"{home}/samples/S-000001/correct")
     tab.fill("#lot", "load 23")
     tab.fill("#reason", "the label was misread")
-    tab.get_by_role("button", name="Correct").click()
+    follow(tab.get_by_role("button", name="Correct"))
     history = tab.get_by_role("region", name="What was corrected")
     expect(history).to_contain_text("the label was misread")
     expect(history).to_contain_text("load 23")
@@ -280,7 +279,7 @@ def _invited(tab: Page, home: str, name: str, roles: tuple[str, ...]) -> str:
     tab.fill("#account", name)
     for role in roles:
         tab.check(f"#roles-{role}")
-    tab.get_by_role("button", name="Add and invite").click()
+    follow(tab.get_by_role("button", name="Add and invite"))
     return tab.get_by_label("Link, to be used once").input_value()
 
 
@@ -289,26 +288,3 @@ def _four_eyes(where: str) -> None:
     with record.writing(by="P-TEST", at="2026-05-12T10:00:00.000Z") as book:
         book.keep(LaboratorySettings(name="Road Laboratory of Ambelund (invented)", four_eyes=True))
     record.close()
-
-
-class SignedIn:
-    """A browser of its own, in which a person has chosen a password and signed in."""
-
-    def __init__(self, chromium: Browser, home: str, account: str, link: str) -> None:
-        self.context = chromium.new_context()
-        self.context.set_default_timeout(60_000)
-        self.page = self.context.new_page()
-        self.page.goto(link)
-        self.page.get_by_label("Password needed", exact=True).fill(PASSWORD)
-        self.page.get_by_label("The same password again").fill(PASSWORD)
-        self.page.get_by_role("button", name="Keep the password").click()
-        if self.page.get_by_role("button", name="Sign in").count():
-            self.page.get_by_label("Name of your account").fill(account)
-            self.page.get_by_label("Password").fill(PASSWORD)
-            self.page.get_by_role("button", name="Sign in").click()
-
-    def __enter__(self) -> Page:
-        return self.page
-
-    def __exit__(self, *_: object) -> None:
-        self.context.close()

@@ -3,9 +3,10 @@
 from pathlib import Path
 from typing import Any
 
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 from browser.accessibility import assert_accessible, assert_fits
+from browser.going import follow
 from resile.records.determination import Condition
 from resile.records.register import Instrument, Result, ResultLine, Run, Sample
 from resile.storage.laboratory_record import LaboratoryRecord
@@ -45,22 +46,23 @@ def test_checks_and_duplicates_become_an_own_precision(serve: Any, tab: Page, tm
     tab.get_by_label("Reference needed").fill("0.84")
     tab.get_by_label("Its expanded uncertainty").fill("0.03")
     tab.get_by_label("Standard deviation of such checks here").fill("0.034")
-    tab.get_by_role("button", name="Register").click()
-    assert tab.get_by_text("0.7865 to 0.8935 1/kPa").first.is_visible()  # 1.44 sqrt(0.034² + 0.015²) = 0.0535
+    follow(tab.get_by_role("button", name="Register"))
+    # 1.44 sqrt(0.034² + 0.015²) = 0.0535
+    expect(tab.get_by_text("0.7865 to 0.8935 1/kPa").first).to_be_visible()
     assert_accessible(tab)
     for measured, said in (("0.85", "the instrument is verified"), ("0.95", "outside the zone")):
         tab.goto(f"{home}/laboratory/checks")
         tab.get_by_role("textbox", name="Measured needed").fill(measured)
-        tab.get_by_role("button", name="Keep the check").click()
-        assert tab.get_by_text(said).first.is_visible()
+        follow(tab.get_by_role("button", name="Keep the check"))
+        expect(tab.get_by_text(said).first).to_be_visible()
     tab.goto(f"{home}/laboratory/precision")
     assert_accessible(tab)
-    tab.get_by_role("button", name="Work it out").click()
-    assert tab.get_by_role("heading", name="What to know before it is kept").is_visible()
+    follow(tab.get_by_role("button", name="Work it out"))
+    expect(tab.get_by_role("heading", name="What to know before it is kept")).to_be_visible()
     assert_accessible(tab)
     tab.get_by_label("Why it may stand").fill("to begin with")
-    tab.get_by_role("button", name="Keep as own precision").click()
-    assert tab.get_by_text("to begin with").is_visible()
+    follow(tab.get_by_role("button", name="Keep as own precision"))
+    expect(tab.get_by_text("to begin with")).to_be_visible()
     tab.set_viewport_size({"width": 360, "height": 900})
     for address in ("", "/rounds", "/checks", "/precision"):
         tab.goto(f"{home}/laboratory{address}")

@@ -1,49 +1,26 @@
 """The report page in a real browser: it fits every width and asks for nothing from outside."""
 
-import json
-import os
 import re
-import shutil
-import subprocess
 from pathlib import Path
 
 import pytest
 
+from browser.conftest import Window
 from resile.workflows.demonstration import DATE_OF_ISSUE, write_demonstration
 from resile.workflows.orders.ordering import report_order
 from resile.workflows.orders.pages import write_run_pages
 from resile.workflows.reducing.reduction import reduce_record
 
-BROWSER = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
-REQUIRED = os.environ.get("RESILE_REQUIRE_BROWSER") == "1"
-FLAGS = [
-    "--headless",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--allow-file-access-from-files",
-    "--virtual-time-budget=4000",
-]
-
-HARNESS = """<!doctype html><meta charset="utf-8"><title>harness</title>
-<iframe id="page" src="{page}" style="border:0;width:{width}px;height:900px"></iframe><pre id="told"></pre>
-<script>
-document.getElementById("page").addEventListener("load", function () {{
-  const inside = this.contentDocument, root = inside.documentElement;
-  const wide = [...inside.querySelectorAll("body *")]
+LOOKED_AT = """() => {
+  const root = document.documentElement;
+  const wide = [...document.querySelectorAll("body *")]
     .filter(e => e.getBoundingClientRect().right > root.clientWidth + 1 && !e.closest("svg, table"))
     .map(e => e.tagName + "." + e.className);
-  document.getElementById("told").textContent = "TOLD" + JSON.stringify(
-    {{scroll: root.scrollWidth, client: root.clientWidth, wide: wide.slice(0, 5),
-      heading: inside.querySelectorAll("h1").length,
-      unnamed: [...inside.querySelectorAll("svg")]
-        .filter(s => !s.getAttribute("aria-label") && !s.closest("[aria-hidden]")).length}}) + "END";
-}});
-</script>"""
+  const unnamed = [...document.querySelectorAll("svg")]
+    .filter(s => !s.getAttribute("aria-label") && !s.closest("[aria-hidden]"));
+  return {scroll: root.scrollWidth, client: root.clientWidth, wide: wide.slice(0, 5),
+    heading: document.querySelectorAll("h1").length, unnamed: unnamed.length};
+}"""
 
 
 MACHINE_RECORDS = {
@@ -74,10 +51,6 @@ def page_of_four_tests(page: Path, tmp_path_factory: pytest.TempPathFactory) -> 
 
 @pytest.fixture(scope="session")
 def page(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    if BROWSER is None:
-        if REQUIRED:
-            pytest.fail("a browser is required here, and none is installed")
-        pytest.skip("no chromium is installed")
     folder = tmp_path_factory.mktemp("day")
     orders = [path for path in write_demonstration(folder) if path.name == "order.toml"]
     order = next(path for path in orders if path.parent.name.startswith("102"))
@@ -88,26 +61,16 @@ def page(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.mark.parametrize("width", [360, 768, 1280])
 @pytest.mark.parametrize("kind", ["page", "page_of_four_tests"])
 def test_the_page_fits_the_width_without_scrolling_sideways(
-    kind: str, width: int, tmp_path: Path, request: pytest.FixtureRequest
+    kind: str, width: int, window: Window, request: pytest.FixtureRequest
 ) -> None:
     page: Path = request.getfixturevalue(kind)
-    harness = tmp_path / "harness.html"
-    harness.write_text(HARNESS.format(page=page.as_uri(), width=width), encoding="utf-8")
-    assert BROWSER is not None
-    done = subprocess.run(
-        [BROWSER, *FLAGS, f"--user-data-dir={tmp_path / 'profile'}", "--dump-dom", harness.as_uri()],
-        capture_output=True,
-        text=True,
-        encoding="utf-8",
-        timeout=120,
-        check=True,
-    )
-    found = re.search("TOLD(.*?)END</pre>", done.stdout)
-    assert found, done.stdout[-500:]
-    told = json.loads(found.group(1).replace("&quot;", '"'))
-    assert told["scroll"] <= told["client"], told["wide"]
-    assert told["heading"] == 1
-    assert told["unnamed"] == 0
+    tab = window(viewport={"width": width, "height": 900})
+    tab.goto(page.as_uri())
+    seen = tab.evaluate(LOOKED_AT)
+    assert seen["client"] == width
+    assert seen["scroll"] <= seen["client"], seen["wide"]
+    assert seen["heading"] == 1
+    assert seen["unnamed"] == 0
 
 
 def test_the_page_asks_for_nothing_from_outside(page: Path) -> None:

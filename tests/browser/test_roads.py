@@ -7,6 +7,7 @@ from playwright.sync_api import Page, expect
 
 from browser.accessibility import assert_accessible, assert_fits
 from browser.conftest import Serve
+from browser.going import follow
 from invented_roads import table_of_binders, weather
 
 
@@ -23,7 +24,7 @@ def type_road(tab: Page, folder: Path, content: bytes) -> None:
     for name, value in typed.items():
         tab.fill(f"#{name}", value)
     tab.set_input_files("#weather", file)
-    tab.get_by_role("button", name="Say what it needs").click()
+    follow(tab.get_by_role("button", name="Say what it needs"))
 
 
 def test_a_road_from_a_weather_file_is_matched_with_a_range(tab: Page, serve: Serve, tmp_path: Path) -> None:
@@ -39,9 +40,9 @@ def test_a_road_from_a_weather_file_is_matched_with_a_range(tab: Page, serve: Se
     tab.goto(f"{base}/range/new")
     tab.set_input_files("#table", tmp_path / table.name)
     tab.set_input_files("#results", tmp_path / table.beside[0].name)
-    tab.get_by_role("button", name="Keep the range").click()
+    follow(tab.get_by_role("button", name="Keep the range"))
     assert_accessible(tab)
-    tab.get_by_role("link", name="Match with roads").click()
+    follow(tab.get_by_role("link", name="Match with roads"))
     row = tab.locator("#served tbody tr")
     expect(row).to_have_count(1)
     expect(row).to_contain_text("Quarnsk")

@@ -4,10 +4,11 @@ import re
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Position, expect
 
 from browser.accessibility import assert_accessible, assert_fits
 from browser.conftest import Serve
+from browser.going import follow
 from kept_runs import KeptRuns, creep_files, keep_runs
 from resile.storage.laboratory_record import LaboratoryRecord
 
@@ -58,21 +59,19 @@ def test_control_and_wheel_magnify_and_a_double_click_goes_back(
     tab.goto(f"{base}/runs/{kept.creep[0]}")
     expect(tab.locator("#run.live svg")).to_be_visible()
     whole = labels(tab)
-    tab.locator("#run svg").scroll_into_view_if_needed()
-    box = tab.locator("#run svg").bounding_box()
+    picture = tab.locator("#run svg")
+    box = picture.bounding_box()
     assert box is not None
-    tab.mouse.move(box["x"] + 0.3 * box["width"], box["y"] + 0.25 * box["height"])
+    place: Position = {"x": 0.3 * box["width"], "y": 0.25 * box["height"]}
+    picture.hover(position=place)
     tab.mouse.wheel(0, -200)
-    assert labels(tab) == whole  # a plain wheel scrolls the page
-    tab.locator("#run svg").scroll_into_view_if_needed()
-    box = tab.locator("#run svg").bounding_box()
-    assert box is not None
-    tab.mouse.move(box["x"] + 0.3 * box["width"], box["y"] + 0.25 * box["height"])
+    expect(tab.locator(LABELS)).to_have_text(whole)  # a plain wheel scrolls the page
+    picture.hover(position=place)
     tab.keyboard.down("Control")
     tab.mouse.wheel(0, -300)
     tab.keyboard.up("Control")
     expect(tab.locator(LABELS)).not_to_have_text(whole)
-    tab.mouse.dblclick(box["x"] + 0.3 * box["width"], box["y"] + 0.25 * box["height"])
+    picture.dblclick(position=place)
     for word in set(whole):
         expect(tab.locator(LABELS).filter(has_text=re.compile(f"^{re.escape(word)}$")).first).to_be_attached()
     assert sorted(labels(tab)) == sorted(whole)
@@ -83,10 +82,10 @@ def test_a_part_is_drawn_from_the_keyboard(tab: Page, served: tuple[str, KeptRun
     tab.goto(f"{base}/runs/{kept.creep[0]}")
     tab.get_by_label("From").fill("150")
     tab.get_by_label("Until").fill("240")
-    tab.get_by_label("Until").press("Enter")
-    tab.wait_for_url("**from=150&until=240")
+    follow(tab.get_by_label("Until"), key="Enter")
+    expect(tab).to_have_url(re.compile("from=150&until=240$"))
     expect(tab.locator("#run.live svg")).to_be_visible()
-    assert "150 to 200 s" in (tab.locator("#run.live svg").get_attribute("aria-label") or "")
+    expect(tab.locator("#run.live svg")).to_have_attribute("aria-label", re.compile("150 to 200 s"))
 
 
 def test_a_cycle_is_chosen_by_a_click_on_its_mark_by_list_and_by_arrow(
@@ -96,14 +95,13 @@ def test_a_cycle_is_chosen_by_a_click_on_its_mark_by_list_and_by_arrow(
     tab.goto(f"{base}/runs/{kept.creep[0]}")
     expect(tab.locator("#cycles.live svg")).to_be_visible()
     marks = tab.locator("#cycles svg .mark-symbol path")
-    marks.nth(2).click()
-    tab.wait_for_url("**cycle=3%400.1#cycle")
+    follow(marks.nth(2))
+    expect(tab).to_have_url(re.compile("cycle=3%400.1#cycle$"))
     expect(tab.locator("#cycle.live svg")).to_be_visible()
-    assert (tab.locator("#cycle svg").get_attribute("aria-label") or "").startswith("Cycle 3 at 0.1 kPa")
-    tab.locator("#cycle .drawn").focus()
-    tab.keyboard.press("ArrowRight")
-    tab.wait_for_url("**cycle=4@0.1#cycle")
+    expect(tab.locator("#cycle svg")).to_have_attribute("aria-label", re.compile("^Cycle 3 at 0.1 kPa"))
+    follow(tab.locator("#cycle .drawn"), key="ArrowRight")
+    expect(tab).to_have_url(re.compile("cycle=4@0.1#cycle$"))
     tab.locator("#cycle-choice").select_option("7@3.2")
-    tab.get_by_role("button", name="Magnify").press("Enter")
+    follow(tab.get_by_role("button", name="Magnify"), key="Enter")
     expect(tab.locator("#cycle.live svg")).to_be_visible()
-    assert (tab.locator("#cycle svg").get_attribute("aria-label") or "").startswith("Cycle 7 at 3.2 kPa")
+    expect(tab.locator("#cycle svg")).to_have_attribute("aria-label", re.compile("^Cycle 7 at 3.2 kPa"))

@@ -4,9 +4,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 from browser.accessibility import assert_accessible, assert_fits
+from browser.going import follow
 from resile.storage.laboratory_record import LaboratoryRecord
 from stored_samples import keep_order
 
@@ -19,23 +20,23 @@ def test_a_sample_is_graded_drafted_released_and_replaced(serve: Any, tab: Page,
     home = serve(record=where)
     tab.goto(f"{home}/samples/{sample}")
     assert_accessible(tab)
-    tab.get_by_role("link", name="Grade sheet").click()
-    tab.get_by_role("button", name="Grade the sample").click()
-    assert tab.get_by_text("PG 64S-22").first.is_visible()
+    follow(tab.get_by_role("link", name="Grade sheet"))
+    follow(tab.get_by_role("button", name="Grade the sample"))
+    expect(tab.get_by_text("PG 64S-22").first).to_be_visible()
     assert_accessible(tab)
-    tab.get_by_role("button", name="Write the certificate").click()
-    assert tab.get_by_text("Not issued; every sheet says so.").is_visible()
-    tab.get_by_role("button", name="Release and issue").click()
-    assert tab.get_by_text("This statement stands.").is_visible()
+    follow(tab.get_by_role("button", name="Write the certificate"))
+    expect(tab.get_by_text("Not issued; every sheet says so.")).to_be_visible()
+    follow(tab.get_by_role("button", name="Release and issue"))
+    expect(tab.get_by_text("This statement stands.")).to_be_visible()
     assert_accessible(tab)
     first = tab.url
     tab.goto(f"{home}/samples/{sample}/grade")
     tab.get_by_label("Why it is replaced").fill("a seal was misread")
-    tab.get_by_role("button", name="Write the certificate").click()
-    tab.get_by_role("button", name="Release and issue").click()
-    assert tab.get_by_text("a seal was misread").first.is_visible()
+    follow(tab.get_by_role("button", name="Write the certificate"))
+    follow(tab.get_by_role("button", name="Release and issue"))
+    expect(tab.get_by_text("a seal was misread").first).to_be_visible()
     tab.goto(first)
-    assert tab.get_by_text("Replaced, no longer valid.").is_visible()
+    expect(tab.get_by_text("Replaced, no longer valid.")).to_be_visible()
 
 
 @pytest.mark.parametrize("width", [360, 760, 1280])

@@ -1,15 +1,17 @@
 """The parts of the pages in a real browser: every width, light and dark, keyboard, no complaint."""
 
+import re
 from pathlib import Path
 from typing import Any
 
 import jinja2
 import pytest
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 import resile.interfaces.web.app as web_app
 from browser.accessibility import assert_accessible, assert_fits
-from browser.conftest import Serve
+from browser.conftest import Serve, Window
+from browser.going import follow, wait_for_pictures
 from resile.errors import InputError
 from resile.interfaces.web.rendering import TEMPLATES, environment
 from resile.interfaces.web.visit import get, post
@@ -72,36 +74,37 @@ def test_every_part_fits_and_is_accessible(all_parts: str, tab: Page, width: int
 def test_a_picture_is_drawn_without_eval_and_in_the_colours_of_a_dark_page(all_parts: str, tab: Page) -> None:
     tab.emulate_media(color_scheme="dark")
     tab.goto(all_parts)
+    wait_for_pictures(tab)
     svg = tab.locator("figure.live svg").inner_html()
     assert "#8cc0e3" in svg and "#1d4f72" not in svg
     assert "Temperature, °C" in svg
 
 
-def test_without_script_the_picture_stands_as_a_drawing_and_the_menu_opens(chromium, all_parts: str) -> None:
-    context = chromium.new_context(java_script_enabled=False, viewport={"width": 360, "height": 800})
-    page = context.new_page()
+def test_without_script_the_picture_stands_as_a_drawing_and_the_menu_opens(
+    window: Window, all_parts: str
+) -> None:
+    page = window(java_script_enabled=False, viewport={"width": 360, "height": 800})
     page.goto(all_parts)
     assert page.locator("figure img").evaluate("image => image.naturalWidth") > 100
     page.get_by_role("button", name="Menu").click()
-    assert page.get_by_role("link", name="Today").is_visible()
-    context.close()
+    expect(page.get_by_role("link", name="Today")).to_be_visible()
 
 
 def test_a_table_sorts_by_its_numbers_and_says_so(all_parts: str, tab: Page) -> None:
     tab.goto(all_parts)
     tab.get_by_role("button", name="Value").click()
-    assert tab.locator("#verdicts th").nth(1).get_attribute("aria-sort") == "ascending"
-    values = tab.locator("#verdicts tbody td:nth-child(2)").all_inner_texts()
-    assert values == ["−31.2", "0.296", "0.874", "82.1", "288", ""]
+    expect(tab.locator("#verdicts th").nth(1)).to_have_attribute("aria-sort", "ascending")
+    values = tab.locator("#verdicts tbody td:nth-child(2)")
+    expect(values).to_have_text(["−31.2", "0.296", "0.874", "82.1", "288", ""])
     tab.get_by_role("button", name="Value").press("Enter")
-    assert tab.locator("#verdicts tbody td:nth-child(2)").first.inner_text() == "288"
+    expect(values.first).to_have_text("288")
 
 
 def test_a_table_shows_the_rows_asked_for_and_counts_them(all_parts: str, tab: Page) -> None:
     tab.goto(all_parts)
     tab.get_by_role("searchbox").fill("conditional")
-    assert tab.locator("#verdicts tbody tr:visible").count() == 2
-    assert "2 of 6 rows" in tab.locator(".table-tools").inner_text()
+    expect(tab.locator("#verdicts tbody tr:visible")).to_have_count(2)
+    expect(tab.locator(".table-tools")).to_contain_text("2 of 6 rows")
 
 
 def test_a_saved_table_holds_no_formula_and_keeps_its_numbers(all_parts: str, tab: Page) -> None:
@@ -119,31 +122,30 @@ def test_a_refused_form_comes_back_filled_and_leads_to_the_field(all_parts: str,
     tab.get_by_label("Note").fill("second can")
     tab.get_by_label("Residue").select_option("short")
     tab.get_by_label("Keep a retained half").check()
-    tab.get_by_role("button", name="Receive").click()
-    assert tab.get_by_role("alert").inner_text().startswith("The sample number")
-    assert tab.get_by_label("Sample number").input_value() == '2026-101 "north"'
-    assert tab.get_by_label("Note").input_value() == "second can"
-    assert tab.get_by_label("Residue").input_value() == "short"
-    assert tab.get_by_label("Keep a retained half").is_checked()
-    assert tab.evaluate("document.activeElement.id") == "number"
+    follow(tab.get_by_role("button", name="Receive"))
+    expect(tab.get_by_role("alert")).to_have_text(re.compile("^The sample number"))
+    expect(tab.get_by_label("Sample number")).to_have_value('2026-101 "north"')
+    expect(tab.get_by_label("Note")).to_have_value("second can")
+    expect(tab.get_by_label("Residue")).to_have_value("short")
+    expect(tab.get_by_label("Keep a retained half")).to_be_checked()
+    expect(tab.locator("#number")).to_be_focused()
     assert_accessible(tab)
 
 
 def test_the_reader_chooses_dark_and_keeps_it(serve: Serve, tab: Page) -> None:
     tab.goto(serve())
-    tab.get_by_role("button", name="dark").click()
+    follow(tab.get_by_role("button", name="dark"))
     tab.reload()
-    assert tab.locator("html").get_attribute("data-look") == "dark"
-    ground = tab.evaluate("getComputedStyle(document.body).backgroundColor")
-    assert ground == "rgb(15, 19, 21)"
+    expect(tab.locator("html")).to_have_attribute("data-look", "dark")
+    expect(tab.locator("body")).to_have_css("background-color", "rgb(15, 19, 21)")
 
 
 def test_the_first_stop_of_the_keyboard_leads_to_the_content(serve: Serve, tab: Page) -> None:
     tab.goto(serve())
     tab.keyboard.press("Tab")
-    assert tab.evaluate("document.activeElement.textContent") == "To the content"
+    expect(tab.get_by_role("link", name="To the content")).to_be_focused()
     tab.keyboard.press("Enter")
-    assert tab.evaluate("document.activeElement.id") == "content"
+    expect(tab.locator("#content")).to_be_focused()
 
 
 def test_an_upload_too_large_is_told_before_it_travels(all_parts: str, tab: Page, tmp_path: Path) -> None:
@@ -154,4 +156,4 @@ def test_an_upload_too_large_is_told_before_it_travels(all_parts: str, tab: Page
     tab.locator("form").get_by_label("Sample number").fill("1")
     tab.locator("#record").set_input_files(big)
     tab.get_by_role("button", name="Receive").click()
-    assert "257 MB" in tab.get_by_role("alert").inner_text()
+    expect(tab.get_by_role("alert")).to_contain_text("257 MB")
