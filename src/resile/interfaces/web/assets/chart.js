@@ -113,5 +113,7 @@ function liveAll(within) {
   within.querySelectorAll("figure[data-chart]").forEach(live);
 }
 
-liveAll(document);
+/* Not before every script of the page stands: what one of them adds to a picture hangs on hearing that it is drawn. */
+if (document.readyState === "complete") liveAll(document);
+else document.addEventListener("DOMContentLoaded", () => liveAll(document));
 document.addEventListener("htmx:load", (event) => liveAll(event.target));
