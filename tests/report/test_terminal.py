@@ -5,6 +5,7 @@ To accept a wanted change: RESILE_WRITE_GOLDEN=1 pytest tests/report/test_termin
 
 import os
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -15,6 +16,7 @@ from example_blends import (
     example_recipe,
     example_trials,
 )
+from example_laboratories import example_sheets
 from example_records import TABLE_8_2, example_ageing, example_run, example_statement
 
 from resile.records.creep_recovery import CreepRecoveryRun
@@ -37,6 +39,7 @@ SHEETS = {
     "blend_recipe.txt": lambda: render_recipe(example_book(invented=False), example_recipe()),
     "blend_trials.txt": lambda: render_next_trials(example_book(), example_trials()),
     "blend_portfolio.txt": lambda: render_portfolio(example_portfolio()),
+    **{f"{name}.txt": partial(sheet.to_terminal, full=True) for name, sheet in example_sheets().items()},
 }
 
 

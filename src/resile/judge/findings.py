@@ -59,8 +59,8 @@ def _raise(rule: FindingRule, by_name: dict[str, Measure]) -> Finding:
             value=Worded(measure.value), limit=Worded(limit), where=measure.where, **others
         ),
         rule=rule.rule,
-        value=measure.value,
-        limit=limit,
+        value=None if measure.flag else measure.value,
+        limit=None if measure.flag else limit,
         unit=measure.unit,
         source=rule.source,
         advice=rule.advice,

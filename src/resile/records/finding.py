@@ -28,12 +28,15 @@ class Measure:
         Unit as written for a person, for example ``"%"``; empty for a bare number or a count.
     where : str
         The place in words, for example ``"3.2 kPa, cycle 7"``; empty where it concerns the whole run.
+    flag : bool
+        True for a yes or no, told as 1 or 0: a finding shows neither as a number.
     """
 
     name: str
     value: float
     unit: str = ""
     where: str = ""
+    flag: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from pathlib import Path
 from typing import Any
 
 import typer
@@ -16,11 +14,8 @@ from resile.interfaces.cli.showing import emit_json, show
 def run_laboratories(
     task: str,
     *given: Any,
+    shown: dict[str, Any],
     how: dict[str, Any] | None = None,
-    pages: Sequence[Path] | None,
-    date: str | None,
-    as_json: bool,
-    full: bool = False,
     **asked: Any,
 ) -> None:
     """Do one task on laboratories, show it, and write the pages that were named.
@@ -34,8 +29,9 @@ def run_laboratories(
     if how is not None:
         asked["layout"] = choose_layout(how)
     sheet = getattr(tasks, f"{task}_sheet")(*given, **asked)
-    written = sheet.write(pages, date=date_of_issue(date)) if pages else []
-    emit_json(sheet.to_json()) if as_json else show(sheet.to_terminal(full=full))
+    pages, as_json = shown.get("pages"), shown.get("as_json", False)
+    written = sheet.write(pages, date=date_of_issue(shown.get("date"))) if pages else []
+    emit_json(sheet.to_json()) if as_json else show(sheet.to_terminal(full=shown.get("full", False)))
     for path in written:
         typer.echo(f"written: {path}", err=as_json)
     if not sheet.complies:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import functools
-import inspect
 from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Any, overload
 
 import typer
+
+from resile.interfaces.cli.option_groups import Command, with_options
 
 PANEL = "How the file is to be understood (found in the file where not given)"
 
@@ -63,9 +63,6 @@ WEATHER: dict[str, Any] = {
 """Those that make sense for a daily weather record."""
 
 
-Command = Callable[..., None]
-
-
 @overload
 def with_layout_options(offered: Command) -> Command: ...
 
@@ -89,27 +86,5 @@ def with_layout_options(offered: dict[str, Any] | Command) -> Command | Callable
         The same command, with the options in its signature, as typer reads it.
     """
     if callable(offered):
-        return _with(offered, OPTIONS)
-    return functools.partial(_with, offered=offered)
-
-
-def _with(command: Callable[..., None], offered: dict[str, Any]) -> Callable[..., None]:
-    @functools.wraps(command)
-    def wrapped(**given: Any) -> None:
-        how = {name: given.pop(name) for name in offered}
-        command(**given, how={name: value for name, value in how.items() if value not in (None, [])})
-
-    own = inspect.signature(command)
-    options = [
-        inspect.Parameter(name, inspect.Parameter.KEYWORD_ONLY, default=None, annotation=kind)
-        for name, kind in offered.items()
-    ]
-    kept = [
-        parameter.replace(kind=inspect.Parameter.KEYWORD_ONLY)
-        for name, parameter in own.parameters.items()
-        if name != "how"
-    ]
-    wrapped.__signature__ = own.replace(parameters=[*kept, *options])  # type: ignore[attr-defined]
-    wrapped.__annotations__ = {p.name: p.annotation for p in (*kept, *options)}
-    del wrapped.__wrapped__
-    return wrapped
+        return with_options("how", OPTIONS)(offered)
+    return with_options("how", offered)

@@ -157,8 +157,8 @@ def check_findings(
     # A difference that a method or maker states stands as it is: no doubt is added to it.
     doubt_known = material.reference_expanded is not None or bool(material.tolerance)
     measures = [
-        Measure("reference_doubt_known", float(doubt_known), where=where),
-        Measure("site_deviation_known", float(site_deviation_known), where=where),
+        Measure("reference_doubt_known", float(doubt_known), where=where, flag=True),
+        Measure("site_deviation_known", float(site_deviation_known), where=where, flag=True),
         Measure(
             "same_side", same_side([one.check.measured - material.reference for one in verdicts]), where=where
         ),
@@ -166,8 +166,8 @@ def check_findings(
     if verdicts:
         newest = verdicts[-1]
         measures += [
-            Measure("outside", float(newest.judged == OUTSIDE), where=where),
-            Measure("repeat", float(newest.judged == REPEAT), where=where),
+            Measure("outside", float(newest.judged == OUTSIDE), where=where, flag=True),
+            Measure("repeat", float(newest.judged == REPEAT), where=where, flag=True),
         ]
         days = days_between(material.until, newest.check.done)
         if days is not None:

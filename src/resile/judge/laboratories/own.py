@@ -48,7 +48,7 @@ def own_findings(
     measures = [
         Measure("repeatability_freedom", found.repeatability_freedom, where=where),
         Measure("intermediate_freedom", found.intermediate_freedom, where=where),
-        Measure("over_days", float(over_days), where=where),
+        Measure("over_days", float(over_days), where=where, flag=True),
         Measure("bias_sources", len(found.biases), where=where),
     ]
     if found.bias_standard > 0.0:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from resile.judge.findings import judge_measures
 from resile.records.finding import Finding, FindingRule, Measure
@@ -86,15 +87,20 @@ def round_findings(
         return ()
     measures = [
         Measure("score", score, where=where),
-        Measure("action_share", float(scored.judged == ACTION) * 2.0, where=where),
-        Measure("questionable", float(scored.judged == QUESTIONABLE), where=where),
+        Measure("action", float(scored.judged == ACTION), where=where, flag=True),
+        Measure("questionable", float(scored.judged == QUESTIONABLE), where=where, flag=True),
     ]
     if scored.kind in ("z", "z-prime"):
         measures.append(Measure("score_distance", abs(score), where=where))
     if scored.difference_limit and scored.result.assigned is not None:
         share = abs(scored.result.value - scored.result.assigned) / scored.difference_limit
         measures.append(Measure("limit_share", share, where=where))
-    return judge_measures(measures, rules)
+    bounds = practice.scores[scored.kind]
+    asked = {"round-action": bounds.action_from, "round-questionable": bounds.satisfactory_to}
+    return tuple(
+        replace(one, value=abs(score), limit=asked[one.code]) if one.code in asked else one
+        for one in judge_measures(measures, rules)
+    )
 
 
 def trend_findings(trend: ScoreTrend, where: str, rules: Sequence[FindingRule]) -> tuple[Finding, ...]:

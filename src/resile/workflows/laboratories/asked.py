@@ -13,46 +13,70 @@ from resile.records.register.laboratories import CheckMaterial
 
 
 def dispute_by_options(
-    sample: str, quantity: str | None, at_most: float | None, at_least: float | None, **given: Any
+    rule: str,
+    *,
+    sample: str = "the material",
+    quantity: str | None = None,
+    at_most: float | None = None,
+    at_least: float | None = None,
+    residue: str | None = None,
+    temperature_c: float | None = None,
+    supplier: str = "",
+    receiver: str = "",
+    referee: str = "",
+    **given: Any,
 ) -> Dispute:
-    """Make a dispute of the options of the command."""
+    """Make a dispute of the options of the command; the others are its agreed r and R."""
     if quantity is None or (at_most is None) is (at_least is None):
         raise InputError("a dispute needs a case (TOML), or --property with one of --at-most and --at-least")
     if quantity not in RESULT_QUANTITIES:
         raise InputError(f"property '{quantity}' is not known; known are {', '.join(RESULT_QUANTITIES)}")
-    parties = [
-        DisputeParty(name=name, role=role, values=numbers_in(given[role], f"--{role}"))
-        for name, role in (("supplier", "supplier"), ("receiver", "receiver"), ("referee", "referee"))
-        if role != "referee" or given[role]
-    ]
+    first, second = (_party(role, text) for role, text in (("supplier", supplier), ("receiver", receiver)))
     return Dispute(
-        sample=sample or "the material",
+        sample=sample,
         quantity=quantity,
         unit=QUANTITIES[quantity].unit,
-        condition=condition_of(given["residue"], Condition.ORIGINAL),
-        temperature_c=given["temperature_c"],
+        condition=condition_of(residue, Condition.ORIGINAL),
+        temperature_c=temperature_c,
         limit=at_most if at_most is not None else at_least or 0.0,
         limit_is="at_most" if at_most is not None else "at_least",
-        rule=DisputeRule(name=given["rule"], text="", source=""),
-        first=parties[0],
-        second=parties[1],
-        third=parties[2] if len(parties) > 2 else None,
-        repeatability_limit=given["repeatability_limit"],
-        reproducibility_limit=given["reproducibility_limit"],
+        rule=DisputeRule(name=rule, text="", source=""),
+        first=first,
+        second=second,
+        third=_party("referee", referee) if referee else None,
+        **given,
     )
 
 
-def numbers_in(text: str | None, option: str) -> tuple[float, ...]:
+def _party(role: str, text: str) -> DisputeParty:
+    return DisputeParty(name=role, role=role, values=numbers_in(text, f"--{role}"))
+
+
+def precision_by_options(
+    quantity: str,
+    *,
+    residue: str | None = None,
+    reference: float | None = None,
+    reference_expanded: float | None = None,
+    **given: Any,
+) -> dict[str, Any]:
+    """Give what `precision_sheet` is asked, of the options of the command."""
+    material = None
+    if reference is not None:
+        material = material_of("check material", quantity, reference, reference_expanded=reference_expanded)
+    return {**given, "condition": condition_of(residue), "material": material}
+
+
+def numbers_in(text: str, option: str) -> tuple[float, ...]:
     """Read numbers apart by blanks or semicolons; a comma alone may be either mark and is asked about."""
-    given = text or ""
-    if "," in given and "." not in given:
+    if "," in text and "." not in text:
         raise InputError(
-            f"{option} '{given}': is the comma a decimal mark? Write a point, and blanks between numbers"
+            f"{option} '{text}': is the comma a decimal mark? Write a point, and blanks between numbers"
         )
     try:
-        return tuple(float(part) for part in given.replace(";", " ").replace(",", " ").split())
+        return tuple(float(part) for part in text.replace(";", " ").replace(",", " ").split())
     except ValueError as error:
-        raise InputError(f"{option} '{given}': numbers are needed, as '0.42 0.44'") from error
+        raise InputError(f"{option} '{text}': numbers are needed, as '0.42 0.44'") from error
 
 
 def condition_of(text: str | None, otherwise: Condition = Condition.UNKNOWN) -> Condition:
@@ -65,10 +89,8 @@ def condition_of(text: str | None, otherwise: Condition = Condition.UNKNOWN) -> 
     return found
 
 
-def material_of(name: str, quantity: str, reference: float | None, **given: Any) -> CheckMaterial | None:
-    """Make a check material of the options of the command; None without a reference."""
-    if reference is None:
-        return None
+def material_of(name: str, quantity: str, reference: float, **given: Any) -> CheckMaterial:
+    """Make a check material of the options of the command; the others are its fields."""
     return CheckMaterial(
         name=name,
         kind="check-fluid" if given.get("reference_expanded") is not None else "check-binder",

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from resile.compute.statistics.components.assembling import Terms
+from resile.compute.statistics.finite import finite_row
 from resile.errors import MeasurementError
 from resile.records.laboratories import VarianceComponents
 
@@ -94,9 +95,7 @@ def crossed_components(
 def _coded(
     values: ArrayLike, factors: Sequence[tuple[str, Sequence[str]]]
 ) -> tuple[Floats, list[NDArray[np.int64]], list[int]]:
-    x = np.asarray(values, dtype=float).ravel()
-    if not len(x) or not np.isfinite(x).all():
-        raise MeasurementError("components of variance: every result must be a finite number")
+    x = finite_row(values, "components of variance")
     if not 2 <= len(factors) <= _MOST_FACTORS:
         raise MeasurementError(f"components of crossed factors: two to {_MOST_FACTORS} factors are taken")
     coded = []

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from resile.compute.statistics.components.assembling import Terms
+from resile.compute.statistics.finite import finite_row
 from resile.errors import MeasurementError
 from resile.records.laboratories import VarianceComponents
 
@@ -65,9 +66,7 @@ def nested_components(
     >>> [round(one.variance, 6) for one in found.components]
     [7.0, 2.0]
     """
-    x = np.asarray(values, dtype=float).ravel()
-    if not len(x) or not np.isfinite(x).all():
-        raise MeasurementError("components of variance: every result must be a finite number")
+    x = finite_row(values, "components of variance")
     cells = _cells(len(x), factors)
     stages = [np.zeros(len(x), dtype=np.int64), *cells, np.arange(len(x))]
     names = [*(_name(factors, place) for place in range(len(factors))), "residual"]

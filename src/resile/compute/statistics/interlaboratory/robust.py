@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-from resile.errors import MeasurementError
+from resile.compute.statistics.finite import finite_row
 from resile.records.laboratories import RobustMean, WinsorStep
 
 MAD_TO_DEVIATION = 1.483
@@ -62,7 +62,7 @@ def algorithm_a(values: ArrayLike, *, tolerance: float = 1e-9) -> RobustMean:
     >>> round(found.location, 4), round(found.scale, 4)
     (20.4121, 1.0698)
     """
-    x = _finite(values)
+    x = finite_row(values, "robust mean", least=3)
     median = float(np.median(x))
     scaled = MAD_TO_DEVIATION * float(np.median(np.abs(x - median)))
     ordinary = float(x.std(ddof=1))
@@ -91,12 +91,3 @@ def algorithm_a(values: ArrayLike, *, tolerance: float = 1e-9) -> RobustMean:
         normalised_quartile_range=QUARTILES_TO_DEVIATION * float(high - low),
         pulled_in=tuple(int(place) for place in np.flatnonzero(beyond)),
     )
-
-
-def _finite(values: ArrayLike) -> NDArray[np.float64]:
-    x = np.asarray(values, dtype=float).ravel()
-    if len(x) < 3:
-        raise MeasurementError(f"robust mean of {len(x)} results: at least three are needed")
-    if not np.isfinite(x).all():
-        raise MeasurementError("robust mean: every result must be a finite number")
-    return x

@@ -9,6 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from resile.compute.statistics.finite import finite_row
 from resile.errors import MeasurementError
 
 Floats = NDArray[np.float64]
@@ -172,9 +173,7 @@ def weighted_scores(scores: ArrayLike, *, weight: float = 0.2, width: float = 3.
     >>> [float(x) for x in weighted_scores([1.0, 1.0])[0].round(4)]
     [0.2, 0.36]
     """
-    z = np.asarray(scores, dtype=float).ravel()
-    if not len(z) or not np.isfinite(z).all():
-        raise MeasurementError("weighted scores: at least one score is needed, all of them finite")
+    z = finite_row(scores, "weighted scores")
     if not 0.0 < weight <= 1.0:
         raise MeasurementError("weighted scores: the weight must lie above 0 and at most at 1")
     age = np.arange(len(z))
@@ -212,9 +211,7 @@ def score_slope(scores: ArrayLike) -> tuple[float, float]:
     >>> round(slope, 6), round(standard, 4)
     (1.0, 0.7071)
     """
-    z = np.asarray(scores, dtype=float).ravel()
-    if len(z) < 3 or not np.isfinite(z).all():
-        raise MeasurementError("slope of scores: at least three are needed, all of them finite")
+    z = finite_row(scores, "slope of scores", least=3)
     place = np.arange(len(z)) - (len(z) - 1) / 2.0
     squares = float(place @ place)
     return float(place @ z) / squares, 1.0 / float(np.sqrt(squares))

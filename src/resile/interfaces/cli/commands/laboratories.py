@@ -7,28 +7,68 @@ import typer
 
 from resile.interfaces.cli.commands.options import Json
 from resile.interfaces.cli.layout_options import OPTIONS, with_layout_options
+from resile.interfaces.cli.option_groups import with_options
 
-Pages = Annotated[
-    list[Path] | None,
-    typer.Option(
+
+def _asked(kind: Any, text: str, *names: str) -> Any:
+    """Give an option that may be left out."""
+    return Annotated[kind | None, typer.Option(*names, help=text, show_default=False)]
+
+
+_PROPERTY = "Name from the glossary, such as jnr_3.2."
+_QUANTITY = {"quantity": _asked(str, _PROPERTY, "--property")}
+_SHOWN = {
+    "pages": _asked(
+        list[Path],
+        "Also write the sheet to a .html or .pdf file, or its first picture to .svg; may be repeated.",
         "--page",
-        help="Also write the sheet to a .html or .pdf file, or its first picture to .svg; may be repeated.",
-        show_default=False,
     ),
-]
-Day = Annotated[
-    str | None,
-    typer.Option("--date", help="Date on the sheet, YYYY-MM-DD; today where not given.", show_default=False),
-]
-Full = Annotated[bool, typer.Option("--full", help="Show every result and every step too.")]
-Property = Annotated[
-    str, typer.Option("--property", help="Name from the glossary, such as jnr_3.2.", show_default=False)
-]
-Residue = Annotated[
-    str | None,
-    typer.Option("--residue", help="Residue: original, RTFO, PAV, … in any words.", show_default=False),
-]
-Title = Annotated[str, typer.Option(help="What was compared.", show_default=False)]
+    "date": _asked(str, "Date on the sheet, YYYY-MM-DD; today where not given.", "--date"),
+    "as_json": Json,
+}
+_SHOWN_FULL = {
+    "full": Annotated[bool, typer.Option("--full", help="Show every result and every step too.")],
+    **_SHOWN,
+}
+_RESIDUE = _asked(str, "Residue: original, RTFO, PAV, … in any words.", "--residue")
+_EXPANDED = _asked(
+    float, "Expanded uncertainty (k = 2) of the reference, in the same unit, if certified.", "--expanded"
+)
+_STUDIED = {**_QUANTITY, "title": _asked(str, "What was compared.", "--title")}
+_SCORED = {**_QUANTITY, "scheme": _asked(str, "Who runs the rounds, where no column says so.", "--scheme")}
+_SPECIMEN = {"specimen": _asked(str, "Factor that stands for the specimens.", "--specimen")}
+_LAYOUT = {name: OPTIONS[name] for name in ("layout", "encoding", "separator", "decimal_mark", "sheet")}
+_DISPUTED = {
+    **_QUANTITY,
+    "residue": _RESIDUE,
+    "temperature_c": _asked(float, "Test temperature (°C).", "--temperature"),
+    "at_most": _asked(float, "Limit: at most.", "--at-most"),
+    "at_least": _asked(float, "Limit: at least.", "--at-least"),
+    "supplier": _asked(str, "All determinations of the supplier, as '0.42 0.44'.", "--supplier"),
+    "receiver": _asked(str, "All determinations of the receiver.", "--receiver"),
+    "referee": _asked(str, "All determinations of the referee, once made.", "--referee"),
+    "repeatability_limit": _asked(float, "Agreed r; the published one else.", "--r"),
+    "reproducibility_limit": _asked(float, "Agreed R; the published one else.", "--reproducibility"),
+    "sample": _asked(str, "Name of the sample.", "--sample"),
+}
+_OWN = {
+    "residue": _RESIDUE,
+    "checks": _asked(Path, "Table of checks of one material: day, measured.", "--checks"),
+    "reference": _asked(float, "Reference of that material.", "--reference"),
+    "reference_expanded": _EXPANDED,
+    "rounds": _asked(Path, "Sheet of comparison rounds.", "--rounds"),
+    "value": _asked(float, "Value to compare the precision at.", "--at-value"),
+}
+_MATERIAL = {
+    "reference_expanded": _EXPANDED,
+    "site_deviation": _asked(
+        float, "Standard deviation of this laboratory for such checks, in the same unit.", "--site"
+    ),
+    "until": _asked(str, "Day until which it may be used.", "--until"),
+    "certificate": _asked(str, "Number of its certificate.", "--certificate"),
+    "temperature_c": _asked(float, "Temperature at which it holds (°C).", "--temperature"),
+}
+Property = Annotated[str, typer.Option("--property", help=_PROPERTY, show_default=False)]
 Study = Annotated[
     Path,
     typer.Argument(
@@ -38,7 +78,31 @@ Study = Annotated[
         show_default=False,
     ),
 ]
-_TABLE = {name: OPTIONS[name] for name in ("layout", "encoding", "separator", "decimal_mark", "sheet")}
+Rounds = Annotated[
+    Path,
+    typer.Argument(
+        help="Sheet of comparison rounds (.csv, .xlsx): round, property, result, assigned value, sd, …",
+        metavar="FILE",
+        show_default=False,
+    ),
+]
+Case = Annotated[
+    Path | None,
+    typer.Argument(help="The case (.toml); or the options below.", metavar="[CASE]", show_default=False),
+]
+Rows = Annotated[
+    Path, typer.Argument(help="One result a row (.csv, .xlsx).", metavar="FILE", show_default=False)
+]
+Duplicates = Annotated[
+    Path,
+    typer.Argument(
+        help="Table of duplicates: sample, day, first, second.", metavar="DUPLICATES", show_default=False
+    ),
+]
+Checks = Annotated[
+    Path,
+    typer.Argument(help="Table of checks: day, measured, instrument.", metavar="FILE", show_default=False),
+]
 
 laboratories = typer.Typer(
     name="laboratories",
@@ -48,132 +112,54 @@ laboratories = typer.Typer(
 
 
 @laboratories.command("study")
-@with_layout_options(_TABLE)
-def study(
-    file: Study,
-    how: dict[str, Any],
-    property_: Property = "",
-    title: Title = "",
-    full: Full = False,
-    page: Pages = None,
-    date: Day = None,
-    json: Json = False,
-) -> None:
+@with_options("shown", _SHOWN_FULL)
+@with_options("asked", _STUDIED)
+@with_layout_options(_LAYOUT)
+def study(file: Study, how: dict[str, Any], asked: dict[str, Any], shown: dict[str, Any]) -> None:
     """Work out repeatability and reproducibility from an interlaboratory study, and show what stands out."""
     from resile.interfaces.cli.comparing import run_laboratories
 
-    run_laboratories(
-        "study",
-        file,
-        how=how,
-        quantity=property_,
-        title=title,
-        full=full,
-        pages=page,
-        date=date,
-        as_json=json,
-    )
+    run_laboratories("study", file, how=how, shown=shown, **asked)
 
 
 @laboratories.command("robust")
-@with_layout_options(_TABLE)
-def robust(
-    file: Study,
-    how: dict[str, Any],
-    property_: Property = "",
-    title: Title = "",
-    full: Full = False,
-    page: Pages = None,
-    date: Day = None,
-    json: Json = False,
-) -> None:
+@with_options("shown", _SHOWN_FULL)
+@with_options("asked", _STUDIED)
+@with_layout_options(_LAYOUT)
+def robust(file: Study, how: dict[str, Any], asked: dict[str, Any], shown: dict[str, Any]) -> None:
     """Give robust means of a round (Algorithm A), with every step and what was pulled in."""
     from resile.interfaces.cli.comparing import run_laboratories
 
-    run_laboratories(
-        "robust",
-        file,
-        how=how,
-        quantity=property_,
-        title=title,
-        full=full,
-        pages=page,
-        date=date,
-        as_json=json,
-    )
+    run_laboratories("robust", file, how=how, shown=shown, **asked)
 
 
 @laboratories.command("scores")
-def scores(
-    file: Annotated[
-        Path,
-        typer.Argument(
-            help="Sheet of comparison rounds (.csv, .xlsx): round, property, result, assigned value, sd, …",
-            metavar="FILE",
-            show_default=False,
-        ),
-    ],
-    property_: Property = "",
-    scheme: Annotated[
-        str, typer.Option(help="Who runs the rounds, where no column says so.", show_default=False)
-    ] = "",
-    page: Pages = None,
-    date: Day = None,
-    json: Json = False,
-) -> None:
+@with_options("shown", _SHOWN)
+@with_options("asked", _SCORED)
+def scores(file: Rounds, asked: dict[str, Any], shown: dict[str, Any]) -> None:
     """Score this laboratory in comparison rounds, and say where the scores are heading.
 
     Exit code 1 where the newest round asks for action.
     """
     from resile.interfaces.cli.comparing import run_laboratories
 
-    run_laboratories("scores", file, scheme=scheme, quantity=property_, pages=page, date=date, as_json=json)
+    run_laboratories("scores", file, shown=shown, **asked)
 
 
 @laboratories.command("dispute")
+@with_options("shown", _SHOWN)
+@with_options("asked", _DISPUTED)
 def dispute(
-    case: Annotated[
-        Path | None,
-        typer.Argument(help="The case (.toml); or the options below.", metavar="[CASE]", show_default=False),
-    ] = None,
+    asked: dict[str, Any],
+    shown: dict[str, Any],
+    case: Case = None,
     rule: Annotated[
         str,
         typer.Option(
             help="Rule agreed first: failure-must-be-shown, conformity-must-be-shown, value-as-it-stands, "
-            "or a file of your own."
+            "or a file of your own (see: resile rules)."
         ),
     ] = "failure-must-be-shown",
-    property_: Annotated[
-        str | None,
-        typer.Option("--property", help="Name from the glossary, such as jnr_3.2.", show_default=False),
-    ] = None,
-    residue: Residue = None,
-    temperature_c: Annotated[
-        float | None, typer.Option("--temperature", help="Test temperature (°C).", show_default=False)
-    ] = None,
-    at_most: Annotated[float | None, typer.Option(help="Limit: at most.", show_default=False)] = None,
-    at_least: Annotated[float | None, typer.Option(help="Limit: at least.", show_default=False)] = None,
-    supplier: Annotated[
-        str | None,
-        typer.Option(help="All determinations of the supplier, as '0.42 0.44'.", show_default=False),
-    ] = None,
-    receiver: Annotated[
-        str | None, typer.Option(help="All determinations of the receiver.", show_default=False)
-    ] = None,
-    referee: Annotated[
-        str | None, typer.Option(help="All determinations of the referee, once made.", show_default=False)
-    ] = None,
-    repeatability_limit: Annotated[
-        float | None, typer.Option("--r", help="Agreed r; the published one else.", show_default=False)
-    ] = None,
-    reproducibility_limit: Annotated[
-        float | None,
-        typer.Option("--reproducibility", help="Agreed R; the published one else.", show_default=False),
-    ] = None,
-    sample: Annotated[str, typer.Option(help="Name of the sample.", show_default=False)] = "",
-    page: Pages = None,
-    date: Day = None,
-    json: Json = False,
 ) -> None:
     """Settle a dispute of two laboratories by a rule agreed first, and show what a referee would settle.
 
@@ -182,29 +168,16 @@ def dispute(
     from resile.interfaces.cli.comparing import run_laboratories
     from resile.workflows.laboratories.asked import dispute_by_options
 
-    given = case or dispute_by_options(
-        sample,
-        property_,
-        at_most,
-        at_least,
-        rule=rule,
-        residue=residue,
-        temperature_c=temperature_c,
-        supplier=supplier,
-        receiver=receiver,
-        referee=referee,
-        repeatability_limit=repeatability_limit,
-        reproducibility_limit=reproducibility_limit,
-    )
-    run_laboratories("dispute", given, pages=page, date=date, as_json=json)
+    run_laboratories("dispute", case or dispute_by_options(rule, **asked), shown=shown)
 
 
 @laboratories.command("components")
+@with_options("shown", _SHOWN_FULL)
+@with_options("asked", {**_QUANTITY, **_SPECIMEN})
 def components(
-    file: Annotated[
-        Path,
-        typer.Argument(help="One result a row (.csv, .xlsx).", metavar="FILE", show_default=False),
-    ],
+    file: Rows,
+    asked: dict[str, Any],
+    shown: dict[str, Any],
     factor: Annotated[
         list[str],
         typer.Option(
@@ -218,121 +191,46 @@ def components(
             help="nested (each operator has own days) or crossed (every operator with every instrument)."
         ),
     ] = "nested",
-    specimen: Annotated[
-        str, typer.Option(help="Factor that stands for the specimens.", show_default=False)
-    ] = "",
-    property_: Property = "",
-    full: Full = False,
-    page: Pages = None,
-    date: Day = None,
-    json: Json = False,
 ) -> None:
     """Share out scatter among operator, instrument, day and duplicate, with intervals."""
     from resile.interfaces.cli.comparing import run_laboratories
 
-    run_laboratories(
-        "components",
-        file,
-        factor,
-        value=value,
-        design=design,
-        specimen=specimen,
-        quantity=property_,
-        full=full,
-        pages=page,
-        date=date,
-        as_json=json,
-    )
+    run_laboratories("components", file, factor, value=value, design=design, shown=shown, **asked)
 
 
 @laboratories.command("precision")
+@with_options("shown", _SHOWN)
+@with_options("asked", _OWN)
 def precision(
-    duplicates: Annotated[
-        Path,
-        typer.Argument(
-            help="Table of duplicates: sample, day, first, second.", metavar="DUPLICATES", show_default=False
-        ),
-    ],
+    duplicates: Duplicates,
     property_: Property,
-    residue: Residue = None,
+    asked: dict[str, Any],
+    shown: dict[str, Any],
     unit_scale: Annotated[
         bool,
         typer.Option(
             "--in-unit", help="Standard deviations in the unit of the property, not as a share of the value."
         ),
     ] = False,
-    checks: Annotated[
-        Path | None,
-        typer.Option(help="Table of checks of one material: day, measured.", show_default=False),
-    ] = None,
-    reference: Annotated[
-        float | None, typer.Option(help="Reference of that material.", show_default=False)
-    ] = None,
-    expanded: Annotated[
-        float | None,
-        typer.Option(help="Expanded uncertainty (k = 2) of the reference, if certified.", show_default=False),
-    ] = None,
-    rounds: Annotated[
-        Path | None, typer.Option(help="Sheet of comparison rounds.", show_default=False)
-    ] = None,
-    at_value: Annotated[
-        float | None, typer.Option(help="Value to compare the precision at.", show_default=False)
-    ] = None,
-    page: Pages = None,
-    date: Day = None,
-    json: Json = False,
 ) -> None:
     """Work out the laboratory's own precision, and hold it against what is published."""
     from resile.interfaces.cli.comparing import run_laboratories
-    from resile.workflows.laboratories.asked import condition_of, material_of
+    from resile.workflows.laboratories.asked import precision_by_options
 
-    run_laboratories(
-        "precision",
-        property_,
-        duplicates,
-        checks=checks,
-        material=material_of("check material", property_, reference, reference_expanded=expanded),
-        rounds=rounds,
-        condition=condition_of(residue),
-        relative=not unit_scale,
-        value=at_value,
-        pages=page,
-        date=date,
-        as_json=json,
-    )
+    given = precision_by_options(property_, **asked)
+    run_laboratories("precision", property_, duplicates, relative=not unit_scale, shown=shown, **given)
 
 
 @laboratories.command("check")
+@with_options("shown", _SHOWN)
+@with_options("asked", _MATERIAL)
 def check(
-    checks: Annotated[
-        Path,
-        typer.Argument(
-            help="Table of checks: day, measured, instrument.", metavar="FILE", show_default=False
-        ),
-    ],
+    checks: Checks,
     property_: Property,
+    asked: dict[str, Any],
+    shown: dict[str, Any],
     reference: Annotated[float, typer.Option(help="Certified value.", show_default=False)],
-    expanded: Annotated[
-        float | None,
-        typer.Option(help="Its expanded uncertainty (k = 2), in the same unit.", show_default=False),
-    ] = None,
-    site: Annotated[
-        float | None,
-        typer.Option(
-            help="Standard deviation of this laboratory for such checks, in the same unit.",
-            show_default=False,
-        ),
-    ] = None,
     name: Annotated[str, typer.Option(help="Name and lot of the material.")] = "check material",
-    until: Annotated[str, typer.Option(help="Day until which it may be used.", show_default=False)] = "",
-    certificate: Annotated[str, typer.Option(help="Number of its certificate.", show_default=False)] = "",
-    temperature_c: Annotated[
-        float | None,
-        typer.Option("--temperature", help="Temperature at which it holds (°C).", show_default=False),
-    ] = None,
-    page: Pages = None,
-    date: Day = None,
-    json: Json = False,
 ) -> None:
     """Hold checks of a known fluid, beam or binder against its tolerance zone.
 
@@ -341,14 +239,4 @@ def check(
     from resile.interfaces.cli.comparing import run_laboratories
     from resile.workflows.laboratories.asked import material_of
 
-    material = material_of(
-        name,
-        property_,
-        reference,
-        reference_expanded=expanded,
-        site_deviation=site,
-        until=until,
-        certificate=certificate,
-        temperature_c=temperature_c,
-    )
-    run_laboratories("check", material, checks, pages=page, date=date, as_json=json)
+    run_laboratories("check", material_of(name, property_, reference, **asked), checks, shown=shown)

@@ -8,6 +8,7 @@ from resile.records.laboratories import (
     RobustMean,
     StudyTable,
 )
+from resile.report.numbers import ShowRule, decimals_of, fixed
 from resile.report.paper.laboratories.sheet import (
     basis_section,
     figures,
@@ -114,6 +115,7 @@ def robust_page(table: StudyTable, found: Robust, *, date: str, path: str, versi
 
 
 def _steps(material: str, one: RobustMean, unit: str) -> Table:
+    decimals = decimals_of(one.scale, ShowRule("five significant figures", significant=5))
     shown = [*range(min(8, len(one.steps))), *([len(one.steps) - 1] if len(one.steps) > 8 else [])]
     return Table(
         caption=with_unit(f"Material {material}", unit),
@@ -121,11 +123,17 @@ def _steps(material: str, one: RobustMean, unit: str) -> Table:
         rows=tuple(
             (
                 "start" if place == 0 else str(place),
-                figures(one.steps[place].location, 6),
-                figures(one.steps[place].scale, 5),
+                fixed(one.steps[place].location, decimals),
+                fixed(one.steps[place].scale, decimals),
             )
             for place in shown
         ),
-        note="" if one.converged else "Not settled: read with care.",
+        note=(
+            f"Steps {shown[-2] + 1} to {shown[-1] - 1} are left out; each moves less than the one before."
+            if one.converged and len(shown) < len(one.steps)
+            else ""
+            if one.converged
+            else "Not settled: read with care."
+        ),
         dense=True,
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 
 from resile.records.determination import Condition
 from resile.records.laboratories import ComparisonPractice, RoundScore, RoundScores
@@ -103,8 +104,16 @@ def answer_of_scores(scores: RoundScores) -> str:
     return f"{len(scores.scores)} results: {said}."
 
 
+_SCORES = (("z", "z"), ("z′", "z_prime"), ("ζ", "zeta"), ("En", "en"))
+
+
 def scores_table(scores: RoundScores) -> Table:
-    """Give every score."""
+    """Give every score; a kind of score that no round has is left out."""
+    told = [
+        (title, name)
+        for title, name in _SCORES
+        if any(getattr(one, name) is not None for one in scores.scores)
+    ]
     return Table(
         caption="Scores",
         columns=(
@@ -114,30 +123,25 @@ def scores_table(scores: RoundScores) -> Table:
             Column("Result", RIGHT),
             Column("Assigned", RIGHT),
             Column("sd", RIGHT),
-            Column("z", RIGHT),
-            Column("z′", RIGHT),
-            Column("ζ", RIGHT),
-            Column("En", RIGHT),
+            *(Column(title, RIGHT) for title, _ in told),
             Column("Word"),
         ),
-        rows=tuple(_row(one) for one in scores.scores),
+        rows=tuple(_row(one, [name for _, name in told]) for one in scores.scores),
         note="The word rests on z; on z′ where the assigned value is in doubt; on ζ where no sd is stated.",
     )
 
 
-def _row(one: RoundScore) -> tuple[str, ...]:
+def _row(one: RoundScore, kinds: Sequence[str]) -> tuple[str, ...]:
     result = one.result
     unit = QUANTITIES[result.quantity].unit
-    name = symbol_of(result.quantity) + (f" ({unit})" if unit else "")
-    scored = (fixed(score, 2) for score in (one.z, one.z_prime, one.zeta, one.en))
     return (
         result.round,
         result.material,
-        name,
+        symbol_of(result.quantity) + (f" ({unit})" if unit else ""),
         figures(result.value),
         figures(result.assigned),
         figures(result.deviation, 3),
-        *scored,
+        *(fixed(getattr(one, kind), 2, signed=True) for kind in kinds),
         one.judged or "not scored",
     )
 
@@ -150,26 +154,30 @@ def trend_table(scores: RoundScores) -> Table:
             Column("Property"),
             Column("Residue"),
             Column("Scores", RIGHT),
-            Column("Mean", RIGHT),
-            Column("Chance", RIGHT),
+            Column("Mean, by chance", RIGHT),
             Column("On one side", RIGHT),
-            Column("Change a round", RIGHT),
-            Column("Weighted", RIGHT),
-            Column("Its limit", RIGHT),
+            Column("A round", RIGHT),
+            Column("Weighted, limit", RIGHT),
         ),
         rows=tuple(
             (
                 symbol_of(one.quantity),
                 CONDITION_WORDS[Condition(one.condition)],
                 str(one.count),
-                fixed(one.mean_score, 2, signed=True),
-                f"±{fixed(2.0 * one.mean_score_standard, 2)}",
+                _beside(one.mean_score, 2.0 * one.mean_score_standard),
                 str(one.same_side),
                 fixed(one.score_slope, 2, signed=True),
-                fixed(one.weighted[-1], 2, signed=True),
-                f"±{fixed(one.weighted_limits[-1], 2)}",
+                _beside(one.weighted[-1], one.weighted_limits[-1]),
             )
             for one in scores.trends
         ),
-        note="Chance: within this the mean of so many scores lies 95 times in 100 without a bias.",
+        note=(
+            "By chance: without a bias the mean of so many scores lies within this 95 times in 100. On one "
+            "side: the newest in a row. A round: change of the score from round to round. Weighted: average "
+            "in which the newest count most, and its limit."
+        ),
     )
+
+
+def _beside(value: float, limit: float) -> str:
+    return f"{fixed(value, 2, signed=True)}, ±{fixed(limit, 2)}"

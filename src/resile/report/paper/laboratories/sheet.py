@@ -25,6 +25,12 @@ def figures(value: float | None, count: int = 4) -> str:
     return fixed(value, decimals_of(value, ShowRule(f"{count} significant figures", significant=count)))
 
 
+def written_decimals(values: Sequence[float], most: int = 6) -> int:
+    """Give the decimals with which all of these numbers stand as they were written, at most so many."""
+    decimals = (len(f"{value:.{most}f}".rstrip("0").partition(".")[2]) for value in values)
+    return max(decimals, default=0)
+
+
 def with_unit(words: str, unit: str) -> str:
     """Give a heading with its unit in brackets."""
     return f"{words} ({unit})" if unit else words

@@ -13,6 +13,7 @@ from resile.records.laboratories import (
     StudyTable,
 )
 from resile.report.figures.laboratories.consistency import figure_consistency
+from resile.report.numbers import fixed
 from resile.report.paper.laboratories.sheet import (
     PRACTICE_NOTE,
     basis_section,
@@ -20,6 +21,7 @@ from resile.report.paper.laboratories.sheet import (
     findings_section,
     sheet,
     with_unit,
+    written_decimals,
 )
 from resile.report.paper.models.model import RIGHT, Column, Page, Picture, Section, Table
 from resile.report.words import joined
@@ -198,11 +200,16 @@ def outlier_table(study: InterlaboratoryStudy) -> Table:
             (
                 one.material,
                 one.cochran_laboratory or "–",
-                figures(one.cochran, 3),
-                figures(one.cochran_critical, 4),
-                figures(one.grubbs_high, 3),
-                figures(one.grubbs_low, 3),
-                figures(one.grubbs_critical, 4),
+                *(
+                    fixed(value, 3)
+                    for value in (
+                        one.cochran,
+                        one.cochran_critical,
+                        one.grubbs_high,
+                        one.grubbs_low,
+                        one.grubbs_critical,
+                    )
+                ),
             )
             for one in study.materials
         ),
@@ -211,6 +218,7 @@ def outlier_table(study: InterlaboratoryStudy) -> Table:
 
 
 def _cells(one: MaterialStatistics, table: StudyTable) -> Table:
+    decimals = written_decimals([value for cell in one.cells for value in cell.values])
     return Table(
         caption=with_unit(f"Material {one.material}", table.unit),
         columns=(
@@ -225,19 +233,19 @@ def _cells(one: MaterialStatistics, table: StudyTable) -> Table:
         rows=tuple(
             (
                 cell.laboratory,
-                "  ".join(f"{value:g}" for value in cell.values),
+                "  ".join(fixed(value, decimals) for value in cell.values),
                 figures(cell.mean, 6),
                 figures(cell.standard_deviation),
-                figures(cell.h, 3),
-                figures(cell.k, 3),
+                fixed(cell.h, 2, signed=True),
+                fixed(cell.k, 2),
                 " and ".join(word for word, beyond in (("h", cell.h_beyond), ("k", cell.k_beyond)) if beyond),
             )
             for cell in one.cells
         ),
         note=(
-            f"Critical h {figures(one.h_critical, 4)}"
+            f"Critical h {fixed(one.h_critical, 2)}"
             + (
-                f", critical k {figures(one.k_critical, 4)}."
+                f", critical k {fixed(one.k_critical, 2)}."
                 if one.k_critical
                 else "; k by the number of results."
             )
