@@ -10,7 +10,8 @@ import pytest
 
 from resile.compute.ageing.long_term import reduce_long_term_ageing
 from resile.compute.ageing.short_term import reduce_short_term_ageing
-from resile.compute.statistics.fits.correlated_residuals import CorrelatedCovariance
+from resile.compute.statistics.fits.correlated_residuals import CorrelatedCovariance, fit_of_correlated_rows
+from resile.compute.statistics.fits.least_squares import fit_least_squares
 from resile.records.ageing import AgeingRecord, Bottle, LongTermAgeingRecord, Pan
 from resile.records.uncertainty import UncertaintyBudget
 
@@ -38,7 +39,18 @@ def films(inputs: dict[str, Any]) -> list[float | None]:
     return [pan.film_mm for pan in reduce_long_term_ageing(record).pans]
 
 
-WHOLE_RECORDS = {"reduce_short_term_ageing": mean_mass_change, "reduce_long_term_ageing": films}
+def standard_of_a_mean(inputs: dict[str, Any]) -> list[float]:
+    residuals = np.array(inputs["residuals"])
+    found = fit_least_squares(lambda mean: mean[0] - residuals, [0.0])
+    told = fit_of_correlated_rows(found, **inputs)
+    return [told.standards[0], float(told.degrees_of_freedom)]
+
+
+WHOLE_RECORDS = {
+    "reduce_short_term_ageing": mean_mass_change,
+    "reduce_long_term_ageing": films,
+    "fit_of_correlated_rows": standard_of_a_mean,
+}
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case["name"])

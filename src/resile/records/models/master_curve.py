@@ -168,6 +168,9 @@ class MasterCurve:
         Misfits of all points.
     repeated_rows : int
         Rows that stand twice, exactly, and were counted once.
+    residual_correlations : tuple of float
+        Of neighbouring residuals in an isotherm, of the moduli and of the phase angles: the intervals are
+        wider for them; 0 where it may be chance.
     measures : tuple of Measure
         Numbers that tell how well the sweeps make one curve.
     findings : tuple of Finding
@@ -196,6 +199,7 @@ class MasterCurve:
     phase_rms_deg: float
     phase_worst_deg: float
     repeated_rows: int = 0
+    residual_correlations: tuple[float, ...] = ()
     measures: tuple[Measure, ...] = ()
     findings: tuple[Finding, ...] = ()
     sources: tuple[SourceFile, ...] = ()

@@ -15,7 +15,7 @@ from resile.compute.rheology.master_curve.fitting.joint_fit import fit_master_cu
 from resile.compute.rheology.master_curve.forms.shape_slopes import SHAPES, shape_slopes
 from resile.compute.rheology.master_curve.forms.shifts import SHIFTS, shift_slopes
 from resile.errors import InputError, MeasurementError
-from resile.records.models.master_curve import CurveShape, CurveShift
+from resile.records.models.master_curve import CurveShape, CurveShift, MasterCurve
 
 BINDER = {"rheological_index": 2.1, "log_crossover_frequency": 1.5, "c1": 13.0, "c2": 140.0}
 NODES_C = np.array(ISOTHERMS_C)
@@ -67,6 +67,79 @@ def test_the_truth_lies_within_intervals_under_scatter(shape: CurveShape) -> Non
         assert parameter.lower is not None and parameter.upper is not None
         # One draw: three half widths, so that a sound interval fails in none of many draws.
         assert abs(parameter.value - truth) < 1.5 * (parameter.upper - parameter.lower), parameter.name
+
+
+def with_drifting_noise(decades: float, degrees: float, correlation: float, seed: int) -> MasterCurve:
+    """Fit a planted binder with noise that drifts along each isotherm: a first-order autoregression."""
+    temperature, frequency, modulus, phase = planted_sweeps(**BINDER, reference_c=REFERENCE_C)
+    steps = np.random.default_rng(seed).normal(size=(2, len(ISOTHERMS_C), len(FREQUENCIES)))
+    noise = steps.copy()
+    for row in range(1, len(FREQUENCIES)):
+        noise[..., row] = correlation * noise[..., row - 1] + np.sqrt(1 - correlation**2) * steps[..., row]
+    return fit_master_curve(
+        temperature,
+        frequency,
+        modulus * 10 ** (decades * noise[0].ravel()),
+        np.clip(phase + degrees * noise[1].ravel(), 0.0, 90.0),
+        reference_c=REFERENCE_C,
+    )
+
+
+def held_by(curve: MasterCurve) -> list[bool]:
+    """Tell of each number planted whether its interval holds it."""
+    fitted = [one for one in (*curve.parameters, *curve.shift_parameters) if one.name in BINDER]
+    assert len(fitted) == len(BINDER)
+    return [
+        one.lower is not None and one.upper is not None and one.lower <= BINDER[one.name] <= one.upper
+        for one in fitted
+    ]
+
+
+def test_intervals_widen_where_neighbouring_residuals_hang_together() -> None:
+    still, drifting = (with_drifting_noise(0.01, 0.5, correlation, 3) for correlation in (0.0, 0.8))
+    assert still.residual_correlations == (0.0, 0.0)
+    # A fit follows part of what drifts, so that less is seen of it than was planted.
+    assert all(0.5 < one < 0.85 for one in drifting.residual_correlations)
+    widths = [
+        [one.upper - one.lower for one in (*curve.parameters[1:], *curve.shift_parameters)]
+        for curve in (still, drifting)
+    ]
+    # A number to which all rows answer alike: the root of (1 + 0.8)/(1 - 0.8) is 3, less in short isotherms.
+    assert all(1.3 < wide / narrow < 4.0 for narrow, wide in zip(*widths, strict=True))
+    assert drifting.fit.degrees_of_freedom < still.fit.degrees_of_freedom / 4
+
+
+def test_moduli_and_angles_each_have_their_own_scatter() -> None:
+    c1 = [
+        with_drifting_noise(decades, degrees, 0.0, 3).shift_parameters[0]
+        for decades, degrees in ((0.02, 0.25), (0.005, 1.0))
+    ]
+    # Over their weights, 0.02 decades and 1°, the two misfits are as large together; moduli tell the shift.
+    wide, narrow = (one.upper - one.lower for one in c1)
+    assert 2.5 < wide / narrow < 4.5
+
+
+@pytest.mark.nightly
+@pytest.mark.parametrize(
+    ("decades", "degrees", "correlation"),
+    [
+        (0.01, 0.5, 0.0),
+        (0.02, 0.25, 0.0),
+        (0.01, 0.5, 0.7),
+        (0.02, 0.25, 0.7),
+        (0.005, 1.0, 0.7),
+        (0.01, 0.5, 0.9),
+    ],
+)
+def test_intervals_hold_the_truth_about_as_often_as_they_say(
+    decades: float, degrees: float, correlation: float
+) -> None:
+    held = np.mean(
+        [held_by(with_drifting_noise(decades, degrees, correlation, seed)) for seed in range(300)], axis=0
+    )
+    # 95 %, give or take what 300 fits leave (1.3 points) and what a correlation from short isotherms costs.
+    assert np.all((held >= 0.89) & (held <= 0.99)), held
+    assert 0.91 <= held.mean() <= 0.98, held
 
 
 @pytest.mark.parametrize("shape", CurveShape)

@@ -119,3 +119,22 @@ def test_the_slope_rule_holds_in_every_recovered_sweep() -> None:
     assert len(means) == 65
     assert (min(means), max(means)) == (pytest.approx(-0.34, abs=5e-3), pytest.approx(0.67, abs=5e-3))
     assert max(scatters) == pytest.approx(1.0, abs=0.05)
+
+
+@pytest.mark.parametrize("lane", [3, 10])
+def test_intervals_reach_as_far_as_fits_without_one_isotherm_say(lane: int) -> None:
+    """The jackknife over isotherms (Tukey 1958, from memory, high) knows nothing of rows and correlations."""
+    columns = recovered_sweep(lane)
+    curve = fit_master_curve(*columns, reference_c=22.0)
+    isotherms = [one.temperature_c for one in curve.isotherms]
+    without = [
+        values((*one.parameters[1:], *one.shift_parameters))
+        for one in (
+            fit_master_curve(*(column[np.abs(columns[0] - at) > 1.5] for column in columns), reference_c=22.0)
+            for at in isotherms
+        )
+    ]
+    away = np.array(without) - np.mean(without, axis=0)
+    standard = np.sqrt((len(isotherms) - 1) / len(isotherms) * np.sum(away**2, axis=0))
+    ours = np.array(curve.fit.standards)
+    assert ((ours / standard > 0.5) & (ours / standard < 2.0)).all()

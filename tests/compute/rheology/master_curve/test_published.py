@@ -12,6 +12,7 @@ import pytest
 from compute.rheology.master_curve.sweeps import planted_sweeps
 from resile.compute.rheology.master_curve.fitting import (
     curve_quality,
+    fit_doubt,
     fitted_curve,
     joint_fit,
     smooth_curve,
@@ -112,6 +113,8 @@ ADAPTERS: dict[str, Callable[[Inputs], Any]] = {
     "curve_modulus_and_phase": lambda i: dict(
         zip(("modulus", "phase"), fitted_curve.curve_modulus_and_phase(planted(i), **at(i)), strict=True)
     ),
+    "sweep_of_rows": lambda i: fit_doubt.sweep_of_rows(sweep_rows.arrange_sweeps(**i)),
+    "curve_fit_of_correlated_rows": lambda i: planted(i).residual_correlations,
     "outside_measured": lambda i: fitted_curve.outside_measured(planted(i), **at(i)),
 }
 

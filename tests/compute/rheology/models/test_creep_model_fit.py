@@ -36,7 +36,7 @@ def found(name: str, inputs: dict[str, Any]) -> Any:
     if name == "fit_creep_model":
         run, columns = run_of(BURGERS)
         return values_of(fit_creep_model(run, *columns, **inputs))
-    if name == "fit_of_correlated_rows":
+    if name == "creep_fit_of_correlated_rows":
         run, columns = run_of(BURGERS)
         return fit_creep_model(run, *columns, **inputs).residual_correlations
     if name == "choose_creep_model":

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from resile.compute.rheology.models.creep_columns import CreepColumns
-from resile.compute.rheology.models.creep_fit_doubt import fit_of_correlated_rows
+from resile.compute.rheology.models.creep_fit_doubt import creep_fit_of_correlated_rows
 from resile.compute.rheology.models.creep_fit_result import FINEST_PERCENT, FittedCreepRecord
 from resile.compute.rheology.models.creep_projection import CreepProjection, LinearPart
 from resile.compute.rheology.models.creep_record import CreepRecord
@@ -199,7 +199,7 @@ def _fitted(
     split = len(fit.values) - whole.fixed.shape[1]
     count = split // (1 + len(record.levels_kpa))
     residuals = -whole.misfit(np.array(fit.values[:count]), np.array(fit.values[count:]))
-    fit, correlations = fit_of_correlated_rows(fit, whole, record, residuals)
+    fit, correlations = creep_fit_of_correlated_rows(fit, whole, record, residuals)
     fitted = FittedCreepRecord(record, kind, fit, count, residuals, correlations, probability)
     return fitted.described(temperature_c)
 

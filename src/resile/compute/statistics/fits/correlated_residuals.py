@@ -2,19 +2,21 @@
 
 Rows of one record follow each other closely, and what disturbs one often disturbs the next. A fit by least
 squares then still finds the parameters, but its usual covariance counts each row as news of its own.
-`neighbour_correlation` measures how far neighbours hang together; `correlated_covariance` gives the
-covariance that holds where they do.
+`neighbour_correlation` measures how far neighbours of one long row hang together, `correlation_in_groups`
+those of many short ones; `correlated_covariance` gives the covariance that holds where they do, and
+`fit_of_correlated_rows` the fit that states it.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from resile.errors import InputError
+from resile.records.fit import LeastSquaresFit
 
 Floats = NDArray[np.float64]
 
@@ -33,7 +35,7 @@ class CorrelatedCovariance:
     covariance : ndarray of float, shape (p, p)
         Covariance of the parameters.
     scatter : float
-        Standard deviation of one residual.
+        Standard deviation of one residual; of rows of several kinds the root of their mean variance.
     effective_rows : float
         Rows without correlation that tell as much of a mean.
     """
@@ -83,11 +85,87 @@ def neighbour_correlation(residuals: ArrayLike) -> float:
         raise InputError("residuals: at least two finite numbers in a row are needed")
     total = float(np.sum(values**2))
     found = float(values[:-1] @ values[1:]) / total if total > 0.0 else 0.0
-    return min(found, _HIGHEST) if found > NO_CORRELATION / math.sqrt(values.size) else 0.0
+    return beyond_chance(found, values.size)
+
+
+def correlation_in_groups(residuals: ArrayLike, groups: ArrayLike) -> float:
+    """Give the correlation of neighbouring residuals of many short groups, as found: negative or chance too.
+
+    Parameters
+    ----------
+    residuals : array_like of float, shape (n,)
+        Residuals of a fit; those of one group follow each other.
+    groups : array_like of int, shape (n,)
+        Group of each row; neighbours of two groups are no neighbours.
+
+    Returns
+    -------
+    float
+        From -1 to 1; 0 where no group has two rows or nothing is left over.
+
+    Raises
+    ------
+    InputError
+        Where lengths differ or a residual is not a number.
+
+    Notes
+    -----
+    ``r = sum e_i e_(i+1)/sqrt(sum e_i² sum e_(i+1)²)`` over all pairs of neighbours in one group. In short
+    groups a good share of the rows has one neighbour only, and the sum over all rows would make r too small.
+
+    References
+    ----------
+    Correlation about zero, definition.
+
+    Examples
+    --------
+    >>> correlation_in_groups([1.0, 1.0, -1.0, -1.0], [0, 0, 1, 1])
+    1.0
+    """
+    values, group = np.asarray(residuals, dtype=float), np.asarray(groups)
+    if values.ndim != 1 or values.shape != group.shape or not np.isfinite(values).all():
+        raise InputError("residuals: finite numbers are needed, each with its group")
+    paired = group[1:] == group[:-1]
+    first, second = values[:-1][paired], values[1:][paired]
+    size = math.sqrt(float(first @ first) * float(second @ second))
+    return float(first @ second) / size if size > 0.0 else 0.0
+
+
+def beyond_chance(correlation: float, pairs: int) -> float:
+    """Give a correlation of neighbours where it is more than chance; 0 else, and for a negative one.
+
+    Parameters
+    ----------
+    correlation : float
+        As found.
+    pairs : int
+        Pairs of neighbours it was found from.
+
+    Returns
+    -------
+    float
+        From 0 to below 1.
+
+    Notes
+    -----
+    Below ``NO_CORRELATION/sqrt(pairs)`` it counts as none, so that residuals without pattern leave a fit as
+    it was; a negative one would narrow intervals.
+
+    Examples
+    --------
+    >>> beyond_chance(0.5, 100), beyond_chance(0.1, 100), beyond_chance(-0.5, 100)
+    (0.5, 0.0, 0.0)
+    """
+    return min(correlation, _HIGHEST) if correlation > NO_CORRELATION / math.sqrt(max(pairs, 1)) else 0.0
 
 
 def correlated_covariance(
-    slopes: ArrayLike, residuals: ArrayLike, *, groups: ArrayLike, correlations: ArrayLike
+    slopes: ArrayLike,
+    residuals: ArrayLike,
+    *,
+    groups: ArrayLike,
+    correlations: ArrayLike,
+    kinds: ArrayLike | None = None,
 ) -> CorrelatedCovariance:
     """Give the covariance of fitted parameters where the residuals of each group hang together.
 
@@ -96,11 +174,14 @@ def correlated_covariance(
     slopes : array_like of float, shape (n, p)
         Derivatives of the (weighted) residuals by the parameters at the end of the fit, of full rank.
     residuals : array_like of float, shape (n,)
-        The (weighted) residuals, in order of time: all of one scatter.
+        The (weighted) residuals, in order of time.
     groups : array_like of int, shape (n,)
         Group of each row, from 0; rows of one group follow each other.
     correlations : array_like of float, shape (g,)
         Correlation of neighbours within each group, from 0 to below 1.
+    kinds : array_like of int, shape (n,), or None
+        Kind of each row, from 0: rows of one kind have one scatter, those of a group are of one kind. None
+        where all rows have one scatter.
 
     Returns
     -------
@@ -118,7 +199,12 @@ def correlated_covariance(
     group ``r^k`` (autoregression of the first order), of rows of two groups 0. R is never made:
     ``J'RJ = K + K' - J'J`` with K of running sums. ``s² = e'e/(n - trace(A^-1 J'RJ))``, for that is what
     the sum of squares is expected to be. Without correlation this is the usual ``s² A^-1`` with ``n - p``.
-    Rows that count: ``sum n_g (1 - r_g)/(1 + r_g)``, exact for the mean of many rows.
+    Of rows of several kinds q the middle is ``sum s_q² M_q``, M_q the part of J'RJ from that kind, and the
+    variances follow from what the sum of squares of each kind is expected to be, with N_q the part of J'J:
+    ``e_q'e_q = s_q² (n_q - 2 trace(A^-1 M_q)) + sum_k s_k² trace(A^-1 N_q A^-1 M_k)``.
+    Rows that count are those without correlation whose mean would be as sure:
+    ``sum n_g²/(n_g + 2 sum_k (n_g - k) r_g^k)``, k from 1 to n_g - 1; of a long group about
+    ``n_g (1 - r_g)/(1 + r_g)``, of any at least one.
 
     That rows r^k apart in number, not in time, hang together so is an assumption; where residuals have
     another pattern, a wave that returns in each cycle for one, no such covariance makes up for it.
@@ -132,7 +218,7 @@ def correlated_covariance(
     --------
     >>> told = correlated_covariance(np.ones((4, 1)), [1, 1, -1, -1], groups=[0] * 4, correlations=[0.5])
     >>> round(float(told.covariance[0, 0]) / told.scatter**2, 6), round(told.effective_rows, 6)
-    (0.515625, 1.333333)
+    (0.515625, 1.939394)
     """
     columns, misfit = np.asarray(slopes, dtype=float), np.asarray(residuals, dtype=float)
     group, correlation = np.asarray(groups, dtype=int), np.atleast_1d(np.asarray(correlations, dtype=float))
@@ -148,15 +234,87 @@ def correlated_covariance(
     base, singular, turn = np.linalg.svd(columns / scale, full_matrices=False)
     smallest = max(singular[0] * len(columns) * np.finfo(float).eps, np.finfo(float).tiny ** 0.5)
     inverse = turn.T / np.maximum(singular, smallest)
-    middle, rows = np.zeros((len(singular), len(singular))), 0.0
+    kind = np.zeros(misfit.size, dtype=int) if kinds is None else np.asarray(kinds, dtype=int)
+    middles, rows = np.zeros((int(kind.max(initial=0)) + 1, len(singular), len(singular))), 0.0
     for place, r in enumerate(correlation.tolist()):
-        own = base[group == place]
+        inside = group == place
+        own = base[inside]
         half = own.T @ _running(own, r)
-        middle += half + half.T - own.T @ own
-        rows += len(own) * (1.0 - r) / (1.0 + r)
-    variance = float(misfit @ misfit) / max(len(misfit) - float(np.trace(middle)), 1.0)
-    covariance = variance * (inverse @ middle @ inverse.T) / np.outer(scale, scale)
-    return CorrelatedCovariance(covariance, math.sqrt(variance), rows)
+        middles[kind[inside][0] if len(own) else 0] += half + half.T - own.T @ own
+        rows += _rows_that_count(len(own), r)
+    variances = _variances(base, misfit, kind, middles)
+    middle = np.tensordot(variances, middles, axes=1)
+    covariance = (inverse @ middle @ inverse.T) / np.outer(scale, scale)
+    mean = float(np.mean(variances[kind])) if misfit.size else 0.0
+    return CorrelatedCovariance(covariance, math.sqrt(mean), rows)
+
+
+def _rows_that_count(count: int, correlation: float) -> float:
+    apart = np.arange(1, count)
+    return count**2 / (count + 2.0 * float((count - apart) @ correlation**apart)) if count else 0.0
+
+
+def _variances(base: Floats, misfit: Floats, kind: NDArray[np.int64], middles: Floats) -> Floats:
+    """Give the variance of a residual of each kind, from what their sums of squares are expected to be."""
+    count = len(middles)
+    squares, expected = np.empty(count), np.empty((count, count))
+    for place in range(count):
+        own, off = base[kind == place], misfit[kind == place]
+        squares[place] = off @ off
+        expected[place] = np.trace((own.T @ own) @ middles, axis1=1, axis2=2)
+        expected[place, place] += len(off) - 2.0 * np.trace(middles[place])
+    if count > 1 and np.linalg.cond(expected) < 1e6:
+        found = np.linalg.solve(expected, squares)
+        if (found > 0.0).all():
+            return np.asarray(found)
+    together = squares.sum() / max(len(misfit) - float(np.trace(middles.sum(axis=0))), 1.0)
+    return np.full(count, together)
+
+
+def fit_of_correlated_rows(
+    fit: LeastSquaresFit,
+    slopes: ArrayLike,
+    residuals: ArrayLike,
+    *,
+    groups: ArrayLike,
+    correlations: ArrayLike,
+    kinds: ArrayLike | None = None,
+) -> LeastSquaresFit:
+    """Give a fit with the covariance that holds where the residuals of each group hang together.
+
+    Parameters
+    ----------
+    fit : LeastSquaresFit
+        With the covariance of rows without correlation.
+    slopes : array_like of float, shape (n, p)
+        Derivatives of the (weighted) residuals by all its parameters; those on a bound are left out here.
+    residuals, groups, correlations, kinds
+        As in `correlated_covariance`.
+
+    Returns
+    -------
+    LeastSquaresFit
+        The same values; covariance, scatter and degrees of freedom (rows that count less parameters) anew.
+
+    Raises
+    ------
+    InputError
+        As `correlated_covariance`.
+    """
+    moving = np.setdiff1d(np.arange(len(fit.values)), fit.at_bounds)
+    columns = np.asarray(slopes, dtype=float)[:, moving]
+    told = correlated_covariance(columns, residuals, groups=groups, correlations=correlations, kinds=kinds)
+    covariance = np.full((len(fit.values), len(fit.values)), np.nan)
+    covariance[np.ix_(moving, moving)] = told.covariance
+    with np.errstate(invalid="ignore"):
+        standards = np.sqrt(np.diag(covariance))
+    return replace(
+        fit,
+        standards=tuple(standards.tolist()),
+        covariance=tuple(tuple(row) for row in covariance.tolist()),
+        residual_standard=told.scatter,
+        degrees_of_freedom=max(int(told.effective_rows) - len(moving), 1),
+    )
 
 
 def _running(rows: Floats, correlation: float) -> Floats:

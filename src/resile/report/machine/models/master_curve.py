@@ -44,6 +44,7 @@ def master_curve_to_json(curve: MasterCurve) -> Json:
         "lowest_reduced_frequency_rad_s": curve.lowest_reduced_frequency_rad_s,
         "highest_reduced_frequency_rad_s": curve.highest_reduced_frequency_rad_s,
         "repeated_rows": curve.repeated_rows,
+        "residual_correlations": list(curve.residual_correlations),
         "smooth": _smooth(curve.smooth),
         "isotherms": [_isotherm(one) for one in curve.isotherms],
         "points": [_point(one) for one in curve.points],

@@ -49,8 +49,8 @@ _PARAMETER_WORDS = {
     "one_point_index": ("index from one point, at", "", 3),
 }
 INTERVALS = (
-    "In brackets the 95 % interval. It counts the rows as independent: where the shape misses in a pattern, "
-    "it is too narrow."
+    "In brackets the 95 % interval. Where residuals follow their neighbours it is wider, as for noise that "
+    "drifts; a wrong shape is more than noise."
 )
 _CAPTIONS = {
     "curve": "Measured points moved to the reference temperature, and the fitted curve (line).",

@@ -8,8 +8,10 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
+from resile.compute.rheology.master_curve.fitting.fit_doubt import sweep_of_rows
 from resile.compute.rheology.master_curve.fitting.sweep_rows import SweepRows
 from resile.compute.rheology.oscillation.oscillation_quality import sweep_slope_misfits_deg
+from resile.compute.statistics.fits.correlated_residuals import correlation_in_groups
 from resile.records.finding import Measure
 from resile.records.fit import LeastSquaresFit
 from resile.records.models.master_curve import Isotherm, SmoothCurve
@@ -121,7 +123,7 @@ def curve_measures(
         ),
         Measure("parameters_at_bounds", float(len(fit.at_bounds))),
         Measure("fit_converged", float(fit.converged)),
-        Measure("residual_correlation", _neighbour_correlation(rows, modulus_residual_decades)),
+        Measure("residual_correlation", correlation_in_groups(modulus_residual_decades, sweep_of_rows(rows))),
     ]
     if slopes:
         value, where = max(slopes)
@@ -146,14 +148,6 @@ def _joins(rows: SweepRows, log_reduced_frequency: Floats) -> tuple[Measure, ...
         Measure("isotherm_gap_decades", gaps[widest], "decades", where),
         Measure("isotherms_out_of_order", float(disordered)),
     )
-
-
-def _neighbour_correlation(rows: SweepRows, residual: Floats) -> float:
-    """Give the correlation of residuals with their neighbours in the same sweep; 0 for independent ones."""
-    paired = (np.diff(rows.node) == 0) & (np.diff(rows.series) == 0)
-    first, second = residual[:-1][paired], residual[1:][paired]
-    size = math.sqrt(float(first @ first) * float(second @ second))
-    return float(first @ second) / size if size > 0.0 else 0.0
 
 
 def _worst(name: str, residual: Floats, rows: SweepRows, unit: str) -> Measure:

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from resile.compute.rheology.master_curve.fitting.curve_quality import curve_measures, isotherm_misfits
+from resile.compute.rheology.master_curve.fitting.fit_doubt import curve_fit_of_correlated_rows
 from resile.compute.rheology.master_curve.fitting.joint_problem import JointProblem
 from resile.compute.rheology.master_curve.fitting.smooth_curve import smooth_curve
 from resile.compute.rheology.master_curve.fitting.sweep_rows import SweepRows, arrange_sweeps
@@ -85,8 +86,9 @@ def fit_master_curve(
     Least is the sum over rows of ``((log|G*| - model)/0.02)^2 + ((delta - model)/1°)^2``. Derivatives are
     exact for every shape and shift; shifts begin where isotherms lie side by side, shapes at the one-point
     relations.
-    Each row stands at its own temperature. Intervals take the scatter from the fit and count the rows as
-    independent: where a shape misses in a pattern, they are too narrow, and a measure tells it.
+    Each row stands at its own temperature. Intervals take the scatter of moduli and of angles from the fit,
+    and are wider where neighbouring residuals of an isotherm hang together (`curve_fit_of_correlated_rows`).
+    That makes up for noise that drifts; a shape that misses in a pattern is more than noise, and told.
 
     References
     ----------
@@ -105,8 +107,8 @@ def fit_master_curve(
     moving = FittedShift.of(CurveShift(shift), rows, reference)
     weights = (modulus_weight_decades, phase_weight_deg)
     problem = JointProblem(rows, CurveShape(shape), moving, glassy_modulus_kpa, weights)
-    fit = problem.solve()
-    return _described(problem, fit, series_labels)
+    fit, correlations = curve_fit_of_correlated_rows(problem, problem.solve())
+    return _described(problem, fit, correlations, series_labels)
 
 
 def middle_temperature_c(rows: SweepRows) -> float:
@@ -125,7 +127,12 @@ def middle_temperature_c(rows: SweepRows) -> float:
     return float(np.round(rows.nodes_c[(len(rows.nodes_c) - 1) // 2]))
 
 
-def _described(problem: JointProblem, fit: LeastSquaresFit, labels: tuple[str, ...]) -> MasterCurve:
+def _described(
+    problem: JointProblem,
+    fit: LeastSquaresFit,
+    correlations: tuple[float, float],
+    labels: tuple[str, ...],
+) -> MasterCurve:
     rows, moving, values = problem.rows, problem.moving, np.asarray(fit.values)
     covariance = np.asarray(fit.covariance)
     half = confidence_bounds(fit)[1] - values
@@ -168,6 +175,7 @@ def _described(problem: JointProblem, fit: LeastSquaresFit, labels: tuple[str, .
         phase_rms_deg=float(np.sqrt(np.mean(off[1] ** 2))),
         phase_worst_deg=float(np.max(np.abs(off[1]))),
         repeated_rows=rows.repeated_rows,
+        residual_correlations=correlations,
         measures=(
             *curve_measures(rows, isotherms, smooth, fit, place, *off),
             *crossover_measures(derived, measured),
