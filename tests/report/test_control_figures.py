@@ -1,7 +1,8 @@
 """Pictures of control charts: what is drawn, and what is said to those who do not see it."""
 
 from production_series import FLOW, JNR, SOFTENING, days, lots
-from resile.report.figures.control.chart import figure_control_chart, signal_mark
+from resile.report.figures.control.chart import figure_control_chart
+from resile.report.figures.control.chart_points import signal_mark
 from resile.workflows.control.watching import watch
 
 
@@ -23,7 +24,7 @@ def test_signals_are_diamonds_with_numbers_and_lots_left_out_are_hollow() -> Non
     hollow = [layer for layer in marks(spec, "point") if not layer["mark"]["filled"]]
     assert [row["value"] for row in hollow[0]["data"]["values"]] == [90.0]
     assert "12 lots" in spec["description"]
-    assert "10 of them in the set-up, 1 left out. 1 signals." in spec["description"]
+    assert "10 of them in the set-up, 1 left out. 1 signal." in spec["description"]
 
 
 def test_jnr_stands_on_a_logarithmic_axis_in_its_own_unit() -> None:

@@ -16,7 +16,8 @@ from resile.report.control_words import (
     left_out,
     suggestion_lines,
 )
-from resile.report.figures.control.chart import figure_control_chart, signal_mark
+from resile.report.figures.control.chart import figure_control_chart
+from resile.report.figures.control.chart_points import signal_mark
 from resile.report.numbers import three_figures
 from resile.report.paper.assemble import BANNER
 from resile.report.paper.models.doubts import findings_section

@@ -18,7 +18,7 @@ from resile.report.control_words import (
     left_out,
     suggestion_lines,
 )
-from resile.report.figures.control.chart import signal_mark
+from resile.report.figures.control.chart_points import signal_mark
 from resile.report.numbers import fixed, three_figures
 from resile.report.paper.models.model import RIGHT, Column
 from resile.report.terminal.grids import (
