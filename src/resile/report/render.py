@@ -61,6 +61,18 @@ def render_png(spec: dict[str, Any], *, scale: float = 2.0) -> bytes:
     return drawn
 
 
+def render_pdf(spec: dict[str, Any]) -> bytes:
+    """Draw a chart as a PDF page of its own size, with lines and letters that stay sharp.
+
+    Parameters
+    ----------
+    spec : dict
+        A Vega-Lite specification from `resile.report.figures`.
+    """
+    drawn: bytes = _engine().vegalite_to_pdf({**spec, "background": "#ffffff"}, allowed_base_urls=[])
+    return drawn
+
+
 def _steady_names(svg: str, prefix: str) -> str:
     """Number the engine's names anew: it counts on from call to call."""
     seen: dict[str, str] = {}

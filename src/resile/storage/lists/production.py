@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import orjson
-from sqlalchemy import Row, func, or_, select
+from sqlalchemy import ColumnElement, Row, Select, func, or_, select
 
 from resile.records.determination import Condition
 from resile.storage.reading import Reading
@@ -185,3 +185,36 @@ def products_with_results(reading: Reading) -> list[tuple[str, str, str, int]]:
         .order_by(product.c.name)
     )
     return [(row.key, row.name, row.grade, int(row.lots)) for row in reading.rows(query)]
+
+
+def state_of_values(reading: Reading, product: str) -> tuple[int | str, ...]:
+    """Give what changes whenever anything changes that `produced_values` tells of a product.
+
+    Every change is a new entry of the log, further along it than all before, and its hash depends on all of
+    them. What is new or changed therefore moves the furthest place of its kind; what left the product, with
+    nothing in its place, lowers a count.
+
+    Parameters
+    ----------
+    reading : Reading
+        The record, inside a transaction.
+    product : str
+        Key of the product.
+
+    Returns
+    -------
+    tuple
+        Counts, places and the hash at the furthest of them; equal only where the values are.
+    """
+    kept = _SAMPLE.outerjoin(_RUN, _RUN.c.sample == _SAMPLE.c.key).outerjoin(
+        _RESULT, _RESULT.c.key == _RUN.c.result
+    )
+    places = (_SAMPLE.c.seq, _RUN.c.seq, _RESULT.c.seq)
+    wanted: list[ColumnElement[Any]] = [*map(func.count, places), *map(func.max, places)]
+    counted: Select[Any] = select(*wanted).select_from(kept).where(_SAMPLE.c.product == product)
+    named: Select[Any] = select(
+        *(select(func.max(one.c.seq)).scalar_subquery() for one in (_TANK, _INSTRUMENT))
+    )
+    state = [int(one or 0) for query in (counted, named) for row in reading.rows(query) for one in row]
+    furthest = select(ENTRY.c.hash).where(ENTRY.c.seq == max(state[3:]))
+    return (*state, *(row.hash for row in reading.rows(furthest)))

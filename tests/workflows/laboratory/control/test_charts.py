@@ -13,14 +13,13 @@ from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.lists.production import produced_values
 from resile.workflows.laboratory.access.permissions import one_person
 from resile.workflows.laboratory.control.exports import chart_as_csv, chart_as_picture
+from resile.workflows.laboratory.control.left_out import leave_out, take_back
 from resile.workflows.laboratory.control.proposals import products_in_use, propose_watches
 from resile.workflows.laboratory.control.shown import lots_of_signals, see_chart, see_charts
 from resile.workflows.laboratory.control.watches import (
     answer_signals,
     begin_watch,
     change_watch,
-    leave_out,
-    take_back,
     typed_of,
     watch_history,
 )

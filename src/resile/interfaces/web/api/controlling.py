@@ -11,11 +11,11 @@ from pydantic import BaseModel
 
 from resile.interfaces.web.api.asking import Asked, held
 from resile.workflows.laboratory.control.deliveries import keep_load_table
+from resile.workflows.laboratory.control.left_out import leave_out
 from resile.workflows.laboratory.control.month import month_report
 from resile.workflows.laboratory.control.products import chart_controlled, product_control
 from resile.workflows.laboratory.control.reconciliation import reconcile_deliveries
 from resile.workflows.laboratory.control.shown import see_charts
-from resile.workflows.laboratory.control.watches import leave_out
 
 router = APIRouter(tags=["control"])
 

@@ -97,10 +97,12 @@ async function live(figure) {
     const spec = await specOf(figure);
     let view = await draw(place, spec);
     figure.classList.add("live");
-    const bar = document.createElement("div");
-    bar.className = "chart-tools";
-    for (const kind of ["svg", "png"]) offer(bar, () => view, kind, figure.id || "picture");
-    place.after(bar);
+    if (!("saved" in figure.dataset)) {
+      const bar = document.createElement("div");
+      bar.className = "chart-tools";
+      for (const kind of ["svg", "png"]) offer(bar, () => view, kind, figure.id || "picture");
+      place.after(bar);
+    }
     const again = async () => { view.finalize(); view = await draw(place, spec); };
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", again);
     figure.dispatchEvent(new CustomEvent("drawn", { bubbles: true, detail: { spec, view: () => view, redraw: async (next) => { view.finalize(); view = await draw(place, next); } } }));

@@ -23,6 +23,7 @@ from resile.report.figures.control.scales import limit_words
 from resile.report.figures.style import WIDTH, Spec, chart
 
 _WIDTH, _HEIGHT, _BESIDE_HEIGHT = WIDTH - 100, 230, 90
+_LIMIT_ROOM = 45
 
 
 def figure_control_chart(
@@ -73,7 +74,8 @@ def _panel(
         *levels_found(control, changes, x, y),
         *lots_drawn(control, order, x, y, looked_into=looked_into),
     ]
-    return {"width": _WIDTH, "height": height, "layer": layers}
+    shown = drawn_limit(whole or control) is not None  # its words at the edge need room
+    return {"width": _WIDTH - (_LIMIT_ROOM if shown else 0), "height": height, "layer": layers}
 
 
 def _told(control: ControlChart, changes: Sequence[ChangePoint]) -> str:

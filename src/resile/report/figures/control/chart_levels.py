@@ -87,7 +87,7 @@ def sigma_lines(control: ControlChart, y: Spec) -> list[Spec]:
 def control_limits(control: ControlChart, order: dict[str, int], x: Spec, axis: ValueAxis) -> list[Spec]:
     """Draw centre line and limits as stairs, a step for each lot, and say what they are at the right edge."""
     layers: list[Spec] = []
-    ends: list[float] = []
+    ends: list[tuple[float, str, str]] = []
     begin = [order[point.label] - 0.5 for point in control.points]
     for name, style in (("upper", [5, 3]), ("centre", [1, 0]), ("lower", [5, 3])):
         levels = [float(getattr(point, name)) for point in control.points]
@@ -105,8 +105,12 @@ def control_limits(control: ControlChart, order: dict[str, int], x: Spec, axis: 
                 "encoding": {"x": x, "x2": {"field": "end"}, "y": axis.encoding},
             }
         )
-        ends.append(steps[-1][2])
-    return [*layers, *_numbers_at_the_edge(ends, begin[-1] + 1.0, x, axis)]
+        ends.append((steps[-1][2], three_figures(steps[-1][2]) if steps[-1][2] else "0", MUTED))
+    limit = drawn_limit(control)
+    if limit is not None and axis.shows(limit):
+        unit = control.property.unit
+        ends.append((limit, f"limit {limit:g}{f' {unit}' if unit else ''}", STRESS))
+    return [*layers, *_words_at_the_edge(ends, begin[-1] + 1.0, x, axis)]
 
 
 def _stretches_of(begin: Sequence[float], levels: Sequence[float]) -> list[tuple[float, float, float]]:
@@ -130,24 +134,21 @@ def _untold(control: ControlChart, name: str, levels: Sequence[float]) -> bool:
     return (name == "lower" and floor) or (name == "centre" and control.kind == "joint")
 
 
-def _numbers_at_the_edge(values: Sequence[float], place: float, x: Spec, axis: ValueAxis) -> list[Spec]:
+def _words_at_the_edge(
+    ends: Sequence[tuple[float, str, str]], place: float, x: Spec, axis: ValueAxis
+) -> list[Spec]:
     """Write numbers beside the lines they belong to, set apart where the lines lie close together."""
     layers: list[Spec] = []
     free = -math.inf
-    for value in sorted(set(values), reverse=True):
+    for value, text, colour in sorted(set(ends), reverse=True):
         at = axis.down(value)
         written = max(at, free)
         free = written + _LINE_HEIGHT
+        mark = {"type": "text", "align": "left", "dx": 5, "dy": round(written - at, 1), "color": colour}
         layers.append(
             {
-                "data": rows(place=[place], value=[value], text=[three_figures(value) if value else "0"]),
-                "mark": {
-                    "type": "text",
-                    "align": "left",
-                    "dx": 5,
-                    "dy": round(written - at, 1),
-                    "color": MUTED,
-                },
+                "data": rows(place=[place], value=[value], text=[text]),
+                "mark": mark if colour == MUTED else {**mark, "fontWeight": 600},
                 "encoding": {"x": x, "y": axis.encoding, "text": {"field": "text"}},
             }
         )
@@ -155,7 +156,7 @@ def _numbers_at_the_edge(values: Sequence[float], place: float, x: Spec, axis: V
 
 
 def specification_limit(control: ControlChart, x: Spec, axis: ValueAxis) -> list[Spec]:
-    """Draw the limit of the specification with its name and unit; in words alone where it lies far off.
+    """Draw the limit of the specification; in words alone where it lies far off.
 
     Parameters
     ----------
@@ -169,26 +170,18 @@ def specification_limit(control: ControlChart, x: Spec, axis: ValueAxis) -> list
     limit = drawn_limit(control)
     if limit is None:
         return []
-    words = f"specification limit: {limit_words(control.property)}"
+    if axis.shows(limit):
+        line = {"type": "rule", "color": STRESS, "strokeWidth": 2.2, "strokeDash": [12, 3, 2, 3]}
+        return [{"data": rows(value=[limit]), "mark": line, "encoding": {"y": axis.encoding}}]
+    above = limit > axis.high
+    told = (
+        f"specification limit: {limit_words(control.property)}, {'above' if above else 'below'} this picture"
+    )
+    mark = text_mark(told, align="right", baseline="top" if above else "bottom", dx=-4, color=STRESS)
     right = {**x, "field": "end"}
     end = [float(x["scale"]["domain"][1])]
-    if not axis.shows(limit):
-        above = limit > axis.high
-        told = f"{words}, {'above' if above else 'below'} this picture"
-        mark = text_mark(told, align="right", baseline="top" if above else "bottom", dx=-4, color=STRESS)
-        at = {"value": 2 if above else axis.height - 3}
-        return [{"data": rows(end=end), "mark": mark, "encoding": {"x": right, "y": at}}]
-    outside = -6 if control.property.limit_is == "at_most" else 12
-    line = {"type": "rule", "color": STRESS, "strokeWidth": 2.2, "strokeDash": [12, 3, 2, 3]}
-    name = text_mark(words, align="right", dx=-4, dy=outside, color=STRESS, fontWeight=600)
-    return [
-        {"data": rows(value=[limit]), "mark": line, "encoding": {"y": axis.encoding}},
-        {
-            "data": rows(end=end, value=[limit]),
-            "mark": name,
-            "encoding": {"x": right, "y": axis.encoding},
-        },
-    ]
+    at = {"value": 2 if above else axis.height - 3}
+    return [{"data": rows(end=end), "mark": mark, "encoding": {"x": right, "y": at}}]
 
 
 def levels_found(control: ControlChart, changes: Sequence[ChangePoint], x: Spec, y: Spec) -> list[Spec]:

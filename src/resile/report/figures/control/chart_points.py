@@ -86,18 +86,20 @@ def _signals_drawn(
         number=[", ".join(numbers[place]) for place in signalled],
         looked_into=[order[p.label] <= answered for p in points],
     )
-    diamond = {"type": "point", "shape": "diamond", "color": STAYS_BEHIND, "size": 110, "opacity": 1}
-    number = {"type": "text", "dy": -11, "color": STAYS_BEHIND, "fontWeight": 600}
+    diamond: Spec = {"type": "point", "shape": "diamond", "color": STAYS_BEHIND, "size": 110, "opacity": 1}
+    hollow: Spec = {"filled": False, "fill": PAPER, "strokeWidth": 1.6}
+    number: Spec = {"type": "text", "dy": -11, "color": STAYS_BEHIND, "fontWeight": 600}
     at = {"x": x, "y": y}
-    return [
+    layers: list[Spec] = [
         {
             "data": table,
-            "transform": [{"filter": f"datum.looked_into == {'true' if done else 'false'}"}],
-            "mark": {**diamond, "filled": not done, **({"fill": PAPER, "strokeWidth": 1.6} if done else {})},
+            "transform": [{"filter": f"datum.looked_into == {word}"}],
+            "mark": {**diamond, **look},
             "encoding": at,
         }
-        for done in (True, False)
-    ] + [{"data": table, "mark": number, "encoding": {**at, "text": {"field": "number"}}}]
+        for word, look in (("true", hollow), ("false", {"filled": True}))
+    ]
+    return [*layers, {"data": table, "mark": number, "encoding": {**at, "text": {"field": "number"}}}]
 
 
 def _stretches(control: ControlChart, order: dict[str, int]) -> list[int]:

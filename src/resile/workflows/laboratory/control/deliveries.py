@@ -157,6 +157,13 @@ def deliveries_page(
         return found, count_deliveries(reading, product=product)
 
 
+def every_load(record: LaboratoryRecord, actor: Actor, *, product: str = "") -> list[DeliveryRow]:
+    """Give every load, the newest first; see `deliveries_page`."""
+    require(actor, "runs.see")
+    with record.reading() as reading:
+        return list_deliveries(reading, product=product)
+
+
 def keep_load_table(record: LaboratoryRecord, actor: Actor, at: str, file: HeldFile) -> TakenTable:
     """Keep every load of a table, or none where one cannot be kept.
 

@@ -18,6 +18,7 @@ from resile.workflows.control.capability import capability
 from resile.workflows.control.scatter import scatter_on_scale
 from resile.workflows.control.target import target_to_aim_at
 from resile.workflows.laboratory.control.produced import watched_property
+from resile.workflows.laboratory.control.remembered import remembered
 from resile.workflows.laboratory.control.shown import SeenChart
 
 SHARE = 0.95
@@ -74,9 +75,19 @@ def margin_of(reading: Reading, seen: SeenChart, today: str, *, share: float = S
     watched = watched_property(held, seen.product)
     if watched.limit is None:
         return SeenMargin(None, None, refusal="no limit is watched")
+    own = reading.find(OwnPrecision, quantity=held.quantity)
+    in_force = tuple(one for one in own if _in_force(one.value, watched, today))
+    key = ("margin", watched, held, seen.results.results, share, tuple(in_force))
+    return remembered(key, lambda: _margin(seen, watched, in_force, share))
+
+
+def _margin(
+    seen: SeenChart, watched: WatchedProperty, own: Sequence[Kept[OwnPrecision]], share: float
+) -> SeenMargin:
+    held = seen.kept.value
     present = {one.key for one in seen.results.results}
     excluded = {one.result: one.reason for one in held.excluded if one.result in present}
-    standard, words = _test_scatter(reading.find(OwnPrecision, quantity=held.quantity), watched, today)
+    standard, words = _test_scatter([one.value for one in own], watched)
     try:
         stated = capability(seen.results.results, watched, test_standard=standard, excluded=excluded)
     except ResileError as error:
@@ -92,11 +103,8 @@ def margin_of(reading: Reading, seen: SeenChart, today: str, *, share: float = S
     return SeenMargin(stated, target, words)
 
 
-def _test_scatter(
-    kept: Sequence[Kept[OwnPrecision]], watched: WatchedProperty, today: str
-) -> tuple[float | None, str]:
+def _test_scatter(own: Sequence[OwnPrecision], watched: WatchedProperty) -> tuple[float | None, str]:
     """Take the laboratory's own scatter where one is in force, else the published repeatability."""
-    own = [one.value for one in kept if _in_force(one.value, watched, today)]
     try:
         if own:
             found = own[-1]

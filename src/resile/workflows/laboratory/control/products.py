@@ -9,7 +9,6 @@ from resile.records.control.surrogate import QuickTests
 from resile.records.register import Actor, ControlWatch, Kept, Product
 from resile.report.paper.models.model import Page
 from resile.storage.laboratory_record import LaboratoryRecord
-from resile.storage.lists.production import produced_values
 from resile.storage.reading import Reading
 from resile.workflows.control.answers import ControlAnswer
 from resile.workflows.laboratory.access.permissions import require
@@ -17,9 +16,9 @@ from resile.workflows.laboratory.control.margins import SeenMargin, margin_of
 from resile.workflows.laboratory.control.moved import changes_of_charts, joint_chart
 from resile.workflows.laboratory.control.quick import quick_tests_of
 from resile.workflows.laboratory.control.reconciliation import Reconciled, reconciled
+from resile.workflows.laboratory.control.remembered import remembered
 from resile.workflows.laboratory.control.sampled import SampledProduct, sampling_of
-from resile.workflows.laboratory.control.settled import settled
-from resile.workflows.laboratory.control.shown import LOOK, SeenChart, seen_of, watched_quantities
+from resile.workflows.laboratory.control.shown import LOOK, SeenChart, charts_of_product
 from resile.workflows.laboratory.control.watches import watches_of
 
 
@@ -131,17 +130,18 @@ def product_controlled(
     """
     product = reading.get(Product, key)
     kept = [one for one in watches_of(reading, key) if not one.value.ended]
-    wanted = watched_quantities(kept, key) | set(settled()["quick"])
-    values = produced_values(reading, key, quantities=wanted, until=until)
-    seen = tuple(seen_of(one, product.value.name, values) for one in kept)
-    quick, refusal = quick_tests_of(values, kept, product.value.name)
-    joint, joint_refusal = joint_chart(seen)
+    charts = charts_of_product(reading, key, kept, until=until)
+    seen = charts.seen
+    quick, refusal = remembered(
+        ("quick tests", charts.state), lambda: quick_tests_of(charts.values, kept, charts.product)
+    )
+    joint, joint_refusal = remembered(("joint", charts.state), lambda: joint_chart(seen))
     since = loads_since or f"{int(at[:4]) - 1}{at[4:10]}"
     return ProductControl(
         product=product,
         seen=seen,
         margins=tuple(margin_of(reading, one, at) for one in seen),
-        changes=changes_of_charts(seen),
+        changes=remembered(("changes", charts.state), lambda: changes_of_charts(seen)),
         joint=joint,
         joint_refusal=joint_refusal,
         quick=quick,
@@ -164,13 +164,11 @@ def chart_controlled(record: LaboratoryRecord, actor: Actor, key: str, at: str) 
     require(actor, "runs.see")
     with record.reading() as reading:
         own = reading.get(ControlWatch, key)
-        product = reading.get(Product, own.value.product).value.name
         others = [one for one in watches_of(reading, own.value.product) if not one.value.ended]
-        charts = [own, *(one for one in others if one.key != key)]
-        wanted = watched_quantities(charts, own.value.product)
-        values = produced_values(reading, own.value.product, quantities=wanted)
-        seen = [seen_of(one, product, values) for one in charts]
-        return ChartControl(seen[0], margin_of(reading, seen[0], at), changes_of_charts(seen).get(key, ()))
+        kept = [own, *(one for one in others if one.key != key)]
+        charts = charts_of_product(reading, own.value.product, kept)
+        changes = remembered(("changes", charts.state), lambda: changes_of_charts(charts.seen))
+        return ChartControl(charts.seen[0], margin_of(reading, charts.seen[0], at), changes.get(key, ()))
 
 
 def _to_do(found: ProductControl) -> list[str]:

@@ -204,6 +204,43 @@ def _of_certificate(side: _Side) -> Iterator[str]:
         yield "certificate-of-another-grade"
 
 
+@dataclass(frozen=True, slots=True)
+class MisfitsOfKind:
+    """What was found of one kind.
+
+    Attributes
+    ----------
+    kind, weight : str
+        As in `Misfit`.
+    title : str
+        What was found, in words that hold for all of them.
+    misfits : tuple of Misfit
+        The newest load first.
+    """
+
+    kind: str
+    weight: str
+    title: str
+    misfits: tuple[Misfit, ...]
+
+
+def gathered(misfits: Sequence[Misfit]) -> list[MisfitsOfKind]:
+    """Put misfits of one kind together, what weighs most first.
+
+    Parameters
+    ----------
+    misfits : sequence of Misfit
+        In the order of `Reconciled`.
+    """
+    by_kind: dict[str, list[Misfit]] = {}
+    for one in misfits:
+        by_kind.setdefault(one.kind, []).append(one)
+    return [
+        MisfitsOfKind(kind, some[0].weight, _told()[kind]["title"], tuple(some))
+        for kind, some in by_kind.items()
+    ]
+
+
 def same_grade(one: str, other: str) -> bool:
     """Tell whether two papers write the same grade: blanks, case and a leading PG do not count.
 

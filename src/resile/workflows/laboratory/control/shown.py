@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 
 from resile.errors import ResileError
 from resile.records.control.chart import ChartSignal, ControlChart
 from resile.records.register import Actor, ControlWatch, Kept, Product
 from resile.storage.laboratory_record import LaboratoryRecord
-from resile.storage.lists.production import ProducedValue, produced_values
-from resile.storage.lists.samples import names_of
+from resile.storage.lists.production import ProducedValue, produced_values, state_of_values
 from resile.storage.reading import Reading
 from resile.workflows.control.watching import watch
 from resile.workflows.laboratory.access.permissions import require
@@ -20,6 +19,7 @@ from resile.workflows.laboratory.control.produced import (
     results_of,
     watched_property,
 )
+from resile.workflows.laboratory.control.remembered import remembered
 from resile.workflows.laboratory.control.watches import watches_of
 
 BEGUN, CALM, LOOK, ENDED, REFUSED = "begun", "calm", "look", "ended", "refused"
@@ -89,9 +89,7 @@ def see_chart(record: LaboratoryRecord, actor: Actor, key: str, revision: int | 
     require(actor, "runs.see")
     with record.reading() as reading:
         kept = reading.get(ControlWatch, key, revision)
-        product = reading.get(Product, kept.value.product).value.name
-        values = produced_values(reading, kept.value.product, quantities=(kept.value.quantity,))
-    return seen_of(kept, product, values)
+        return charts_of_product(reading, kept.value.product, (kept,)).seen[0]
 
 
 def see_charts(
@@ -115,17 +113,68 @@ def see_charts(
 
 def charts_that_go_on(reading: Reading, *, product: str = "", until: str = "") -> list[SeenChart]:
     """Give every kept chart that goes on, within a transaction; see `see_charts`."""
-    kept = [one for one in watches_of(reading, product) if not one.value.ended]
-    names = dict(names_of(reading, "product", limit=5000))
-    values = {key: produced_values(reading, key, until=until) for key in {one.value.product for one in kept}}
-    seen = [seen_of(one, names.get(one.value.product, ""), values[one.value.product]) for one in kept]
+    kept: dict[str, list[Kept[ControlWatch]]] = {}
+    for one in watches_of(reading, product):
+        if not one.value.ended:
+            kept.setdefault(one.value.product, []).append(one)
+    seen = [
+        one
+        for key, watches in kept.items()
+        for one in charts_of_product(reading, key, watches, until=until).seen
+    ]
     order = (LOOK, REFUSED, BEGUN, CALM)
     return sorted(seen, key=lambda one: (one.product, order.index(one.state), one.kept.key))
 
 
-def watched_quantities(kept: Sequence[Kept[ControlWatch]], product: str) -> set[str]:
-    """Give the quantities that charts of a product watch."""
-    return {one.value.quantity for one in kept if one.value.product == product}
+@dataclass(frozen=True, slots=True)
+class ProductCharts:
+    """Charts of one product as they stand.
+
+    Attributes
+    ----------
+    state : tuple
+        Everything they follow from: equal only where they are equal.
+    product : str
+        Name of the product.
+    values : tuple of ProducedValue
+        What was measured of it.
+    seen : tuple of SeenChart
+        The charts, in the order in which they were asked for.
+    """
+
+    state: tuple[Hashable, ...]
+    product: str
+    values: tuple[ProducedValue, ...]
+    seen: tuple[SeenChart, ...]
+
+
+def charts_of_product(
+    reading: Reading, product: str, kept: Sequence[Kept[ControlWatch]], *, until: str = ""
+) -> ProductCharts:
+    """Put the results of a product on its charts; computed once for each state of the record.
+
+    Parameters
+    ----------
+    reading : Reading
+        The record, inside a transaction.
+    product : str
+        Key of the product.
+    kept : sequence of Kept of ControlWatch
+        Which of its charts.
+    until : str
+        Last day of sampling that counts; empty for all.
+    """
+    name = reading.get(Product, product).value.name
+    values_state = (product, until, *state_of_values(reading, product))
+    state = (values_state, name, tuple(kept))
+
+    def compute() -> ProductCharts:
+        values = remembered(
+            ("values", values_state), lambda: tuple(produced_values(reading, product, until=until))
+        )
+        return ProductCharts(state, name, values, tuple(seen_of(one, name, values) for one in kept))
+
+    return remembered(("charts", state), compute)
 
 
 def seen_of(kept: Kept[ControlWatch], product: str, values: Sequence[ProducedValue]) -> SeenChart:

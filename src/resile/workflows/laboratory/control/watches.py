@@ -1,8 +1,7 @@
-"""Charts that are kept: begun, set up, changed, answered; a result is left out with a reason alone."""
+"""Charts that are kept: begun, set up, changed, answered; what is left out of one is in `left_out`."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from resile.errors import InputError
@@ -12,10 +11,8 @@ from resile.records.quantity import QUANTITIES
 from resile.records.register import (
     Actor,
     ControlWatch,
-    ExcludedResult,
     Kept,
     Product,
-    Result,
     SignalAnswer,
 )
 from resile.specifications.control import chosen_rules, list_run_rules
@@ -174,77 +171,6 @@ def change_watch(
             ended=(before.ended or at[:10]) if ended else "",
         )
         return book.keep(watch, key=key, seen=seen, reason=reason)
-
-
-def leave_out(
-    record: LaboratoryRecord,
-    actor: Actor,
-    at: str,
-    key: str,
-    results: Sequence[str],
-    *,
-    seen: int,
-    reason: str,
-) -> Kept[ControlWatch]:
-    """Leave results out of the set-up, with the cause that was found; they stay in the record.
-
-    Parameters
-    ----------
-    record, actor, at
-        The record, who leaves them out, and when.
-    key : str
-        Key of the chart.
-    results : sequence of str
-        Keys of the results.
-    seen : int
-        Revision of the chart that the person saw.
-    reason : str
-        The cause that was found.
-
-    Raises
-    ------
-    InputError
-        Without a reason, or where no result was chosen.
-    """
-    require(actor, "control.write")
-    if not results:
-        raise InputError("no result was chosen to be left out; choose one")
-    if not reason.strip():
-        raise InputError(
-            "a result is left out only with the cause that was found: a wrong sample, a wrong residue, "
-            "an instrument that had failed. Being far away is no cause"
-        )
-    with record.writing(by=actor.key, at=at) as book:
-        before = book.get(ControlWatch, key).value
-        for one in results:
-            book.get(Result, one)
-        others = tuple(one for one in before.excluded if one.result not in results)
-        added = tuple(ExcludedResult(result=one, reason=reason, by=actor.key, at=at) for one in results)
-        told = f"left out: {reason}"
-        return book.keep(replace(before, excluded=(*others, *added)), key=key, seen=seen, reason=told)
-
-
-def take_back(
-    record: LaboratoryRecord, actor: Actor, at: str, key: str, result: str, *, seen: int, reason: str
-) -> Kept[ControlWatch]:
-    """Let a result count again that was left out.
-
-    Parameters
-    ----------
-    record, actor, at, key, seen, reason
-        As in `leave_out`.
-    result : str
-        Key of the result.
-    """
-    require(actor, "control.write")
-    with record.writing(by=actor.key, at=at) as book:
-        before = book.get(ControlWatch, key).value
-        kept = tuple(one for one in before.excluded if one.result != result)
-        if kept == before.excluded:
-            raise InputError(f"result {result} is not left out of this chart")
-        return book.keep(
-            replace(before, excluded=kept), key=key, seen=seen, reason=reason and f"taken back: {reason}"
-        )
 
 
 def answer_signals(

@@ -7,10 +7,12 @@ from typing import Any
 from starlette.responses import Response
 
 from resile.errors import ResileError
+from resile.interfaces.web.given_out import given_table
 from resile.interfaces.web.spoken import spoken
 from resile.interfaces.web.visit import Visit, get, post, whole
 from resile.workflows.control.watching import CHART_KINDS
-from resile.workflows.laboratory.control.pictures import small_picture
+from resile.workflows.laboratory.control.exports import charts_table
+from resile.workflows.laboratory.control.pictures import told_small
 from resile.workflows.laboratory.control.proposals import products_in_use, propose_watches
 from resile.workflows.laboratory.control.shown import see_charts
 from resile.workflows.laboratory.control.watches import (
@@ -31,8 +33,13 @@ def control(visit: Visit) -> Response:
     ended = [one for one in list_watches(visit.record, visit.actor) if one.value.ended]
     products = products_in_use(visit.record, visit.actor)
     return visit.show(
-        "control/list.html.j2", seen=seen, ended=ended, products=products, small_picture=small_picture
+        "control/list.html.j2", seen=seen, ended=ended, products=products, told_small=told_small
     )
+
+
+def control_table(visit: Visit) -> Response:
+    """Give the list of charts as a file."""
+    return given_table(visit, charts_table(see_charts(visit.record, visit.actor)), "control-charts")
 
 
 def new_watch(visit: Visit) -> Response:
@@ -103,5 +110,6 @@ def typed_watch(visit: Visit) -> TypedWatch:
 routes = [
     get("/control", control),
     get("/control/new", new_watch),
+    get("/control/charts.{form}", control_table),
     post("/control", add_watch),
 ]

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import fields
 from typing import Any
+from urllib.parse import urlencode
 
 from starlette.responses import Response
 
 from resile.errors import ResileError
+from resile.interfaces.web.given_out import given_table
 from resile.interfaces.web.spoken import spoken
 from resile.interfaces.web.visit import Visit, get, post, whole
 from resile.records.reading import HeldFile
@@ -17,11 +19,13 @@ from resile.workflows.laboratory.control.deliveries import (
     deliveries_page,
     delivery_choices,
     delivery_of,
+    every_load,
     keep_delivery,
     keep_load_table,
     typed_of,
 )
-from resile.workflows.laboratory.control.reconciliation import WEIGHTS, reconcile_deliveries
+from resile.workflows.laboratory.control.exports import loads_table, misfits_table
+from resile.workflows.laboratory.control.reconciliation import WEIGHTS, gathered, reconcile_deliveries
 
 _ROWS = 100
 _FIELDS = tuple(one.name for one in fields(TypedDelivery))
@@ -44,14 +48,32 @@ def deliveries(visit: Visit) -> Response:
     )
 
 
+def loads_file(visit: Visit) -> Response:
+    """Give the loads as a file, those of one product where one is chosen."""
+    loads = every_load(visit.record, visit.actor, product=visit.text("product"))
+    return given_table(visit, loads_table(loads), "loads")
+
+
+def misfits_file(visit: Visit) -> Response:
+    """Give what does not fit as a file."""
+    found = reconcile_deliveries(visit.record, visit.actor, **_asked(visit))
+    return given_table(visit, misfits_table(found.misfits), "loads-and-certificates")
+
+
+def _asked(visit: Visit) -> dict[str, str]:
+    since = visit.text("since") or _year_before(visit.at)
+    return {"product": visit.text("product"), "since": since, "until": visit.text("until")}
+
+
 def reconciliation(visit: Visit) -> Response:
     """Show which loads, lots and certificates do not fit one another."""
-    since = visit.text("since") or _year_before(visit.at)
-    until, product = visit.text("until"), visit.text("product")
-    asked: dict[str, Any] = {"product": product, "since": since, "until": until}
+    asked: dict[str, Any] = _asked(visit)
+    found = reconcile_deliveries(visit.record, visit.actor, **asked)
     return visit.show(
         "control/reconciliation.html.j2",
-        found=reconcile_deliveries(visit.record, visit.actor, **asked),
+        found=found,
+        gathered=gathered(found.misfits),
+        query=urlencode({name: value for name, value in asked.items() if value}),
         weights=WEIGHTS,
         choices=delivery_choices(visit.record, visit.actor),
         **asked,
@@ -127,6 +149,8 @@ def _year_before(at: str) -> str:
 routes = [
     get("/deliveries", deliveries),
     get("/deliveries/new", new_delivery),
+    get("/deliveries/loads.{form}", loads_file),
+    get("/deliveries/reconciliation.{form}", misfits_file),
     get("/deliveries/reconciliation", reconciliation),
     post("/deliveries", add_delivery),
     post("/deliveries/table", add_table),

@@ -7,12 +7,14 @@ from typing import Any
 from starlette.responses import Response
 
 from resile.errors import InputError, ResileError
+from resile.interfaces.web.given_out import given_picture, given_table
 from resile.interfaces.web.pages.control.charts import settings_form, typed_watch
 from resile.interfaces.web.spoken import spoken
-from resile.interfaces.web.visit import Visit, get, post, saved_file
+from resile.interfaces.web.visit import Visit, get, post
 from resile.workflows.laboratory.bench.hand_numbers import revision_seen
-from resile.workflows.laboratory.control.exports import chart_as_csv, chart_as_picture
-from resile.workflows.laboratory.control.pictures import chart_pictures
+from resile.workflows.laboratory.control.exports import points_table, signals_table
+from resile.workflows.laboratory.control.left_out import leave_out, left_out_by_reason, take_back
+from resile.workflows.laboratory.control.pictures import chart_pictures, numbered_signals, small_pictures
 from resile.workflows.laboratory.control.products import chart_controlled
 from resile.workflows.laboratory.control.shown import said_of, see_chart
 from resile.workflows.laboratory.control.watches import (
@@ -20,8 +22,6 @@ from resile.workflows.laboratory.control.watches import (
     CHART_WORDS,
     answer_signals,
     change_watch,
-    leave_out,
-    take_back,
     typed_of,
     watch_history,
 )
@@ -103,20 +103,31 @@ def change_settings(visit: Visit) -> Response:
     return visit.go(f"/control/{key}", said="Kept: the page shows the chart as it is watched now.")
 
 
-def chart_csv(visit: Visit) -> Response:
-    """Give the points of a chart as a table."""
+def points(visit: Visit) -> Response:
+    """Give the points of a chart as a file."""
     seen = see_chart(visit.record, visit.actor, visit.path("key"))
-    return saved_file(chart_as_csv(seen), f"{seen.kept.key}.csv", "text/csv")
+    if seen.chart is None:
+        raise InputError(seen.refusal)
+    return given_table(visit, points_table(seen.chart), seen.kept.key)
+
+
+def signals(visit: Visit) -> Response:
+    """Give the signals of a chart as a file."""
+    seen = see_chart(visit.record, visit.actor, visit.path("key"))
+    return given_table(visit, signals_table(seen), f"{seen.kept.key}-signals")
 
 
 def chart_picture(visit: Visit) -> Response:
-    """Give the picture of a chart."""
-    form = visit.path("form")
-    if form not in ("svg", "png"):
-        raise InputError(f"'{form}' is no form of picture; there are svg and png")
+    """Give a picture of a chart as a file: the chart, or the values themselves."""
+    found = chart_controlled(visit.record, visit.actor, visit.path("key"), visit.at)
+    pictures, picture = chart_pictures(found.seen, found.changes), visit.path("picture")
+    return given_picture(visit, pictures, picture, f"{found.seen.kept.key}-{picture}")
+
+
+def small(visit: Visit) -> Response:
+    """Give the small picture of a chart, as lists show it."""
     seen = see_chart(visit.record, visit.actor, visit.path("key"))
-    kinds = {"svg": "image/svg+xml", "png": "image/png"}
-    return saved_file(chart_as_picture(seen, form), f"{seen.kept.key}.{form}", kinds[form])
+    return given_picture(visit, small_pictures(seen), "small", f"{seen.kept.key}-small")
 
 
 def _changed(visit: Visit, change: Any, said: str) -> Response:
@@ -137,9 +148,10 @@ def _page(visit: Visit, refusal: ResileError | None = None) -> Response:
         "margin": found.margin,
         "changes": found.changes,
         "said_of": said_of,
-        "pictures": chart_pictures(seen),
+        "pictures": chart_pictures(seen, found.changes),
+        "signals": numbered_signals(seen.chart),
+        "left_out": left_out_by_reason(seen),
         "history": watch_history(visit.record, visit.actor, key),
-        "names": {one.key: f"lot {one.lot}, {one.taken[:10]}" for one in seen.results.results},
         "charts_words": CHART_WORDS,
         "bounds": BOUND_WORDS,
     }
@@ -155,6 +167,8 @@ routes = [
     post("/control/{key}/left-out", leave_out_results),
     post("/control/{key}/taken-back", take_result_back),
     post("/control/{key}/answers", answer),
-    get("/control/{key}/points.csv", chart_csv),
-    get("/control/{key}/chart.{form}", chart_picture),
+    get("/control/{key}/points.{form}", points),
+    get("/control/{key}/signals.{form}", signals),
+    get("/control/{key}/small.{form}", small),
+    get("/control/{key}/{picture}.{form}", chart_picture),
 ]

@@ -6,12 +6,15 @@ from typing import Any
 
 from starlette.responses import Response
 
-from resile.errors import ResileError
+from resile.errors import RecordNotFoundError, ResileError
+from resile.interfaces.web.given_out import given_picture, given_table
 from resile.interfaces.web.spoken import spoken
 from resile.interfaces.web.visit import Visit, get, post
+from resile.records.control.chart import ControlChart
 from resile.records.control.sampling import SEVERITIES
 from resile.workflows.laboratory.bench.hand_numbers import revision_seen
-from resile.workflows.laboratory.control.pictures import picture_of, small_picture
+from resile.workflows.laboratory.control.exports import points_table
+from resile.workflows.laboratory.control.pictures import joint_picture, numbered_signals, told_small
 from resile.workflows.laboratory.control.products import product_control
 from resile.workflows.laboratory.control.reconciliation import WEIGHTS
 from resile.workflows.laboratory.control.sampled import (
@@ -63,15 +66,34 @@ def agree(visit: Visit) -> Response:
     return visit.go(f"/control/products/{key}", said="Kept: the milder severity holds from that lot on.")
 
 
+def joint_points(visit: Visit) -> Response:
+    """Give the properties of a product together, lot by lot, as a file."""
+    key = visit.path("key")
+    return given_table(visit, points_table(_joint(visit)), f"{key}-together")
+
+
+def joint_drawn(visit: Visit) -> Response:
+    """Give the picture of the properties together as a file."""
+    return given_picture(visit, [joint_picture(_joint(visit))], "joint", f"{visit.path('key')}-together")
+
+
+def _joint(visit: Visit) -> ControlChart:
+    found = product_control(visit.record, visit.actor, visit.path("key"), visit.at)
+    if found.joint is None:
+        raise RecordNotFoundError(f"there is no chart of the properties together: {found.joint_refusal}")
+    return found.joint
+
+
 def _page(visit: Visit, refusal: ResileError | None = None) -> Response:
     found = product_control(visit.record, visit.actor, visit.path("key"), visit.at)
     held = found.sampling.kept.value if found.sampling else None
     values: dict[str, Any] = {
         "found": found,
         "weights": WEIGHTS,
-        "small_picture": small_picture,
+        "told_small": told_small,
         "said_of": said_of,
-        "joint_picture": picture_of(found.joint) if found.joint else None,
+        "joint_picture": joint_picture(found.joint) if found.joint else None,
+        "joint_signals": numbered_signals(found.joint),
         "plans": plan_choices(),
         "severities": [(one, one) for one in SEVERITIES],
         "typed": TypedSampling(
@@ -94,5 +116,7 @@ def _typed(visit: Visit) -> TypedSampling:
 routes = [
     get("/control/products/{key}", product),
     post("/control/products/{key}/sampling", sample_by),
+    get("/control/products/{key}/points.{form}", joint_points),
+    get("/control/products/{key}/joint.{form}", joint_drawn),
     post("/control/products/{key}/agreed", agree),
 ]
