@@ -45,9 +45,23 @@ def test_a_chart_is_begun_from_its_proposal_and_read(client: TestClient, season:
     listed = client.get("/control").text
     assert f'href="{place}"' in listed
     assert "Signals to look into" in client.get("/").text
-    assert client.get(f"{place}/points.csv").text.count("\r\n") == 61
-    assert client.get(f"{place}/chart.png").content.startswith(b"\x89PNG")
+    for address, begins in (
+        (f"{place}/points.csv", b"\xef\xbb\xbflot,taken"),
+        (f"{place}/signals.xlsx", b"PK"),
+        (f"{place}/points.json", b"["),
+        (f"{place}/chart.png", b"\x89PNG"),
+        (f"{place}/chart.pdf", b"%PDF"),
+        (f"{place}/small.svg", b"<svg"),
+        ("/control/charts.csv", b"\xef\xbb\xbfchart,product"),
+        ("/deliveries/loads.xlsx", b"PK"),
+        ("/deliveries/reconciliation.json", b"["),
+    ):
+        answer = client.get(address)
+        assert answer.content.startswith(begins), address
+        assert answer.headers["content-disposition"].startswith("attachment")
     assert client.get(f"{place}/chart.gif").status_code == 422
+    assert client.get(f"{place}/points.doc").status_code == 422
+    assert client.get(f"{place}/values.svg").status_code == 404  # single values: the chart shows them itself
 
 
 def test_a_result_is_left_out_answered_and_settings_changed(client: TestClient, season: str) -> None:
@@ -59,6 +73,9 @@ def test_a_result_is_left_out_answered_and_settings_changed(client: TestClient, 
     assert f'value="{result}" selected' in refused.text
     told = {"seen": "1", "result": result, "reason": "wrong residue"}
     assert send(client, f"{place}/left-out", page=place, **told).status_code == 303
+    empty = send(client, f"{place}/taken-back", page=place, seen="2", result=result, back_reason="")
+    assert empty.status_code == 422
+    assert "open><summary>Let a result count again" in empty.text
     page = client.get(place).text
     assert "wrong residue" in page
     lot = re.findall(r'<select id="lot" name="lot"><option>([^<]+)</option>', page)[0]

@@ -1,19 +1,31 @@
 """Charts on what the record holds of a product."""
 
+import json
 from collections.abc import Iterator
 from dataclasses import replace
 
 import pytest
 
 from kept_production import AT, HAPPENED, Season, keep_season
-from resile.errors import ConflictError, InputError, PermissionRefusedError
+from resile.errors import ConflictError, InputError, PermissionRefusedError, RecordNotFoundError
 from resile.records.determination import Condition
 from resile.records.register import Actor, Result, ResultLine, Run, Sample
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.lists.production import produced_values
 from resile.workflows.laboratory.access.permissions import one_person
-from resile.workflows.laboratory.control.exports import chart_as_csv, chart_as_picture
-from resile.workflows.laboratory.control.left_out import leave_out, take_back
+from resile.workflows.laboratory.control.exports import (
+    charts_table,
+    points_table,
+    signals_table,
+    table_file,
+)
+from resile.workflows.laboratory.control.left_out import leave_out, left_out_by_reason, take_back
+from resile.workflows.laboratory.control.pictures import (
+    chart_pictures,
+    numbered_signals,
+    picture_file,
+    single_values,
+)
 from resile.workflows.laboratory.control.proposals import products_in_use, propose_watches
 from resile.workflows.laboratory.control.shown import lots_of_signals, see_chart, see_charts
 from resile.workflows.laboratory.control.watches import (
@@ -166,14 +178,81 @@ def test_how_it_is_watched_changes_with_a_reason_and_ends(record: LaboratoryReco
     assert see_chart(record, LAB, key).state == "ended"
 
 
-def test_a_chart_is_taken_away_as_a_table_and_a_picture(record: LaboratoryRecord, season: Season) -> None:
+def test_the_numbers_of_the_list_are_those_of_the_picture(record: LaboratoryRecord, season: Season) -> None:
+    key = begun(record, season)
+    seen = see_chart(record, LAB, key)
+    assert seen.chart is not None
+    listed = {one.mark: one.point for one in numbered_signals(seen.chart)}
+    assert len(listed) == len(seen.chart.signals) + len(
+        seen.chart.beside.signals if seen.chart.beside else ()
+    )
+    spec = chart_pictures(seen)[0].spec
+    drawn = {}
+    for panel in spec["vconcat"]:
+        for layer in panel["layer"]:
+            if layer["mark"].get("shape") == "diamond":
+                drawn |= {
+                    mark: row["place"]
+                    for row in layer["data"]["values"]
+                    for mark in row["number"].split(", ")
+                }
+    assert {mark: seen.chart.points[place - 1].label for mark, place in drawn.items()} == {
+        mark: point.label for mark, point in listed.items()
+    }
+    headings, rows = chart_pictures(seen)[0].rows or ((), [])
+    told = {row[0]: row[headings.index("signal")] for row in rows if row[headings.index("signal")]}
+    assert {mark for marks in told.values() for mark in marks.split(", ")} == set(listed)
+
+
+def test_sums_stand_beside_the_values_with_the_same_signals(record: LaboratoryRecord, season: Season) -> None:
+    key = begun(record, season)
+    assert single_values(see_chart(record, LAB, key)) is None
+    typed = replace(typed_of(see_chart(record, LAB, key).kept.value), chart="cumulative-sum")
+    change_watch(record, LAB, AT, key, typed, seen=1, reason="to see a small step")
+    seen = see_chart(record, LAB, key)
+    values = single_values(seen)
+    assert seen.chart is not None
+    assert values is not None
+    assert [one.name for one in chart_pictures(seen)] == ["chart", "values"]
+    assert lots_of_signals(values, values.signals) == lots_of_signals(seen.chart, seen.chart.signals)
+    assert [10.0**one.plotted for one in values.points] == pytest.approx(
+        [one.value for one in seen.results.results]
+    )
+
+
+def test_a_chart_is_taken_away_as_tables_and_pictures(record: LaboratoryRecord, season: Season) -> None:
     seen = see_chart(record, LAB, begun(record, season))
-    lines = chart_as_csv(seen).decode().splitlines()
+    assert seen.chart is not None
+    table = points_table(seen.chart)
+    lines = table_file(table, "csv", date="2026-05-04").decode("utf-8-sig").splitlines()
     assert lines[0].startswith("lot,taken,values,plotted")
     assert len(lines) == 61
-    assert float(lines[1].split(",")[3]) == seen.chart.points[0].plotted  # type: ignore[union-attr]
-    assert chart_as_picture(seen, "svg").startswith(b"<svg")
-    assert chart_as_picture(seen, "png").startswith(b"\x89PNG")
+    assert float(lines[1].split(",")[3]) == seen.chart.points[0].plotted
+    rows = json.loads(table_file(table, "json", date="2026-05-04"))
+    assert [one["plotted"] for one in rows] == [one.plotted for one in seen.chart.points]
+    assert table_file(table, "xlsx", date="2026-05-04").startswith(b"PK")
+    with pytest.raises(InputError, match="'doc' is no form of list"):
+        table_file(table, "doc", date="2026-05-04")
+    listed = signals_table(seen)
+    assert {row[listed.columns.index("lot")] for row in listed.rows} >= set(seen.open_lots)
+    assert charts_table([seen]).rows[0][:4] == (seen.kept.key, seen.product, seen.title, "individuals")
+    pictures = chart_pictures(seen)
+    for form, begins in (("svg", b"<svg"), ("png", b"\x89PNG"), ("pdf", b"%PDF")):
+        assert picture_file(pictures, "chart", form).startswith(begins)
+    with pytest.raises(RecordNotFoundError, match="no picture 'values'"):
+        picture_file(pictures, "values", "svg")
+
+
+def test_what_was_left_out_is_told_by_its_cause(record: LaboratoryRecord, season: Season) -> None:
+    key = begun(record, season)
+    chart = see_chart(record, LAB, key).chart
+    assert chart is not None
+    for seen, (places, reason) in enumerate(((range(5, 8), "light oil"), (range(2, 3), "wrong residue")), 1):
+        keys = [one for place in places for one in chart.points[place].keys]
+        leave_out(record, LAB, AT, key, keys, seen=seen, reason=reason)
+    first, second = left_out_by_reason(see_chart(record, LAB, key))
+    assert (first.reason, first.span, len(first.results)) == ("light oil", "V-006 to V-008", 3)
+    assert (second.reason, second.span) == ("wrong residue", "V-003")
 
 
 def test_nobody_without_the_right_sets_up_or_sees(record: LaboratoryRecord, season: Season) -> None:
