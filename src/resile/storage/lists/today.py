@@ -17,6 +17,8 @@ from resile.storage.shelves import BY_KIND
 WINDOW = 500
 MOST_COUNTED = 1000
 """Counts stop here: more is "many"."""
+ONE_BY_ONE = 12
+"""So many samples of one product that wait for the same thing are named; more of them are told together."""
 
 _SAMPLE = BY_KIND["sample"].table
 _PRODUCT = BY_KIND["product"].table
@@ -41,6 +43,25 @@ class WaitingSample:
     grade: str
     received: str
     stage: str
+
+
+@dataclass(frozen=True, slots=True)
+class WaitingProduct:
+    """Many samples of one product that wait for the same thing.
+
+    Attributes
+    ----------
+    product, name, stage, oldest : str
+        Key and name of the product, how far its samples have come, day of receipt of the oldest.
+    samples : int
+        How many, counted as far as a bound.
+    """
+
+    product: str
+    name: str
+    stage: str
+    oldest: str
+    samples: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +137,7 @@ def is_empty(reading: Reading) -> bool:
     return not any(reading.rows(select(table.c.key).limit(1)) for table in tables)
 
 
-def waiting_samples(reading: Reading, *, limit: int) -> tuple[list[WaitingSample], int]:
+def waiting_samples(reading: Reading, *, limit: int) -> tuple[list[WaitingSample | WaitingProduct], int]:
     """List the samples that are not finished, the oldest first, and count them.
 
     Parameters
@@ -125,15 +146,50 @@ def waiting_samples(reading: Reading, *, limit: int) -> tuple[list[WaitingSample
         Where to look.
     limit : int
         How many are listed.
+
+    Returns
+    -------
+    tuple of (list of WaitingSample or WaitingProduct, int)
+        Single samples, then products of which many wait: they would hide all others. And how many samples
+        wait in all.
     """
-    found: list[WaitingSample] = []
+    single: list[WaitingSample] = []
+    many: list[WaitingProduct] = []
     count = 0
     for stage in _OPEN:  # one by one: each walks its index in order and stops at the limit
+        together = _many_of_a_product(reading, stage)
+        many += together
         query = _samples().where(_SAMPLE.c.stage == stage)
+        query = query.where(_SAMPLE.c.product.not_in([one.product for one in together]))
         query = query.order_by(_SAMPLE.c.received, _SAMPLE.c.key).limit(limit)
-        found += [WaitingSample(**row._mapping) for row in reading.rows(query)]
+        single += [WaitingSample(**row._mapping) for row in reading.rows(query)]
         count += _count(reading, select(_SAMPLE.c.key).where(_SAMPLE.c.stage == stage))
-    return sorted(found, key=lambda one: (one.received, one.key))[:limit], count
+    single.sort(key=lambda one: (one.received, one.key))
+    many.sort(key=lambda one: (one.oldest, one.product))
+    return [*single[:limit], *many[:limit]], count
+
+
+def _many_of_a_product(reading: Reading, stage: str) -> list[WaitingProduct]:
+    oldest = (
+        select(_SAMPLE.c.product, _SAMPLE.c.received)
+        .where(_SAMPLE.c.stage == stage)
+        .order_by(_SAMPLE.c.received, _SAMPLE.c.key)
+        .limit(MOST_COUNTED)
+        .subquery()
+    )
+    samples = func.count()
+    query = (
+        select(
+            oldest.c.product,
+            _PRODUCT.c.name,
+            func.min(oldest.c.received).label("oldest"),
+            samples.label("samples"),
+        )
+        .join_from(oldest, _PRODUCT, _PRODUCT.c.key == oldest.c.product)
+        .group_by(oldest.c.product, _PRODUCT.c.name)
+        .having(samples > ONE_BY_ONE)
+    )
+    return [WaitingProduct(stage=stage, **row._mapping) for row in reading.rows(query)]
 
 
 def samples_of_customer(reading: Reading, customer: str, *, limit: int) -> list[WaitingSample]:

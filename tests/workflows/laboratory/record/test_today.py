@@ -7,6 +7,7 @@ from sqlalchemy import event, text
 
 from resile.records.register import (
     Actor,
+    Product,
     Result,
     Run,
     Sample,
@@ -15,6 +16,7 @@ from resile.records.register import (
     Verdict,
 )
 from resile.storage.laboratory_record import LaboratoryRecord
+from resile.storage.lists.today import ONE_BY_ONE, WaitingProduct, WaitingSample
 from resile.workflows.laboratory.access.permissions import one_person, roles
 from resile.workflows.laboratory.record.today import today
 
@@ -54,12 +56,31 @@ def fill(record: LaboratoryRecord) -> None:
 def test_samples_wait_the_oldest_first_with_what_is_missing(record: LaboratoryRecord) -> None:
     fill(record)
     found = today(record, one_person(), AT)
-    assert [(one.number, one.stage) for one in found.waiting] == [
+    assert [(one.number, one.stage) for one in found.waiting if isinstance(one, WaitingSample)] == [
         ("26-2", "graded"),
         ("26-1", "tested"),
         ("26-0", "received"),
     ]
     assert found.counts["waiting"] == 3
+
+
+def test_many_samples_of_one_product_are_told_together_and_hide_no_other(record: LaboratoryRecord) -> None:
+    fill(record)
+    with record.writing(by="P-000001", at=AT) as book:
+        product = book.keep(Product(name="Kaltbach 50/70 (invented)")).key
+        book.keep_many(
+            [
+                Sample(number=f"lot {number}", received="2025-01-31", product=product)
+                for number in range(ONE_BY_ONE + 1)
+            ]
+        )
+    found = today(record, one_person(), AT)
+    assert found.waiting[0] == WaitingSample("S-000003", "26-2", "", "2026-05-07", "graded")
+    assert found.waiting[-1] == WaitingProduct(
+        product, "Kaltbach 50/70 (invented)", "received", "2025-01-31", ONE_BY_ONE + 1
+    )
+    assert len(found.waiting) == 4
+    assert found.counts["waiting"] == ONE_BY_ONE + 4
 
 
 def test_runs_of_samples_with_a_statement_are_not_shown_again(record: LaboratoryRecord) -> None:

@@ -14,7 +14,13 @@ from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.lists import today as lists
 from resile.storage.lists.heatings import OpenHeating, open_heatings
 from resile.storage.lists.retentions import RetentionRow
-from resile.storage.lists.today import DoubtedRun, NearLimit, StatementRow, WaitingSample
+from resile.storage.lists.today import (
+    DoubtedRun,
+    NearLimit,
+    StatementRow,
+    WaitingProduct,
+    WaitingSample,
+)
 from resile.storage.reading import Reading
 from resile.workflows.laboratory.bench.instruments_seen import DueVerification, due_verifications
 from resile.workflows.laboratory.control.reconciliation import Misfit, reconciled
@@ -56,7 +62,7 @@ class Today:
     sections: tuple[str, ...]
     empty: bool
     near_limit_multiple: float
-    waiting: tuple[WaitingSample, ...] = ()
+    waiting: tuple[WaitingSample | WaitingProduct, ...] = ()
     runs: tuple[DoubtedRun, ...] = ()
     near: tuple[NearLimit, ...] = ()
     statements: tuple[StatementRow, ...] = ()
