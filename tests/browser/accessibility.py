@@ -2,6 +2,7 @@
 
 import json
 from pathlib import Path
+from typing import Any
 
 import axe_core_python
 from playwright.sync_api import Page
@@ -13,6 +14,18 @@ _AXE = (Path(axe_core_python.__file__).parent / "axe.min.js").read_text(encoding
 
 def assert_accessible(tab: Page, *, rules: tuple[str, ...] = ()) -> None:
     """Fail where axe-core finds anything serious or critical on the page shown, by some rules or all."""
+    heavy = heavy_violations(tab, rules=rules)
+    assert heavy == [], heavy
+
+
+def assert_fits(tab: Page) -> None:
+    """Fail where the page scrolls sideways."""
+    wide = too_wide(tab)
+    assert wide == [], wide
+
+
+def heavy_violations(tab: Page, *, rules: tuple[str, ...] = ()) -> list[list[Any]]:
+    """Give what axe-core finds serious or critical: impact, rule and the first elements."""
     wait_for_pictures(tab)
     only = f"runOnly: {list(rules)}, " if rules else ""
     session = tab.context.new_cdp_session(tab)
@@ -25,17 +38,27 @@ def assert_accessible(tab: Page, *, rules: tuple[str, ...] = ()) -> None:
     told = session.send("Runtime.evaluate", {"expression": ask, "awaitPromise": True, "returnByValue": True})
     session.detach()
     found = json.loads(told["result"]["value"])
-    heavy = [one for one in found if one[0] in ("serious", "critical")]
-    assert heavy == [], heavy
+    return [one for one in found if one[0] in ("serious", "critical")]
 
 
-def assert_fits(tab: Page) -> None:
-    """Fail where the page scrolls sideways."""
+def too_wide(tab: Page) -> list[str]:
+    """Give the elements that make a page scroll sideways."""
     wait_for_pictures(tab)
-    wide = tab.evaluate(
+    found: list[str] = tab.evaluate(
         "() => { const root = document.documentElement; return root.scrollWidth <= root.clientWidth ? [] :"
         " [...document.querySelectorAll('body *')].filter(e => e.getBoundingClientRect().right >"
         " root.clientWidth + 1 && !e.closest('.scroll, .drawn')).slice(0, 5)"
         ".map(e => e.outerHTML.slice(0, 120)); }"
     )
-    assert wide == [], wide
+    return found
+
+
+def cut_off_on_paper(tab: Page) -> list[str]:
+    """Give the tables and pictures that reach beyond the sheet, on a page shown as on paper."""
+    found: list[str] = tab.evaluate(
+        "() => [...document.querySelectorAll('main table, main figure img, main figure svg, main pre')]"
+        ".filter(e => e.getBoundingClientRect().right > document.documentElement.clientWidth + 1)"
+        ".slice(0, 5).map(e => `${Math.round(e.getBoundingClientRect().right)} px: `"
+        " + (e.id || e.closest('[id]')?.id || '') + ' ' + e.outerHTML.slice(0, 60))"
+    )
+    return found

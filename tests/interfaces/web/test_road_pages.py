@@ -234,7 +234,7 @@ def test_the_chosen_model_and_what_changes_the_grade_stand_in_the_tables(client:
     place = send(client, "/sites", files={"weather": sent(weather()["ambelund"])}, **ROAD).headers["location"]
     page = client.get(place).text
     models = page.split("Pavement models side by side", 1)[1].split("</table>", 1)[0]
-    assert "<b>ltpp</b>" in models
+    assert "<b>LTPP</b>" in models
     demand = next(
         one for one in site_demands(table_of_sites()).reports if one.demand.site.name == ROAD["name"]
     )

@@ -20,6 +20,7 @@ from resile.workflows.laboratory.record.showing import (
     unit_of,
     zone_words,
 )
+from resile.workflows.sites.in_words import rule_title
 
 TEMPLATES = Path(__file__).parent / "templates"
 
@@ -47,6 +48,7 @@ def environment() -> jinja2.Environment:
     found.filters["plainly"] = lambda value: (
         {True: "yes", False: "no"}.get(value, value) if isinstance(value, bool) else value
     )
+    found.filters["rule_title"] = rule_title
     found.filters["grouped"] = lambda number: f"{number:,.0f}".replace(",", "\u202f")
     return found
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from resile.errors import InputError
+from resile.errors import InputError, MeasurementError
 from resile.readers.forms.results_form import is_form
 from resile.readers.layout import Layout
 from resile.readers.source_file import read_source
@@ -190,6 +190,6 @@ def _refuse_nothing(samples: Sequence[SamplePrediction], path: str, agreed: Yard
     asked = f" (kinds: {kinds})" if any("kind of binder" in reason for reason in reasons) else ""
     invalid = [f.message.rstrip(".") for s in samples for f in s.findings if f.severity is Severity.INVALID]
     reasons = dict.fromkeys((*invalid, *reasons))
-    raise InputError(
+    raise MeasurementError(
         f"{path}: nothing can be said at the temperatures asked for: {'; '.join(reasons)}{asked}"
     )

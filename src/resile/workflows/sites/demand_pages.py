@@ -37,6 +37,7 @@ def write_demand(demand: SiteDemand, targets: Sequence[Path], *, date: str) -> l
     from resile.report.page import html_of_page, pdf_of_page
     from resile.report.paper.choosing.demand import demand_page
     from resile.report.workbook.demand import demand_workbook
+    from resile.workflows.sites.in_words import demand_in_words
 
     makers: dict[str, Callable[[Page], bytes]] = {
         ".html": lambda page: html_of_page(page, version=__version__).encode(),
@@ -49,5 +50,5 @@ def write_demand(demand: SiteDemand, targets: Sequence[Path], *, date: str) -> l
         source = demand.climate.source
         if source is not None and Path(source.path).resolve() == target.resolve():
             raise InputError(f"{target}: the demand hangs on this file; choose another name")
-    page = demand_page(demand, date=date, package_version=__version__)
+    page = demand_page(demand_in_words(demand), date=date, package_version=__version__)
     return [write_file(target, makers[target.suffix.lower()](page)) for target in targets]

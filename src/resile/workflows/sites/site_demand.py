@@ -79,8 +79,9 @@ class DemandReport:
             For screen and paper.
         """
         from resile.report.paper.choosing.demand import demand_page
+        from resile.workflows.sites.in_words import demand_in_words
 
-        return demand_page(self.demand, date=date, package_version=__version__)
+        return demand_page(demand_in_words(self.demand), date=date, package_version=__version__)
 
     def write(self, targets: Iterable[str | Path], *, date: str) -> list[Path]:
         """Write the demand sheet to .html, .pdf or .xlsx files; the ending decides.

@@ -83,10 +83,8 @@ def models_table(demand: SiteDemand) -> Table:
     strong = tuple(place for place, name in enumerate(names) if name in chosen)
     note = (
         f"Chosen in bold. Design: reliability {demand.site.reliability_words}. The steps are "
-        "those of the "
-        "climate, before traffic; a dash where a model has no such end or lacks its input. "
-        "'degree-day' is from "
-        "memory, with an unverified input."
+        "those of the climate, before traffic; a dash where a model has no such end or lacks its input. "
+        "The damage from degree-days is from memory, with an unverified input."
     )
     return Table("Pavement models side by side", columns, tuple(rows), note, strong)
 

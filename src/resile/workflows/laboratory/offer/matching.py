@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from resile.errors import InputError
+from resile.errors import InputError, MeasurementError
 from resile.records.choice import SiteNeed
 from resile.records.finding import Finding
 from resile.records.prediction import Standing
@@ -255,7 +255,8 @@ def predict_on_road(
             )
     except InputError as error:
         heat = " or ".join(f"{one:.1f} °C" for one in asked)
-        raise InputError(
+        unanswered = MeasurementError if isinstance(error, MeasurementError) else InputError
+        raise unanswered(
             f"{error}. {demand.site.name} asks for {heat}: test the binder nearer to it"
         ) from None
     invented = site.kept.value.invented or binders.kept.value.invented

@@ -12,6 +12,7 @@ from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.laboratory.offer.sites_seen import KeptSite, site_of
 from resile.workflows.sites.demand_request import FREE_FLOW_KMH, DemandSettings
 from resile.workflows.sites.demand_sensitivity import shifted_climate
+from resile.workflows.sites.in_words import demand_in_words
 from resile.workflows.sites.site_demand import site_demand
 
 WARMEST_C = 15.0
@@ -108,7 +109,7 @@ def suppose(site: KeptSite, supposed: RoadSupposition) -> SupposedDemand:
         traffic_rule=settings.traffic_rule,
         what_if=False,
     ).demand
-    return SupposedDemand(before, then, change_words(before, then))
+    return SupposedDemand(before, then, change_words(before, demand_in_words(then)))
 
 
 def _supposed_site(site: Site, supposed: RoadSupposition) -> Site:

@@ -6,7 +6,7 @@ from typing import Any
 
 from starlette.responses import Response
 
-from resile.errors import ResileError
+from resile.errors import MeasurementError, ResileError
 from resile.interfaces.web.spoken import spoken
 from resile.interfaces.web.visit import Visit, get, post, saved_file, whole
 from resile.records.reading import HeldFile
@@ -109,12 +109,14 @@ def prediction(visit: Visit) -> Response:
     wanted = visit.text("range") or (offered[0].key if offered else "")
     names = next((one.value.binders for one in offered if one.key == wanted), ())
     values: dict[str, Any] = {"ranges": offered, "wanted": wanted, "names": names}
-    values |= {"roads": list_sites(visit.record, visit.actor), "told": None, "page": None}
+    values |= {"roads": list_sites(visit.record, visit.actor), "told": None, "page": None, "unanswered": ""}
     if not (visit.text("binder") and visit.text("site")):
         return visit.show("ranges/predict.html.j2", **values)
     asked = (wanted, visit.text("binder"), visit.text("site"))
     try:
         told = predict_on_road(visit.record, visit.actor, *asked, kind=visit.text("kind"))
+    except MeasurementError as unanswered:  # the question is a good one; there is no answer to it
+        return visit.show("ranges/predict.html.j2", **(values | {"unanswered": str(spoken(unanswered))}))
     except ResileError as error:
         return visit.again("ranges/predict.html.j2", spoken(error), **values)
     page = told.prediction.page(date=visit.at[:10])
