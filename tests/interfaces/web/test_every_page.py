@@ -74,8 +74,10 @@ def test_a_crawl_finds_what_is_wrong() -> None:
         "<html><title></title><h1>a</h1><h3>b</h3><p id=x><p id=x><input name=n><img src=/gone>"
         "<label for=y>y</label><input id=y aria-describedby=nothing><a href='/gone'>gone</a>"
         "<a href='#away'>away</a><a href='https://elsewhere.example/'>elsewhere</a>"
-        "<form method=post action=/nowhere></form><form action=/empty><select name=s aria-label=s><option value=1>"
-        "<option value=2 selected></select><input name=t value=v aria-label=t><input type=checkbox name=u aria-label=u></form></html>"
+        "<form method=post action=/nowhere></form><form action=/empty>"
+        "<select name=s aria-label=s><option value=1>"
+        "<option value=2 selected></select><input name=t value=v aria-label=t>"
+        "<input type=checkbox name=u aria-label=u></form></html>"
     )
     asked: list[str] = []
     routes = [

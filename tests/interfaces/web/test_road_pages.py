@@ -278,6 +278,6 @@ def test_a_binder_tested_too_far_from_a_road_says_where_a_test_is_needed(client:
     key = add_range(client).rsplit("/", 1)[-1]
     found = re.search(r'href="/sites/(W-\d+)">Sandmark toll gates', client.get("/sites").text)
     assert found
-    refused = client.get(f"/predict?range={key}&binder=Quarnsk+Coil&site={found[1]}")
-    assert refused.status_code == 422
-    assert "Sandmark toll gates asks for 64.0 °C" in shown(refused.text)
+    told = client.get(f"/predict?range={key}&binder=Quarnsk+Coil&site={found[1]}")
+    assert told.status_code == 200, "the match leads here: the question is a good one"
+    assert "Sandmark toll gates asks for 64.0 °C" in shown(told.text)
