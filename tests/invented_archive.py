@@ -7,7 +7,7 @@ from pathlib import Path
 
 from resile.records.determination import Condition, Determination
 from resile.records.finding import Finding, Severity
-from resile.records.quantity import QUANTITIES
+from resile.records.quantity import AGEING_QUANTITIES, QUANTITIES
 from resile.storage.archive.parquet import write_rows
 from resile.storage.archive.schema import (
     FILES,
@@ -37,9 +37,15 @@ class Line:
     worst: str = ""
     findings: tuple[str, ...] = ()
     sha256: str = field(default="")
+    laboratory: str = ""
+
+    @property
+    def aged(self) -> bool:
+        return self.quantity in AGEING_QUANTITIES
 
     def row(self) -> tuple[object, ...]:
         test = "creep_recovery" if "jnr" in self.quantity else "oscillation"
+        test = "ageing" if self.aged else test
         return (
             self.sha256 or f"{abs(hash((self.sample, self.part))):064x}"[-64:],
             self.part,
@@ -57,6 +63,7 @@ class Line:
             self.worst,
             list(self.findings),
             SOFTWARE,
+            self.laboratory,
         )
 
     def determination(self) -> Determination:
@@ -70,6 +77,8 @@ class Line:
             QUANTITIES[self.quantity].unit,
             raw=True,
             findings=(invalid,) if self.worst == "invalid" else (),
+            laboratory=self.laboratory,
+            tested=self.tested,
         )
 
 

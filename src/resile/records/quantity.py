@@ -152,7 +152,14 @@ _DERIVED = (
     ),
 )
 
-_ALL = (*_SIGNAL, *_CREEP_RECOVERY, *_OTHER_RESULTS, *_REPORTED, *_DERIVED)
+_AGEING = (
+    Quantity("ageing_temperature_c", "", "°C", "temperature of the oven or vessel during ageing"),
+    Quantity("ageing_time_h", "", "h", "time of ageing in the oven or vessel"),
+)
+AGEING_QUANTITIES: tuple[str, ...] = tuple(q.name for q in _AGEING)
+"""How a residue was made: from ageing records, never in a table of results."""
+
+_ALL = (*_SIGNAL, *_CREEP_RECOVERY, *_OTHER_RESULTS, *_REPORTED, *_DERIVED, *_AGEING)
 QUANTITIES: dict[str, Quantity] = {quantity.name: quantity for quantity in _ALL}
 """Every quantity by name."""
 

@@ -30,6 +30,8 @@ class JudgedBy:
         Name of the rule, and the rule in words.
     basis : str
         What the uncertainty rests on.
+    retest_text : str
+        Which determinations count, in words.
     classes : tuple of str
         Names of the classes, from mild to severe; `SATISFIED` for a document that has one without a name.
     """
@@ -43,6 +45,7 @@ class JudgedBy:
     decision_rule: str
     rule_text: str
     basis: str
+    retest_text: str = ""
     classes: tuple[str, ...] = ()
 
 

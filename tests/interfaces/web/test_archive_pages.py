@@ -16,7 +16,10 @@ from resile.workflows.laboratory.samples.receiving import Arrival, receive_sampl
 from resile.workflows.laboratory.statements.grading import grade_stored_sample
 
 AT = "2026-03-02T08:00:00Z"
-ANEW = "/archive-judged?before=m332-2014&after=m332-2020&rule=simple&rule_after=simple&basis=reproducibility"
+ANEW = (
+    "/archive-judged?before=m332-2014&after=m332-2020&rule=simple&rule_after=simple&basis=reproducibility"
+    "&retest_rule=mean-of-all"
+)
 
 
 @pytest.fixture

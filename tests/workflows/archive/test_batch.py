@@ -352,3 +352,63 @@ def test_tables_of_results_count_where_no_raw_record_gives_the_property(tmp_path
     found = {row["requirement"]: row["value"] for row in rows(archive, VERDICTS)}
     assert found["flash_point_minimum"] == 247
     assert found["jnr_3.2_maximum"] != 0.011
+
+
+RESULTS_OF_ONE = """sample,condition,temperature_c,quantity,value,unit
+N-1,original,64,rutting_parameter,1.4,kPa
+N-1,short_term_aged,64,jnr_3.2,0.8,1/kPa
+N-1,short_term_aged,64,jnr_difference_percent,40,%
+N-1,long_term_aged,25,fatigue_parameter,4000,kPa
+N-1,long_term_aged,-12,creep_stiffness,240,MPa
+N-1,long_term_aged,-12,m_value,0.31,
+"""
+OVEN = """sample = "N-1"
+method = "t240"
+temperature_c = 163
+duration_min = {minutes}
+mass_change_percent = -0.3
+"""
+VESSEL = """sample = "N-1"
+method = "r28"
+short_term_record = "oven.toml"
+temperature_c = {temperature}
+pressure_mpa = 2.10
+duration_h = 20
+"""
+
+
+@pytest.mark.parametrize(("minutes", "temperature"), [(85, 100), (75, 100), (85, 90)])
+def test_ageing_records_beside_results_count_as_in_grading(
+    tmp_path: Path, minutes: int, temperature: int
+) -> None:
+    from resile.workflows.judging.grading import grade_table
+
+    folder = tmp_path / "records"
+    folder.mkdir()
+    (folder / "results.csv").write_text(RESULTS_OF_ONE, encoding="utf-8")
+    (folder / "oven.toml").write_text(OVEN.format(minutes=minutes), encoding="utf-8")
+    (folder / "vessel.toml").write_text(VESSEL.format(temperature=temperature), encoding="utf-8")
+    (folder / "order.toml").write_text('[sample]\nname = "N-1"\n', encoding="utf-8")
+    yardstick = agree("m332-2014")
+    run_batch(Batch((str(folder),), tmp_path / "archive", yardstick))
+    (statement,) = grade_table(
+        folder / "results.csv", yardstick, ageing=[folder / "oven.toml", folder / "vessel.toml"]
+    ).statements
+    judged = [(one.label, verdict) for one in statement.classes for verdict in one.verdicts]
+    judged += [(one.label, verdict) for one in statement.full_grades for verdict in one.verdicts]
+    expected = {
+        (label, verdict.requirement.name): (verdict.value, verdict.outcome.value)
+        for label, verdict in judged
+        if verdict.result is not None
+    }
+    found = {
+        (row["label"], row["requirement"]): (row["value"], row["outcome"])
+        for row in rows(tmp_path / "archive", VERDICTS)
+    }
+    assert found.items() <= expected.items()
+    compared = {requirement for _, requirement in found}
+    assert compared == {requirement for _, requirement in expected}
+    assert ("jnr_3.2_maximum" in compared) is (minutes == 85)
+    assert ("creep_stiffness_maximum" in compared) is (minutes == 85 and temperature == 100)
+    refused = (tmp_path / "archive" / "refused.csv").read_text(encoding="utf-8")
+    assert "no ageing record: a TOML file without the key 'method'" in refused

@@ -9,6 +9,7 @@ import pytest
 from resile.errors import ConflictError, PermissionRefusedError
 from resile.records.archive_answers import ResultsWanted
 from resile.records.register import Actor, Kept, Product, Sample
+from resile.storage.archive.asking import asked
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.workflows.archive.from_record import archive_record
 from resile.workflows.archive.questions import archive_contents, archive_trend, failures_of, samples_named
@@ -41,6 +42,39 @@ def keep_sample(record: LaboratoryRecord, number: str, jnr: float, *, lot: str) 
     told = RecordTold(sample=sample.key, tested="2026-02-03")
     keep_record(record, SOMEBODY, AT, table.encode(), f"{number}.csv", told)
     return sample
+
+
+def keep_ageing(record: LaboratoryRecord, sample: Kept[Sample], *, minutes: int) -> None:
+    bottle = '[[bottle]]\nname = "1"\nempty_g = 166.2\nbefore_g = 201.2\nafter_g = 201.1\n'
+    form = (
+        f'sample = "{sample.value.number}"\nmethod = "t240"\ntemperature_c = 163\nduration_min = {minutes}\n'
+    )
+    keep_record(record, SOMEBODY, AT, (form + bottle).encode(), "oven.toml", RecordTold(sample=sample.key))
+
+
+def test_residue_that_was_aged_wrongly_has_no_class_when_the_record_is_judged_anew(
+    record: LaboratoryRecord, tmp_path: Path
+) -> None:
+    # 75 min beside T 240, which asks for 85 min: the method's own finding keeps the residue out.
+    for number, minutes in (("26-1", 85), ("26-2", 75)):
+        keep_ageing(record, keep_sample(record, number, 0.3, lot="A"), minutes=minutes)
+    archive_record(record, SOMEBODY, tmp_path / "a")
+    with asked(tmp_path / "a") as asking:
+        rows = asking.rows(
+            "SELECT sample, quantity, round(value, 3), worst FROM results WHERE test = 'ageing' ORDER BY ALL"
+        )
+    assert [row for row in rows if row[0] == "26-2"] == [
+        ("26-2", "ageing_temperature_c", 163.0, "invalid"),
+        ("26-2", "ageing_time_h", 1.25, "invalid"),
+        ("26-2", "mass_change_percent", -0.286, "invalid"),
+    ]
+    found = rejudge_archive(tmp_path / "a", agree("m332-2014"), agree("m332-2020"))
+    assert [(one.sample, one.after) for one in found.changes] == [("26-1", "64E")]
+    archive_record(record, SOMEBODY, tmp_path / "grown")
+    keep_ageing(record, keep_sample(record, "26-3", 0.3, lot="A"), minutes=85)
+    archive_record(record, SOMEBODY, tmp_path / "grown")
+    archive_record(record, SOMEBODY, tmp_path / "at-once")
+    assert bytes_of(tmp_path / "grown") == bytes_of(tmp_path / "at-once")
 
 
 def bytes_of(archive: Path) -> dict[str, bytes]:

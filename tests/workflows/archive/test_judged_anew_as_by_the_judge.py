@@ -1,7 +1,9 @@
 """The law of judging anew: arrays give what the judge gives to one sample after the other."""
 
 import math
+import random
 from collections import defaultdict
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -10,16 +12,20 @@ import pytest
 from invented_archive import Line, awkward_samples, write_archive
 from resile.compute.statistics.verdicts.deciding import OUTCOMES
 from resile.judge.grades.full_grade import judge_full_grade
-from resile.judge.grades.sample import judge_class
+from resile.judge.grades.sample import judge_class, without_badly_aged
 from resile.judge.results.results import results_from_determinations
+from resile.records.ageing import AgeingRecord, LongTermAgeingRecord
 from resile.records.archive_answers import ResultsWanted
 from resile.records.determination import Result
+from resile.records.finding import Finding, Severity
+from resile.records.quantity import AGEING_QUANTITIES
 from resile.records.verdict import Verdict
+from resile.specifications.load import load_ageing_method
 from resile.storage.archive.asking import asked
 from resile.storage.archive.asking_samples import results_in_order
 from resile.workflows.archive.block_doubts import needs_spread
 from resile.workflows.archive.block_verdicts import BlockJudge, GradeVerdicts, LineVerdicts
-from resile.workflows.archive.result_blocks import ResultBlock, result_blocks
+from resile.workflows.archive.result_blocks import Joining, ResultBlock, result_blocks
 from resile.workflows.judging.agreement import Yardstick, agree
 
 # A document that rounds, waives by another property, stands in another residue, and grades at 0 °C.
@@ -115,24 +121,67 @@ evidence = "own"
 """
 
 
-def yardstick_of(tmp_path: Path, name: str, rule: str, basis: str) -> Yardstick:
+OWN_PRECISION = """
+[[precision]]
+key = "OP-1"
+quantity = "jnr_3.2"
+repeatability = 0.02
+standard = 0.05
+degrees_of_freedom = 9
+until = 2019-06-30
+[[precision]]
+key = "OP-2"
+quantity = "jnr_3.2"
+condition = "short_term_aged"
+repeatability = 0.03
+standard = 0.04
+highest = 1.0
+until = 2020-01-31
+valid_until = 2023-12-31
+[[precision]]
+key = "OP-3"
+quantity = "mass_change_percent"
+relative = false
+repeatability = 0.02
+standard = 0.03
+until = 2018-01-31
+[[precision]]
+key = "OP-4"
+quantity = "creep_stiffness"
+condition = "long_term_aged"
+repeatability = 0.03
+standard = 0.06
+until = 2017-12-31
+"""
+
+
+def yardstick_of(tmp_path: Path, name: str, rule: str, basis: str, retest: str = "mean-of-all") -> Yardstick:
+    own = tmp_path / "own-precision.toml"
+    own.write_text(OWN_PRECISION, encoding="utf-8")
+    by = {"decision_rule": rule, "uncertainty_basis": basis, "retest_rule": retest, "precision": own}
     if name.startswith("half"):
-        own = tmp_path / "awkward.toml"
-        own.write_text(AWKWARD.replace("ROUNDING", name), encoding="utf-8")
-        return agree(own, decision_rule=rule, uncertainty_basis=basis)
-    return agree(name, decision_rule=rule, uncertainty_basis=basis)
+        awkward = tmp_path / "awkward.toml"
+        awkward.write_text(AWKWARD.replace("ROUNDING", name), encoding="utf-8")
+        return agree(awkward, **by)  # type: ignore[arg-type]
+    return agree(name, **by)  # type: ignore[arg-type]
 
 
 def blocks_of(archive: Path, yardstick: Yardstick, *, rows: int = 700) -> list[ResultBlock]:
+    rule = yardstick.retest_rule
     with asked(archive) as asking:
-        batches = results_in_order(asking, ResultsWanted(), rows=rows)
-        return list(result_blocks(batches, yardstick.precision, with_spread=needs_spread(yardstick)))
+        batches = results_in_order(asking, ResultsWanted(), rows=rows, as_made=rule.first > 0)
+        joining = Joining(yardstick.precision, rule, needs_spread(yardstick))
+        return list(result_blocks(batches, joining))
 
 
 def judged_one_by_one(lines: list[Line], yardstick: Yardstick) -> dict[str, tuple[Result, ...]]:
     by_sample: dict[str, list[Line]] = defaultdict(list)
     for line in lines:
-        by_sample[line.sample].append(line)
+        if not line.aged:
+            by_sample[line.sample].append(line)
+    if yardstick.retest_rule.first:  # in the order of the days, as far as an archive knows
+        for own in by_sample.values():
+            own.sort(key=lambda one: (one.tested, one.part, one.condition, one.quantity, one.value))
     return {
         name: results_from_determinations(
             [line.determination() for line in own],
@@ -140,9 +189,81 @@ def judged_one_by_one(lines: list[Line], yardstick: Yardstick) -> dict[str, tupl
             yardstick.retest_rule,
             basis=yardstick.basis,
             budgets=yardstick.budgets,
+            own=yardstick.own,
         )
         for name, own in by_sample.items()
     }
+
+
+Aged = tuple[AgeingRecord | None, LongTermAgeingRecord | None]
+
+
+def with_ageing(lines: list[Line], seed: int) -> tuple[list[Line], dict[str, Aged]]:
+    """Set ageing records, days and another laboratory beside invented results; give the records as well."""
+    draw = random.Random(seed)
+    made = [
+        replace(
+            line,
+            tested=f"20{draw.randrange(16, 26)}-0{draw.randrange(1, 10)}-11" if draw.random() < 0.8 else "",
+            laboratory="Another" if draw.random() < 0.1 else "",
+        )
+        for line in lines
+    ]
+    ageing: dict[str, Aged] = {}
+    for sample, lot in sorted({(line.sample, line.lot) for line in lines}):
+        short, long = None, None
+        for day in ("2016-01-01", "2016-02-02")[: draw.choice((0, 1, 1, 2))]:  # the newest one counts
+            worst = draw.choice(("", "", "", "caution", "invalid"))
+            short = AgeingRecord(sample, "t240", 163.0, 85.0, findings=weighed(worst))
+            made += marks((sample, lot), day, "short_term_aged", "t240", (163.0, 85.0 / 60.0), worst)
+        for day in ("2016-03-03", "2016-04-04")[: draw.choice((0, 1, 1, 2))]:
+            worst = draw.choice(("", "", "", "", "invalid"))
+            method, chamber = draw.choice(("r28", "r28-40h")), draw.choice((90.0, 99.8, 100.0, 110.0, None))
+            hours = draw.choice((20.0, 39.9, 40.0, 41.5, None))
+            long = LongTermAgeingRecord(
+                sample,
+                method,
+                temperature_c=chamber,
+                duration_h=hours,
+                findings=weighed(worst),
+                grade_temperature=next(
+                    one
+                    for one in load_ageing_method(method).tolerances
+                    if one.measure == "temperature_from_grade_c"
+                ),
+            )
+            made += marks((sample, lot), day, "long_term_aged", method, (chamber, hours), worst)
+        ageing[sample] = (short, long)
+    draw.shuffle(made)
+    return made, ageing
+
+
+def weighed(worst: str) -> tuple[Finding, ...]:
+    return (Finding("x", Severity(worst), "x"),) if worst else ()
+
+
+def marks(
+    of: tuple[str, str],
+    day: str,
+    condition: str,
+    method: str,
+    values: tuple[float | None, float | None],
+    worst: str,
+) -> list[Line]:
+    return [
+        Line(
+            sample=of[0],
+            lot=of[1],
+            quantity=quantity,
+            value=value,
+            condition=condition,
+            temperature_c=None,
+            part=method,
+            tested=day,
+            worst=worst,
+        )
+        for quantity, value in zip(AGEING_QUANTITIES, values, strict=True)
+    ]
 
 
 def none_is_nan(number: float | None) -> float:
@@ -164,7 +285,11 @@ def assert_same_line(line: LineVerdicts, place: int, verdict: Verdict, where: st
 
 
 def assert_same_grade(
-    grade: GradeVerdicts, place: int, results: tuple[Result, ...], yardstick: Yardstick
+    grade: GradeVerdicts,
+    place: int,
+    results: tuple[Result, ...],
+    yardstick: Yardstick,
+    long: LongTermAgeingRecord | None = None,
 ) -> int:
     specification = yardstick.specification
     for service in specification.classes:
@@ -176,6 +301,7 @@ def assert_same_grade(
                 results,
                 high_temperature_c=grade.high_temperature_c,
                 low_temperature_c=grade.low_temperature_c,
+                long_term_record=long,
                 **given,
             )
         )
@@ -210,9 +336,47 @@ def test_every_outcome_margin_and_probability_is_that_of_the_judge(
     blocks = blocks_of(write_archive(tmp_path / "archive", lines), yardstick)
     by_sample = judged_one_by_one(lines, yardstick)
     assert sorted(name for block in blocks for name in block.samples) == sorted(by_sample)
+    assert compared_as_by_the_judge(blocks, by_sample, yardstick, {}) > 100
+
+
+@pytest.mark.parametrize(
+    ("name", "rule", "basis", "retest"),
+    [
+        ("m332-2014", "four-state", "own,reproducibility", "first-two-then-median"),
+        ("m332-2020", "guard-band", "own", "first"),
+        ("half-even", "four-state", "own,replicates", "first-two-then-third"),
+        ("m320", "simple", "reproducibility", "first-two-then-third"),
+    ],
+)
+def test_retest_rules_ageing_records_and_own_precision_count_as_by_the_judge(
+    tmp_path: Path, name: str, rule: str, basis: str, retest: str
+) -> None:
+    yardstick = yardstick_of(tmp_path, name, rule, basis, retest)
+    lines, ageing = with_ageing(awkward_samples(60, seed=len(basis)), seed=len(retest))
+    blocks = blocks_of(write_archive(tmp_path / "archive", lines), yardstick)
+    by_sample = {
+        sample: without_badly_aged(results, *ageing[sample])
+        for sample, results in judged_one_by_one(lines, yardstick).items()
+    }
+    assert compared_as_by_the_judge(blocks, by_sample, yardstick, ageing) > 50
+    given = [one.uncertainty for own in by_sample.values() for one in own if one.uncertainty]
+    if "own" in basis:
+        assert {one.note.split(",")[0] for one in given if one.basis == "own"} > {"own precision OP-1"}
+    counted = [one.counted for own in by_sample.values() for one in own if len(one.counted) > 2]
+    assert any(not all(one) for one in counted)
+
+
+def compared_as_by_the_judge(
+    blocks: list[ResultBlock],
+    by_sample: dict[str, tuple[Result, ...]],
+    yardstick: Yardstick,
+    ageing: dict[str, Aged],
+) -> int:
     compared = 0
     for block in blocks:
         for grade in BlockJudge(block, yardstick).grades():
             for place in np.flatnonzero(grade.tested).tolist():
-                compared += assert_same_grade(grade, place, by_sample[block.samples[place]], yardstick)
-    assert compared > 100
+                sample = block.samples[place]
+                _, long = ageing.get(sample, (None, None))
+                compared += assert_same_grade(grade, place, by_sample[sample], yardstick, long)
+    return compared

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import asdict
 from pathlib import Path
+from typing import Any
 
 import typer
 
@@ -57,9 +59,9 @@ def run_rejudge(
     archive: Path,
     wanted: ResultsWanted,
     *,
-    before: tuple[str, str, str],
-    after: tuple[str, str, str],
-    budget: str,
+    before: tuple[str, str],
+    after: tuple[str, str],
+    by: Mapping[str, Any],
     most: int,
     to: Path | None,
     pages: list[Path],
@@ -70,10 +72,7 @@ def run_rejudge(
     from resile.workflows.archive.written import write_rejudging_pages
     from resile.workflows.judging.agreement import agree
 
-    both = [
-        agree(specification, decision_rule=rule, uncertainty_basis=basis, budget=budget)
-        for specification, rule, basis in (before, after)
-    ]
+    both = [agree(specification, decision_rule=rule, **by) for specification, rule in (before, after)]
     with following("judging anew") as progress:
         found = rejudge_archive(archive, both[0], both[1], wanted=wanted, most=most, progress=progress)
     told(found, to=to, as_json=as_json)

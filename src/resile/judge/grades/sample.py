@@ -190,9 +190,16 @@ def without_badly_aged(
     tuple of Result
         All of them where no record is invalid.
     """
-    bad: set[Condition] = set()
-    if short_term is not None and worst_severity(short_term.findings) is Severity.INVALID:
-        bad |= {Condition.SHORT_TERM_AGED, Condition.LONG_TERM_AGED}
-    if long_term is not None and worst_severity(long_term.findings) is Severity.INVALID:
-        bad.add(Condition.LONG_TERM_AGED)
+    bad = badly_aged(short_term, long_term)
     return tuple(r for r in results if r.condition not in bad)
+
+
+def badly_aged(
+    short_term: AgeingRecord | None, long_term: LongTermAgeingRecord | None = None
+) -> frozenset[Condition]:
+    """Give the residues that ageing records say were aged wrongly; parameters as in `without_badly_aged`."""
+    if short_term is not None and worst_severity(short_term.findings) is Severity.INVALID:
+        return frozenset((Condition.SHORT_TERM_AGED, Condition.LONG_TERM_AGED))
+    if long_term is not None and worst_severity(long_term.findings) is Severity.INVALID:
+        return frozenset((Condition.LONG_TERM_AGED,))
+    return frozenset()

@@ -39,13 +39,18 @@ def why_aged_otherwise(
     """
     if requirement.condition is not Condition.LONG_TERM_AGED:
         return ""
-    hours = _other_hours(requirement, specification.ageing_tolerance_h, record)
-    if hours or record is None:
+    hours = other_hours(requirement, specification.ageing_tolerance_h, record)
+    if hours or record is None or not aged_for_another_grade(high_temperature_c, specification, record):
         return hours
     asked = _asked(specification, high_temperature_c)
-    if not _is_another(record, asked):
-        return ""
     return f"it was aged at {_chamber(record)}; the grade asks for {_listed(asked)}"
+
+
+def aged_for_another_grade(
+    high_temperature_c: float, specification: Specification, record: LongTermAgeingRecord
+) -> bool:
+    """Tell whether the chamber was off every temperature that a grade asks for; unknown is not another."""
+    return _is_another(record, _asked(specification, high_temperature_c))
 
 
 def findings_for_grade_temperature(
@@ -101,7 +106,7 @@ def findings_for_grade_temperature(
     ]
 
 
-def _other_hours(requirement: Requirement, tolerance_h: float, record: LongTermAgeingRecord | None) -> str:
+def other_hours(requirement: Requirement, tolerance_h: float, record: LongTermAgeingRecord | None) -> str:
     """Say that the hours of ageing are others than those of the limit, or are not known."""
     if requirement.ageing_h is None:
         return ""

@@ -95,7 +95,7 @@ def own_precision_in_force(
         return InForce(None, f"the laboratory keeps none for {words} of {residue_words(condition)} binder")
     if not day:
         return InForce(None, "the day of the test is not known")
-    dated = [one for one in own if _holds_on(one.value, day)]
+    dated = [one for one in own if holds_on(one.value, day)]
     if not dated:
         spans = "; ".join(f"{one.key} {_span_of(one.value)}" for one in own)
         return InForce(None, f"none of {words} was in force on {day} ({spans})")
@@ -106,9 +106,12 @@ def own_precision_in_force(
         return InForce(
             None, f"none was found for values such as {shown} {QUANTITIES[quantity].unit} ({spans})"
         )
-    return InForce(
-        max(covering, key=lambda one: (one.value.condition is condition, one.value.until, one.key))
-    )
+    return InForce(max(covering, key=lambda one: preference(one, condition)))
+
+
+def preference(one: KeyedPrecision, condition: Condition) -> tuple[bool, str, str]:
+    """Give what tells which of several goes first, the largest: the very residue, then the newest."""
+    return one.value.condition is condition, one.value.until, one.key
 
 
 def precision_of_result(
@@ -205,7 +208,8 @@ def none_in_force(head: Determination, reason: str) -> Finding:
     )
 
 
-def _holds_on(own: OwnPrecision, day: str) -> bool:
+def holds_on(own: OwnPrecision, day: str) -> bool:
+    """Tell whether a precision is in force on a day, year-month-day."""
     return own.until[:10] < day and (not own.valid_until or day <= own.valid_until[:10])
 
 

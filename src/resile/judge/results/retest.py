@@ -36,6 +36,40 @@ def _range_limit(count: int, level: Precision) -> float | None:
     return None if level.repeatability is None else range_factor(count) * level.repeatability
 
 
+def chosen_places(
+    values: Sequence[float], rule: RetestRule, repeatability: float | None
+) -> tuple[list[int], float | None]:
+    """Give the places of the values that count by a rule, and nothing about it in words.
+
+    Parameters
+    ----------
+    values : sequence of float
+        Valid determinations in their order.
+    rule : RetestRule
+        Declared before the test.
+    repeatability : float or None
+        Published repeatability standard deviation at their mean; None where none is stated.
+
+    Returns
+    -------
+    tuple of (list of int, float or None)
+        Places that count; the range that the first ones exceed where further ones are needed and missing.
+    """
+    if rule.first == 0:
+        return list(range(len(values))), None
+    chosen = list(range(min(rule.first, len(values))))
+    checked = len(values) >= rule.first > 1 and rule.further and repeatability is not None
+    if not checked or repeatability is None:
+        return chosen, None
+    first, limit = values[: rule.first], range_factor(rule.first) * repeatability
+    if max(first) - min(first) <= limit:
+        return chosen, None
+    wanted = rule.first + rule.further
+    if len(values) < wanted:
+        return chosen, limit
+    return _settled(values[:wanted], rule.settle), None
+
+
 def counted_places(
     values: list[float], rule: RetestRule, level: Precision, head: Determination
 ) -> tuple[list[int], list[Finding]]:
@@ -57,29 +91,22 @@ def counted_places(
     tuple of list
         Places that count, and findings.
     """
-    if rule.first == 0:
-        return list(range(len(values))), []
-    chosen = list(range(min(rule.first, len(values))))
+    chosen, limit = chosen_places(values, rule, level.repeatability)
     if len(values) < rule.first:
         message = f"{where_words(head)}: {len(values)} of {rule.first} determinations were made"
         return chosen, [_retest_finding("determinations-missing", Severity.NOTE, message, rule)]
-    first_values = values[: rule.first]
-    limit = _range_limit(rule.first, level) if rule.first > 1 and rule.further else None
-    if limit is None or max(first_values) - min(first_values) <= limit:
+    if limit is None:
         return chosen, []
-    wanted = rule.first + rule.further
-    if len(values) < wanted:
-        found = max(first_values) - min(first_values)
-        message = (
-            f"{where_words(head)}: the first {rule.first} determinations differ by "
-            f"{number_words(found, limit)} {head.unit}, more than {number_words(limit, found)}; "
-            f"the rule asks for {wanted - len(values)} more"
-        )
-        return chosen, [_retest_finding("further-determination-needed", Severity.CAUTION, message, rule)]
-    return _settled(values[:wanted], rule.settle), []
+    found = max(values[: rule.first]) - min(values[: rule.first])
+    message = (
+        f"{where_words(head)}: the first {rule.first} determinations differ by "
+        f"{number_words(found, limit)} {head.unit}, more than {number_words(limit, found)}; "
+        f"the rule asks for {rule.first + rule.further - len(values)} more"
+    )
+    return chosen, [_retest_finding("further-determination-needed", Severity.CAUTION, message, rule)]
 
 
-def _settled(values: list[float], settle: str) -> list[int]:
+def _settled(values: Sequence[float], settle: str) -> list[int]:
     order = sorted(range(len(values)), key=values.__getitem__)
     if settle == "median":
         half = len(order) // 2

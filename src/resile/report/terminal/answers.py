@@ -9,14 +9,12 @@ from resile.records.rejudging import Rejudging
 from resile.report.archive_words import property_title
 from resile.report.figures.archive.trend import trend_in_words
 from resile.report.paper.archive.answers import answer_table, trend_table
-from resile.report.paper.archive.rejudging import (
+from resile.report.paper.archive.rejudging import rejudging_doubt, rejudging_sentence, unchecked_notice
+from resile.report.paper.archive.rejudging_tables import (
     changes_table,
     crosswise_table,
     lines_table,
     reasons_table,
-    rejudging_doubt,
-    rejudging_sentence,
-    unchecked_notice,
     years_tables,
 )
 from resile.report.paper.models.model import Table

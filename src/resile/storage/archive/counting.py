@@ -11,6 +11,10 @@ _SAME_C = "0.1000001"
 """Temperatures that differ by no more are one, as determinations of one result [°C]."""
 
 
+AS_MADE = "{r}tested, {f}path NULLS FIRST, {r}part, {r}condition, {r}quantity, {r}temperature_c, {r}value"
+"""SQL: the order in which determinations of one sample were made, as far as an archive knows it."""
+
+
 def counted_results(results: str) -> str:
     """Give the query for the results that count in verdicts.
 

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
-from resile.storage.archive.counting import GROUP, counted_results
+from resile.storage.archive.counting import AS_MADE, GROUP, counted_results
 from resile.storage.archive.engine import write_query
 from resile.storage.archive.pieces import (
     FILE_PIECES,
@@ -179,13 +179,32 @@ def groups_counted(connection: Any) -> tuple[int, int]:
     return int(every), int(left)
 
 
-def rows_to_judge(connection: Any, into: Path) -> Iterator[tuple[Any, ...]]:
-    """Give the results that count of the groups to judge, group by group; behind each, its name and mark."""
+def rows_to_judge(connection: Any, into: Path, *, as_made: bool = False) -> Iterator[tuple[Any, ...]]:
+    """Give the results that count of the groups to judge, group by group; behind each, its name and mark.
+
+    Parameters
+    ----------
+    connection : duckdb.DuckDBPyConnection
+        With the tables of `groups_to_judge`.
+    into : Path
+        The next tables.
+    as_made : bool
+        Within a group in the order of day and path, and not of the table: the rule asks for the first ones.
+
+    Yields
+    ------
+    tuple
+        Columns of ``results``, bundle, mark.
+    """
     columns = ", ".join(f"r.{name}" for name in RESULTS.names)
     counted = counted_results(_file(RESULTS.path(into)))
+    paths, order = "", _order(RESULTS, "r.")
+    if as_made:
+        paths = f"LEFT JOIN {_file(FILES.path(into))} f ON f.sha256 = r.sha256 AND r.sha256 <> ''"
+        order = AS_MADE.format(r="r.", f="f.")
     reader = connection.sql(
         f"SELECT {columns}, r.bundle, t.mark FROM (SELECT *, {_GROUP} AS bundle FROM ({counted})) r "
-        f"JOIN todo t ON t.bundle = r.bundle ORDER BY r.bundle, {_order(RESULTS, 'r.')}"
+        f"JOIN todo t ON t.bundle = r.bundle {paths} ORDER BY r.bundle, {order}"
     ).to_arrow_reader(4096)
     for batch in reader:
         yield from zip(*(column.to_pylist() for column in batch.columns), strict=True)

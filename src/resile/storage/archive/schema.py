@@ -23,6 +23,8 @@ SUMMARY = "summary.json"
 PIECES = "pieces"
 TYPED = "typed_results"
 """Kind of test of a result that was typed or exported, without a raw record."""
+AGED = "ageing"
+"""Kind of test of what an ageing record says."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +118,7 @@ RESULTS = Table(
     "results",
     (
         Column("sha256", "text", "file that the result hangs on; empty for a typed result of a record"),
-        Column("part", "text", "which run of the file"),
+        Column("part", "text", "which run of the file; the method of an ageing record"),
         _SAMPLE,
         _LOT,
         _PRODUCT,
@@ -131,6 +133,7 @@ RESULTS = Table(
         Column("worst", "text", "gravest finding: note, caution, invalid; empty where there is none"),
         Column("findings", "texts", "codes of the findings, sorted"),
         _SOFTWARE,
+        Column("laboratory", "text", "another laboratory that made the test; empty for one's own"),
     ),
     ("sample", "lot", "sha256", "part", "condition", "quantity", "temperature_c", "stress_kpa", "value"),
 )

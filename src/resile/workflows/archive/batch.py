@@ -52,6 +52,8 @@ __all__ = ["Batch", "BatchProgress", "run_batch"]
 FILES_A_BUNDLE = 64
 """Files that one task takes: long enough that sending it costs nothing, short enough to lose little."""
 _SAMPLES_A_BUNDLE = 100
+TAKEN = ENDINGS | {".toml"}
+"""Endings taken from folders: records and tables, and ageing records as TOML."""
 _FILES_COMPARED = 4096
 """Files whose hashes are compared with what is done, at one time."""
 T = TypeVar("T")
@@ -155,9 +157,9 @@ def _work_through(batch: Batch, naming: Naming, crew: Crew, count: _Count, tell:
 
 
 def _count(folders: Sequence[str]) -> int:
-    total = sum(1 for folder in folders for _ in found_files(folder, ENDINGS))
+    total = sum(1 for folder in folders for _ in found_files(folder, TAKEN))
     if not total:
-        raise InputError(f"{', '.join(folders)}: no file ending in {', '.join(sorted(ENDINGS))} stands there")
+        raise InputError(f"{', '.join(folders)}: no file ending in {', '.join(sorted(TAKEN))} stands there")
     return total
 
 
@@ -199,7 +201,7 @@ def _reduce_all(batch: Batch, naming: Naming, pieces: Pieces, crew: Crew, count:
 def _to_do(batch: Batch, naming: Naming) -> Iterator[FileToDo]:
     seen: set[str] | None = set() if len(batch.folders) > 1 else None
     for folder in batch.folders:
-        for file in found_files(folder, ENDINGS):
+        for file in found_files(folder, TAKEN):
             if seen is not None:  # a folder and one within it, named together
                 if file.path in seen:
                     continue
@@ -255,9 +257,10 @@ def _judge_all(
     done = total - left
     tell(BatchProgress("samples", done, total, skipped=done))
     skipped = done
+    rows = rows_to_judge(connection, into, as_made=yardstick.retest_rule.first > 0)
     groups = (
-        GroupToJudge(bundle, mark, tuple(row[:-2] for row in rows))
-        for (bundle, mark), rows in groupby(rows_to_judge(connection, into), key=lambda row: row[-2:])
+        GroupToJudge(bundle, mark, tuple(row[:-2] for row in own))
+        for (bundle, mark), own in groupby(rows, key=lambda row: row[-2:])
     )
     work = Work(partial(judge_groups, yardstick), _not_judged)
     a_bundle = max(1, min(_SAMPLES_A_BUNDLE, left // 16))

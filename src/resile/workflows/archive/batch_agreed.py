@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -11,6 +12,7 @@ from resile.readers.batches.file_register import FileRegister, read_file_registe
 from resile.readers.batches.folder_names import FolderNames
 from resile.readers.layout import Layout, layout_to_toml
 from resile.records.batch import FileTold, FoundFile
+from resile.records.own_precision import KeyedPrecision
 from resile.storage.archive.folding import clear, finish_commit
 from resile.storage.archive.schema import (
     STATEMENT,
@@ -139,4 +141,9 @@ def _judging_options(yardstick: Yardstick | None) -> dict[str, str]:
         "decision_rule": yardstick.decision_rule.name,
         "retest_rule": yardstick.retest_rule.name,
         "uncertainty_basis": yardstick.basis,
+        **({"own_precision": _mark_of(yardstick.own)} if yardstick.own else {}),
     }
+
+
+def _mark_of(own: tuple[KeyedPrecision, ...]) -> str:
+    return hashlib.sha256(repr(own).encode()).hexdigest()

@@ -15,10 +15,12 @@ from typing import Any
 from resile.judge.grades.selection import belongs_to_whole_grade
 from resile.records.determination import Condition, Determination, Result
 from resile.records.finding import Finding, Severity
+from resile.records.quantity import AGEING_QUANTITIES
 from resile.records.reading import SourceFile
 from resile.records.verdict import GradeStatement, Outcome, Verdict
 from resile.storage.archive.pieces import JUDGED_PIECES, VERDICT_PIECES, Piece, pack_rows
-from resile.storage.archive.schema import RESULTS, TYPED
+from resile.storage.archive.schema import AGED, RESULTS, TYPED
+from resile.workflows.archive.ageing_rows import AgeingRow, ageing_of_rows
 from resile.workflows.judging.agreement import Yardstick
 from resile.workflows.judging.grading import judge_determinations
 
@@ -79,8 +81,16 @@ def verdict_rows(yardstick: Yardstick, group: Sequence[Row]) -> Iterator[Row]:
         Rows of the table ``verdicts``, each line of the specification once a label.
     """
     sample, lot = group[0][_AT["sample"]], group[0][_AT["lot"]]
-    statement = judge_determinations(sample, [_determination(row) for row in group], yardstick)
+    ageing = ageing_of_rows(_ageing_row(row) for row in group if _is_ageing(row))
+    statement = judge_determinations(
+        sample,
+        [_determination(row) for row in group if not _is_ageing(row)],
+        yardstick,
+        ageing_record=ageing.short_term,
+        long_term_record=ageing.long_term,
+    )
     head = (sample, lot, _first(group, "product"), max(row[_AT["tested"]] for row in group))
+    alone = [] if sample else [group[0][_AT["sha256"]]]
     rule = (yardstick.specification.identifier, yardstick.specification.edition, yardstick.decision_rule.name)
     for label, verdict in _verdicts(statement):
         result = verdict.result
@@ -99,7 +109,7 @@ def verdict_rows(yardstick: Yardstick, group: Sequence[Row]) -> Iterator[Row]:
             verdict.margin,
             uncertainty.standard if uncertainty is not None else None,
             verdict.probability_of_conformity,
-            _files_behind(result),
+            _files_behind(result) or alone,
         )
 
 
@@ -126,6 +136,15 @@ def _compared(verdict: Verdict) -> bool:
     return verdict.result is not None or verdict.outcome is Outcome.WAIVED
 
 
+def _is_ageing(row: Row) -> bool:
+    return row[_AT["test"]] == AGED and row[_AT["quantity"]] in AGEING_QUANTITIES
+
+
+def _ageing_row(row: Row) -> AgeingRow:
+    names = ("condition", "quantity", "value", "worst", "part", "tested", "sha256")
+    return AgeingRow(*(row[_AT[name]] for name in names))
+
+
 def _determination(row: Row) -> Determination:
     value = {name: row[place] for name, place in _AT.items()}
     worst = value["worst"]
@@ -141,6 +160,8 @@ def _determination(row: Row) -> Determination:
         raw=value["test"] != TYPED,
         source=SourceFile("", value["sha256"], 0),
         findings=doubts,
+        tested=value["tested"],
+        laboratory=value["laboratory"],
     )
 
 

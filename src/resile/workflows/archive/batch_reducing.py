@@ -7,10 +7,11 @@ gives back the rows as the bytes of small Parquet files.
 from __future__ import annotations
 
 import hashlib
+import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from resile.errors import EXIT_OUR_FAULT, ConflictError, ResileError, answer_for
+from resile.errors import EXIT_OUR_FAULT, ConflictError, FileFormatError, ResileError, answer_for
 from resile.readers.batches.places import bytes_of
 from resile.readers.layout import Layout
 from resile.records.batch import FileTold
@@ -19,6 +20,7 @@ from resile.storage.archive.schema import PATHS
 from resile.version import __version__
 from resile.workflows.archive.batch_rows import Row, rows_of_file, tests_of_file
 from resile.workflows.laboratory.files.reading_files import read_file
+from resile.workflows.reducing.ageing import not_followed
 
 _NAME = "record"
 """Every file is read under this name, so that equal bytes at two paths are refused in the same words."""
@@ -156,7 +158,10 @@ def _reduce(how: HowToReduce, file: FileToDo) -> _Done:
             return _refused(file, sha256, size, file.trouble, 2)
         data = _bytes(file)
         sha256, size = hashlib.sha256(data).hexdigest(), len(data)
-        read = read_file(data, _NAME, layout=how.layout)
+        name = _NAME + (".toml" if file.path.casefold().endswith(".toml") else "")
+        if name != _NAME and not _says_method(data):
+            raise FileFormatError("no ageing record: a TOML file without the key 'method' is something else")
+        read = read_file(data, name, layout=how.layout, linked=not_followed)
         if read.refusal is not None:
             raise read.refusal
         results = rows_of_file(read, file.told, sha256)
@@ -181,12 +186,21 @@ def _reduce(how: HowToReduce, file: FileToDo) -> _Done:
     return _Done(sha256, size, results, row, False)
 
 
+def _says_method(data: bytes) -> bool:
+    """Tell an ageing record from an order or a book; what is no TOML at all is left to the reader to say."""
+    try:
+        return "method" in tomllib.loads(data.decode("utf-8-sig"))
+    except (UnicodeDecodeError, tomllib.TOMLDecodeError):
+        return True
+
+
 def _bytes(file: FileToDo) -> bytes:
     return file.data if file.data is not None else bytes_of(file.path)
 
 
 def _refused(file: FileToDo, sha256: str, size: int, reason: str, exit_code: int) -> _Done:
-    for place in (f"{_NAME}: ", f"{_NAME}, ", f"{file.path}: ", f"{file.path}, "):
+    names = (_NAME, f"{_NAME}.toml", file.path)
+    for place in (f"{name}{sign} " for name in names for sign in ":,"):
         reason = reason.removeprefix(place)
     row: Row = (sha256, file.path, [], size, "", 0, reason, exit_code, __version__, file.told.text)
     return _Done(sha256, size, [], row, True)

@@ -14,9 +14,10 @@ from resile.records.batch import FileTold
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.determination import Condition, Determination
 from resile.records.finding import worst_severity
-from resile.records.quantity import REPORTED_QUANTITIES
+from resile.records.quantity import QUANTITIES, REPORTED_QUANTITIES
 from resile.storage.archive.schema import TYPED
 from resile.version import __version__
+from resile.workflows.archive.ageing_rows import said_by
 from resile.workflows.judging.determinations import components_of_run, determinations_of_run
 from resile.workflows.laboratory.files.reading_files import AGEING, NO_SAMPLE, ReadFile
 from resile.workflows.reducing.reduction import Run
@@ -86,6 +87,7 @@ def _row(
         worst.value if worst else "",
         sorted({finding.code for finding in one.findings}),
         __version__,
+        one.laboratory,
         told.text,
     )
 
@@ -124,7 +126,7 @@ def _of_table(read: ReadFile, told: FileTold) -> Iterator[_Placed]:
     for one in read.table.determinations:
         if one.value is None or one.quantity in REPORTED_QUANTITIES:
             continue
-        own = FileTold(sample="" if one.sample == NO_SAMPLE else one.sample)
+        own = FileTold(sample="" if one.sample == NO_SAMPLE else one.sample, tested=one.tested[:10])
         known = told.over(own) if one_sample else own.over(told)
         if one.condition is Condition.UNKNOWN and known.condition:
             one = replace(one, condition=Condition(known.condition))
@@ -134,9 +136,16 @@ def _of_table(read: ReadFile, told: FileTold) -> Iterator[_Placed]:
 def _of_ageings(read: ReadFile, told: FileTold) -> Iterator[_Placed]:
     for ageing in read.ageings:
         record = ageing.record
-        one = determination_of_mass_change(record) if isinstance(record, AgeingRecord) else None
-        if one is not None:
-            yield "", AGEING, told.over(FileTold(sample=one.sample)), one
+        known = told.over(FileTold(sample=record.sample, tested=record.aged_on[:10]))
+        weighed = determination_of_mass_change(record) if isinstance(record, AgeingRecord) else None
+        if weighed is not None:
+            yield record.method, AGEING, known, weighed
+        for condition, quantity, value in said_by(record):
+            unit = QUANTITIES[quantity].unit
+            said = Determination(
+                record.sample, condition, None, quantity, value, unit, findings=record.findings
+            )
+            yield record.method, AGEING, known, said
 
 
 def _stress(run: Run, quantity: str) -> float | None:

@@ -2,14 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
 
 from resile.compute.statistics.verdicts.standards import repeatability_of_means, reproducibility_of_means
 from resile.errors import InputError
+from resile.judge.results.own_precision import day_of_test, holds_on, preference
+from resile.records.determination import Condition
+from resile.records.own_precision import KeyedPrecision
 from resile.records.uncertainty import UncertaintyBudget
-from resile.workflows.archive.result_blocks import QUANTITY_NAMES, Numbers, ResultBlock
+from resile.workflows.archive.result_blocks import (
+    CONDITIONS,
+    ELSEWHERE,
+    QUANTITY_NAMES,
+    Numbers,
+    ResultBlock,
+    Truths,
+)
 from resile.workflows.judging.agreement import Yardstick
 
 Doubt = tuple[Numbers, Numbers]
@@ -95,6 +105,38 @@ def _combined(block: ResultBlock, yardstick: Yardstick) -> Doubt:
     return standard, freedom
 
 
+def _own(block: ResultBlock, yardstick: Yardstick) -> Doubt:
+    """Take the laboratory's own precision that was in force on the day of each result, the best one first."""
+    standard, freedom = np.full(block.value.shape, np.nan), _endless(block)
+    days = [*block.days, day_of_test((), yardstick.tested)]  # the last one for results without a day
+    elsewhere = block.day == ELSEWHERE
+    day_of = np.where(elsewhere, -1, block.day)
+    for held, here in _by_precision(block, yardstick.own):
+        own = held.value
+        dated = np.array([bool(day) and holds_on(own, day) for day in days])[day_of]
+        low = -np.inf if own.lowest is None else own.lowest
+        high = np.inf if own.highest is None else own.highest
+        covered = (block.value >= low) & (block.value <= high)
+        now = here & ~elsewhere & dated & covered & np.isnan(standard)
+        size = np.abs(block.value[now]) if own.relative else 1.0
+        total, single = (own.standard * size) ** 2, (own.repeatability * size) ** 2
+        shrunk = total - single * (1.0 - 1.0 / block.count[now])
+        standard[now] = np.sqrt(np.maximum(shrunk, 0.0))
+        freedom[now] = np.inf if own.degrees_of_freedom is None else own.degrees_of_freedom
+    return standard, freedom
+
+
+def _by_precision(
+    block: ResultBlock, own: Sequence[KeyedPrecision]
+) -> Iterator[tuple[KeyedPrecision, Truths]]:
+    """Give each own precision with the results it is meant for, of each residue the best one first."""
+    for place, condition in enumerate(CONDITIONS):
+        residue = block.condition == place
+        fitting = [one for one in own if one.value.condition in (condition, Condition.UNKNOWN)]
+        for one in sorted(fitting, key=lambda one: preference(one, condition), reverse=True):
+            yield one, residue & (block.quantity == QUANTITY_NAMES.index(one.value.quantity))
+
+
 def _by_budget(block: ResultBlock, yardstick: Yardstick) -> list[tuple[UncertaintyBudget, Numbers, Numbers]]:
     """Give each quantity's budget, which results it holds for, and their sizes."""
     found = []
@@ -112,4 +154,5 @@ _BY_BASIS: dict[str, Callable[[ResultBlock, Yardstick], Doubt]] = {
     "replicates": _replicates,
     "budget": _budget,
     "combined": _combined,
+    "own": _own,
 }

@@ -6,16 +6,15 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
 from resile.compute.statistics.verdicts.comparing import limits_met
 from resile.judge.grades.selection import asked_temperature, needs_low_temperature
-from resile.judge.results.conditioning import why_aged_otherwise
+from resile.judge.results.conditioning import aged_for_another_grade, other_hours
+from resile.records.ageing import LongTermAgeingRecord
 from resile.records.determination import Condition
 from resile.records.specification import Requirement, ServiceClass, Specification
-from resile.workflows.archive.result_blocks import CONDITIONS, QUANTITY_NAMES, Codes, ResultBlock
+from resile.workflows.archive.result_blocks import CONDITIONS, QUANTITY_NAMES, Codes, ResultBlock, Truths
 
-Truths = NDArray[np.bool_]
 _SLACK_C = 1e-9
 
 
@@ -27,6 +26,7 @@ class BlockSelection:
     specification: Specification
     _selected: dict[tuple[str, float | None], Codes] = field(default_factory=dict)
     _masks: dict[str, Truths] = field(default_factory=dict)
+    _other: dict[tuple[float, float | None, str], bool] = field(default_factory=dict)
 
     def tested_steps(self) -> Iterator[tuple[float, Truths]]:
         """Give the high grade steps that were tested, and for which samples.
@@ -57,18 +57,54 @@ class BlockSelection:
                 found |= self._any_sample(here)
         return found
 
-    def select(self, requirement: Requirement, asked: float | None, high: float) -> Codes:
-        """Give the result that answers a line of each sample: the residue asked for, else a stand-in."""
+    def select(self, requirement: Requirement, asked: float | None, high: float, *, whole: bool) -> Codes:
+        """Give the result that answers a line of each sample: the residue asked for, else a stand-in.
+
+        Parameters
+        ----------
+        requirement : Requirement
+            The line.
+        asked : float or None
+            Temperature it asks for [°C].
+        high : float
+            Climatic high temperature [°C].
+        whole : bool
+            Whether a whole grade is judged: then the long-term ageing must be the one it asks for.
+
+        Returns
+        -------
+        ndarray of int, shape (s,)
+            Place in the block; -1 where there is none.
+        """
         key = (requirement.name, asked)
         if key not in self._selected:
             chosen = np.full(len(self.block.samples), -1, dtype=np.int64)
-            if not why_aged_otherwise(requirement, high, self.specification, None):
-                here = self._of_quantities({requirement.quantity}) & self.block.valid & self._near(asked)
-                for condition in reversed((requirement.condition, *requirement.also_accepts)):
-                    places = np.flatnonzero(here & self._of_condition(condition))[::-1]
-                    chosen[self.block.sample[places]] = places  # the first of them is written last
+            here = self._of_quantities({requirement.quantity}) & self.block.valid & self._near(asked)
+            for condition in reversed((requirement.condition, *requirement.also_accepts)):
+                places = np.flatnonzero(here & self._of_condition(condition))[::-1]
+                chosen[self.block.sample[places]] = places  # the first of them is written last
             self._selected[key] = chosen
-        return self._selected[key]
+        otherwise = self._aged_otherwise(requirement, high, whole=whole)
+        return np.where(otherwise, -1, self._selected[key]) if otherwise.any() else self._selected[key]
+
+    def _aged_otherwise(self, requirement: Requirement, high: float, *, whole: bool) -> Truths:
+        """Tell which samples were long-term aged otherwise than a line asks for, or nobody knows how."""
+        samples = len(self.block.samples)
+        if requirement.condition is not Condition.LONG_TERM_AGED:
+            return np.zeros(samples, dtype=bool)
+        unknown = other_hours(requirement, self.specification.ageing_tolerance_h, None)
+        found = np.full(samples, bool(unknown))
+        for record, places in self.block.aged if whole else ():
+            found[places] = self._is_other(requirement, high, record)
+        return found
+
+    def _is_other(self, requirement: Requirement, high: float, record: LongTermAgeingRecord) -> bool:
+        if other_hours(requirement, self.specification.ageing_tolerance_h, record):
+            return True
+        key = (high, record.temperature_c, record.method)
+        if key not in self._other:
+            self._other[key] = aged_for_another_grade(high, self.specification, record)
+        return self._other[key]
 
     def waived(
         self, requirement: Requirement, limit: float, service: ServiceClass, high: float, low: float | None

@@ -28,11 +28,12 @@ from resile.judge.grades.selection import (
     limit_for,
 )
 from resile.judge.results.uncertainty import LOG_NORMAL_QUANTITIES
+from resile.records.determination import Condition
 from resile.records.specification import Requirement, ServiceClass
 from resile.records.verdict import Outcome
 from resile.workflows.archive.block_doubts import Doubt, doubts_of_block
-from resile.workflows.archive.block_selection import BlockSelection, Truths
-from resile.workflows.archive.result_blocks import Codes, Numbers, ResultBlock
+from resile.workflows.archive.block_selection import BlockSelection
+from resile.workflows.archive.result_blocks import Codes, Numbers, ResultBlock, Truths
 from resile.workflows.judging.agreement import Yardstick
 
 
@@ -113,7 +114,7 @@ class BlockJudge:
     yardstick: Yardstick
     _doubts: Doubt = field(init=False)
     _selection: BlockSelection = field(init=False)
-    _compared: dict[tuple[str, float | None, float], LineVerdicts] = field(default_factory=dict)
+    _compared: dict[tuple[str, float | None, float, bool], LineVerdicts] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self._doubts = doubts_of_block(self.block, self.yardstick)
@@ -175,7 +176,7 @@ class BlockJudge:
         self, requirement: Requirement, limit: float, service: ServiceClass, high: float, low: float | None
     ) -> LineVerdicts:
         asked = asked_temperature(requirement, high, low)
-        compared = self._compare(requirement, limit, asked, high)
+        compared = self._compare(requirement, limit, asked, high, whole=low is not None)
         waived = self._selection.waived(requirement, limit, service, high, low)
         if not waived.any():
             return compared
@@ -195,12 +196,14 @@ class BlockJudge:
         )
 
     def _compare(
-        self, requirement: Requirement, limit: float, asked: float | None, high: float
+        self, requirement: Requirement, limit: float, asked: float | None, high: float, *, whole: bool
     ) -> LineVerdicts:
         """Compare the results that answer a line with a limit; classes of one limit share it."""
-        key = (requirement.name, asked, limit)
+        # Whole grades and classes may ask for different ageing of the same line.
+        aged = whole and bool(self.block.aged) and requirement.condition is Condition.LONG_TERM_AGED
+        key = (requirement.name, asked, limit, aged)
         if key not in self._compared:
-            chosen = self._selection.select(requirement, asked, high)
+            chosen = self._selection.select(requirement, asked, high, whole=whole)
             self._compared[key] = self._compared_with(requirement, limit, asked, chosen)
         return self._compared[key]
 

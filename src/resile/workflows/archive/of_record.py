@@ -27,6 +27,7 @@ from resile.workflows.archive import questions
 from resile.workflows.archive.from_record import ArchivedRecord, archive_record, require_whole_sight
 from resile.workflows.archive.rejudging import Told, rejudge_archive
 from resile.workflows.judging.agreement import agree
+from resile.workflows.laboratory.comparisons.precision_in_verdicts import precision_for
 
 T = TypeVar("T")
 _MANY_ENTRIES = 2000
@@ -45,7 +46,9 @@ class JudgedAnewBy:
     rule, rule_after : str
         Decision rules.
     basis : str
-        What the uncertainty rests on.
+        What the uncertainty rests on; for ``own`` the precision that the record keeps counts.
+    retest_rule : str
+        Which determinations count.
     """
 
     before: str
@@ -53,6 +56,7 @@ class JudgedAnewBy:
     rule: str = "simple"
     rule_after: str = "simple"
     basis: str = "reproducibility"
+    retest_rule: str = "mean-of-all"
 
 
 def is_near(record: LaboratoryRecord, actor: Actor, folder: Path) -> bool:
@@ -116,9 +120,18 @@ def judged_anew(
 ) -> Rejudging:
     """Judge the whole record by two yardsticks; rules are names, and open no file of this computer."""
     archive = brought_up_to_date(record, actor, folder).archive
+    own = precision_for(record, actor, by.basis)
     with names_only():
-        before = agree(by.before, decision_rule=by.rule, uncertainty_basis=by.basis)
-        after = agree(by.after, decision_rule=by.rule_after, uncertainty_basis=by.basis)
+        before, after = (
+            agree(
+                specification,
+                decision_rule=rule,
+                uncertainty_basis=by.basis,
+                retest_rule=by.retest_rule,
+                precision=own,
+            )
+            for specification, rule in ((by.before, by.rule), (by.after, by.rule_after))
+        )
     return rejudge_archive(archive, before, after, wanted=wanted, progress=progress)
 
 

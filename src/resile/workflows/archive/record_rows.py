@@ -8,12 +8,17 @@ from typing import Any
 
 import orjson
 
+from resile.errors import ResileError
+from resile.readers.ageing.ageing_record import read_ageing_record
+from resile.records.ageing import AgeingRecord, LongTermAgeingRecord
 from resile.records.determination import Condition
 from resile.records.quantity import QUANTITIES, REPORTED_QUANTITIES
-from resile.records.register import TYPED_RESULTS, Kept, Product, Result, Run, Sample, Verdict
-from resile.storage.archive.schema import TYPED
+from resile.records.reading import HeldFile
+from resile.records.register import TYPED_RESULTS, Conditioning, Kept, Product, Result, Run, Sample, Verdict
+from resile.storage.archive.schema import AGED, TYPED
 from resile.storage.bodies import noun_of
 from resile.storage.reading import Reading
+from resile.workflows.archive.ageing_rows import said_by
 
 Row = tuple[Any, ...]
 
@@ -43,8 +48,8 @@ def touched_since(reading: Reading, after: int) -> Touched:
             return Touched(frozenset(), frozenset(), frozenset(), all=True)  # a name that any row may carry
         if entry.kind == "sample":
             samples.add(entry.key)
-        elif entry.kind == "verdict":
-            samples.add(noun_of("verdict", entry.body).sample)
+        elif entry.kind in ("verdict", "conditioning"):
+            samples.add(noun_of(entry.kind, entry.body).sample)
         elif entry.kind in ("run", "result"):
             key = entry.key if entry.kind == "run" else noun_of("result", entry.body).run
             for kept in reading.history(Run, key):
@@ -109,7 +114,51 @@ def result_rows(reading: Reading, about: About, touched: Touched) -> Iterator[Ro
                 result.worst,
                 sorted(set(result.findings)),
                 result.software,
+                "",
             )
+    yield from _ageing_rows(reading, about, touched)
+
+
+def _ageing_rows(reading: Reading, about: About, touched: Touched) -> Iterator[Row]:
+    """Give what ageing records say: mass change, temperature and time, with the findings they were given."""
+    for kept in reading.every(Conditioning):
+        one = kept.value
+        name, lot, product = about.named(one.sample)
+        if not one.file or not touched.has(name, one.file):
+            continue
+        record = _ageing_record(one, reading)
+        said = [(Condition.SHORT_TERM_AGED, "mass_change_percent", one.mass_change_percent)]
+        lines = [line for line in said if line[2] is not None] + (list(said_by(record)) if record else [])
+        for condition, quantity, value in lines:
+            yield (
+                one.file,
+                record.method if record else "",
+                name,
+                lot,
+                product,
+                one.happened[:10],
+                AGED,
+                str(condition),
+                quantity,
+                None,
+                None,
+                value,
+                QUANTITIES[quantity].unit,
+                one.worst,
+                sorted(set(one.findings)),
+                "",
+                "",
+            )
+
+
+def _ageing_record(one: Conditioning, reading: Reading) -> AgeingRecord | LongTermAgeingRecord | None:
+    """Read the file of an ageing; None where it cannot be read any more."""
+    file = HeldFile(one.file_name, reading.file(one.file))
+    wanted = "long-term" if one.condition is Condition.LONG_TERM_AGED else "short-term"
+    try:
+        return read_ageing_record(file, prefer=wanted)
+    except ResileError:
+        return None
 
 
 def verdict_rows(reading: Reading, about: About, touched: Touched) -> Iterator[Row]:

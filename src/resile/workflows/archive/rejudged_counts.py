@@ -13,10 +13,9 @@ from resile.compute.statistics.verdicts.deciding import CODES
 from resile.judge.grades.selection import belongs_to_whole_grade
 from resile.records.rejudging import LineChange, ReasonCount, SampleChange, StandingCount, YearCount
 from resile.records.verdict import Outcome
-from resile.workflows.archive.block_selection import Truths
 from resile.workflows.archive.block_verdicts import FAILED, LineVerdicts, among
 from resile.workflows.archive.rejudged_reasons import Why, changes_of, reasons_of, within_uncertainty
-from resile.workflows.archive.result_blocks import Codes, ResultBlock
+from resile.workflows.archive.result_blocks import Codes, ResultBlock, Truths
 from resile.workflows.archive.standings import Pair, Side, deciding_lines
 
 Standing = tuple[str, str, str, str]

@@ -9,9 +9,8 @@ import numpy as np
 from resile.compute.statistics.verdicts.deciding import CODES
 from resile.records.rejudging import SampleChange
 from resile.records.verdict import Outcome
-from resile.workflows.archive.block_selection import Truths
 from resile.workflows.archive.block_verdicts import LineVerdicts
-from resile.workflows.archive.result_blocks import Codes, Numbers, ResultBlock
+from resile.workflows.archive.result_blocks import Codes, Numbers, ResultBlock, Truths
 from resile.workflows.archive.standings import Pair
 
 Why = tuple[LineVerdicts | None, dict[str, LineVerdicts], str]

@@ -6,13 +6,14 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
+from resile.errors import InputError
 from resile.records.archive_answers import ResultsWanted
 from resile.records.rejudging import JudgedBy, Rejudging
 from resile.storage.archive.asking import asked
 from resile.storage.archive.asking_samples import results_counted, results_in_order
 from resile.workflows.archive.block_doubts import needs_spread
 from resile.workflows.archive.rejudged_counts import Counts, Sink
-from resile.workflows.archive.result_blocks import result_blocks
+from resile.workflows.archive.result_blocks import Joining, result_blocks
 from resile.workflows.archive.standings import class_names, paired
 from resile.workflows.judging.agreement import Yardstick
 
@@ -42,7 +43,7 @@ def rejudge_archive(
     archive : str or Path
         Folder of the archive.
     before, after : Yardstick
-        The two ways, as made by `resile.workflows.judging.agreement.agree`; every valid determination counts.
+        The two ways, as made by `resile.workflows.judging.agreement.agree`; of one retest rule.
     wanted : ResultsWanted, optional
         Which results; all where not given.
     most : int
@@ -62,20 +63,28 @@ def rejudge_archive(
     Raises
     ------
     RecordNotFoundError, InputError
-        Where there is no archive, or a basis of the uncertainty is not known for one.
+        Where there is no archive, a basis of the uncertainty is not known, or the two follow different retest
+        rules.
 
     Notes
     -----
-    Long-term ageing is not known to an archive: a line that asks for stated hours stays untested, as in the
-    judge without a record of the ageing. A difference of critical temperatures is not made anew.
+    An ageing record of the archive counts as in the judge: an invalid one keeps the results on its residue
+    out, one of other hours or another temperature leaves lines open. A difference of critical temperatures
+    is not made anew.
     """
+    if before.retest_rule != after.retest_rule:
+        raise InputError(
+            f"two retest rules, '{before.retest_rule.name}' and '{after.retest_rule.name}', were found; both "
+            "sides of a comparison are judged by one, so that they speak of the same results"
+        )
     chosen = wanted or ResultsWanted()
     counts = Counts(most, sink)
     with asked(Path(archive)) as asking:
         total = results_counted(asking, chosen)
-        batches = results_in_order(asking, chosen, rows=rows)
+        rule = before.retest_rule
+        batches = results_in_order(asking, chosen, rows=rows, as_made=rule.first > 0)
         spread = needs_spread(before) or needs_spread(after)
-        for block in result_blocks(batches, before.precision, with_spread=spread):
+        for block in result_blocks(batches, Joining(before.precision, rule, spread)):
             if progress:
                 progress(counts.determinations, total)
             counts.add(block, paired(block, before, after))
@@ -108,6 +117,7 @@ def judged_by(yardstick: Yardstick) -> JudgedBy:
         rule.name,
         rule.text,
         yardstick.basis,
+        yardstick.retest_rule.text,
         class_names(specification),
     )
 

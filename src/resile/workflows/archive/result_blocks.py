@@ -3,14 +3,14 @@
 A block holds arrays, one entry a result in the order in which the judge would have them: its sample,
 residue and quantity as numbers, its temperature, mean, count and scatter, whether it may be judged, and the
 published precision at its value. Replicates are joined as
-`resile.judge.results.results.results_from_determinations` joins them, with every valid determination
-counted (retest rule ``mean-of-all``).
+`resile.judge.results.results.results_from_determinations` joins them, by the same retest rule. What an
+invalid ageing record keeps out is not in a block at all; how the others were aged stands beside its samples.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -18,9 +18,15 @@ from numpy.typing import NDArray
 
 from resile.compute.statistics.verdicts.replicates import group_means, group_spreads, replicate_groups
 from resile.compute.statistics.verdicts.standards import published_standards
+from resile.judge.grades.sample import badly_aged
+from resile.judge.results.own_precision import day_of_test
+from resile.judge.results.retest import chosen_places
+from resile.records.ageing import LongTermAgeingRecord
 from resile.records.determination import Condition
 from resile.records.quantity import QUANTITIES
-from resile.records.specification import PrecisionBand, PrecisionStatement
+from resile.records.specification import PrecisionBand, PrecisionStatement, RetestRule
+from resile.workflows.archive.block_ageing import ageing_of_block, long_term_of
+from resile.workflows.judging.table_ageing import SampleAgeing
 
 CONDITIONS = tuple(Condition)
 QUANTITY_NAMES = tuple(QUANTITIES)
@@ -31,6 +37,9 @@ _QUANTITY_CODES = {name: code for code, name in enumerate(QUANTITY_NAMES)}
 
 Numbers = NDArray[np.float64]
 Codes = NDArray[np.int64]
+Truths = NDArray[np.bool_]
+ELSEWHERE = -2
+"""In place of a day: another laboratory made a determination of the result."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +61,14 @@ class ResultBlock:
     repeatability, reproducibility : ndarray of float, shape (r,)
         Published standard deviation at the value; not-a-number where none is stated.
     determinations : int
-        Rows of the archive in it.
+        Rows of the archive in it, but for those of ageing records.
+    day : ndarray of int, shape (r,)
+        Newest day of the determinations that count: a place in `days`; -1 where no day is known,
+        `ELSEWHERE` where another laboratory made one of them.
+    days : list of str
+        Year-month-day.
+    aged : list of (LongTermAgeingRecord, list of int)
+        How samples were long-term aged, and which of them so: places in `samples`.
     """
 
     samples: list[str]
@@ -70,21 +86,39 @@ class ResultBlock:
     repeatability: Numbers
     reproducibility: Numbers
     determinations: int
+    day: Codes
+    days: list[str]
+    aged: list[tuple[LongTermAgeingRecord, list[int]]] = field(default_factory=list)
 
 
-def result_blocks(
-    batches: Iterable[Any], precision: Sequence[PrecisionStatement], *, with_spread: bool = False
-) -> Iterator[ResultBlock]:
+@dataclass(frozen=True, slots=True)
+class Joining:
+    """By what determinations become results.
+
+    Attributes
+    ----------
+    precision : sequence of PrecisionStatement
+        The first one with a row for a quantity is used.
+    retest_rule : RetestRule
+        Which determinations count.
+    with_spread : bool
+        Whether the scatter of replicates is needed.
+    """
+
+    precision: Sequence[PrecisionStatement]
+    retest_rule: RetestRule
+    with_spread: bool = False
+
+
+def result_blocks(batches: Iterable[Any], joining: Joining) -> Iterator[ResultBlock]:
     """Give the results of an archive in blocks of whole samples.
 
     Parameters
     ----------
     batches : iterable of pyarrow.RecordBatch
         From `resile.storage.archive.asking_samples.results_in_order`.
-    precision : sequence of PrecisionStatement
-        The first one with a row for a quantity is used.
-    with_spread : bool
-        Whether the scatter of replicates is needed.
+    joining : Joining
+        By what determinations become results.
 
     Yields
     ------
@@ -105,45 +139,97 @@ def result_blocks(
         last = names[len(names) - 1]
         whole = pa.compute.index(names, last).as_py()
         if whole > 0:
-            yield _block(held.slice(0, whole), precision, with_spread)
+            yield _block(held.slice(0, whole), joining)
             held = held.slice(whole)
     if held is not None:
-        yield _block(held, precision, with_spread)
+        yield _block(held, joining)
 
 
-def _block(table: Any, precision: Sequence[PrecisionStatement], with_spread: bool) -> ResultBlock:
+def _block(table: Any, joining: Joining) -> ResultBlock:
     units, sample = _coded(table, "unit")
     quantity = _known(table, "quantity", _QUANTITY_CODES, -1)
     condition = _known(table, "condition", _CONDITION_CODES, _CONDITION_CODES[str(Condition.UNKNOWN)])
-    temperature = _numbers(table, "temperature_c")
-    value = _numbers(table, "value")
-    invalid = np.asarray(table.column("invalid").to_numpy(zero_copy_only=False), dtype=bool)
-    places = np.flatnonzero(quantity >= 0)  # a quantity that this program does not know is judged by nothing
+    temperature, value = _numbers(table, "temperature_c"), _numbers(table, "value")
+    invalid, aged = _truths(table, "invalid"), _truths(table, "aged")
+    ageing = ageing_of_block(table, aged, sample)
+    # A quantity that this program does not know is judged by nothing.
+    places = np.flatnonzero((quantity >= 0) & ~aged & ~_kept_out(ageing, sample, condition))
     family = (sample[places] * len(QUANTITY_NAMES) + quantity[places]) * len(CONDITIONS) + condition[places]
     group = replicate_groups(family, temperature[places], tolerance_c=REPLICATE_TOLERANCE_C)
     group = _by_family(family, group)
     first = _first_of(group)
+    heads = places[first]
     counted, some_valid = _counted(group, ~invalid[places], first.size)
+    of_heads = (quantity[heads], condition[heads])
+    counted = _by_rule(counted, group, value[places], of_heads, joining)
     counting, values = group[counted], value[places][counted]
-    means, heads = group_means(values, counting), places[first]
-    repeatability, reproducibility = _published(means, quantity[heads], condition[heads], precision)
+    means = group_means(values, counting)
+    repeatability, reproducibility = _published(means, *of_heads, joining.precision)
+    day, days = _days_of(table, places[counted], counting, first.size)
     return ResultBlock(
         _of_samples(table, "sample", sample, len(units)),
         _of_samples(table, "lot", sample, len(units)),
         _of_samples(table, "product", sample, len(units)),
         _of_samples(table, "tested", sample, len(units)),
         sample=sample[heads],
-        quantity=quantity[heads],
-        condition=condition[heads],
+        quantity=of_heads[0],
+        condition=of_heads[1],
         temperature_c=_temperatures(temperature[places], group, first.size),
         value=means,
-        spread=group_spreads(values, counting) if with_spread else np.full(first.size, np.nan),
+        spread=group_spreads(values, counting) if joining.with_spread else np.full(first.size, np.nan),
         count=np.bincount(counting, minlength=first.size),
         valid=some_valid,
         repeatability=repeatability,
         reproducibility=reproducibility,
-        determinations=table.num_rows,
+        determinations=int(np.count_nonzero(~aged)),
+        day=day,
+        days=days,
+        aged=long_term_of(ageing),
     )
+
+
+def _kept_out(ageing: Mapping[int, SampleAgeing], sample: Codes, condition: Codes) -> Truths:
+    """Tell which determinations are on a residue that an ageing record says was aged wrongly."""
+    found = np.zeros(sample.shape, dtype=bool)
+    for residue in (Condition.SHORT_TERM_AGED, Condition.LONG_TERM_AGED):
+        bad = [place for place, one in ageing.items() if residue in badly_aged(one.short_term, one.long_term)]
+        if bad:
+            found |= (condition == _CONDITION_CODES[str(residue)]) & np.isin(sample, bad)
+    return found
+
+
+def _by_rule(
+    counted: Truths, group: Codes, values: Numbers, of_heads: tuple[Codes, Codes], joining: Joining
+) -> Truths:
+    """Leave out what the retest rule leaves out; groups with no more than it asks for count whole."""
+    rule = joining.retest_rule
+    if not rule.first or not group.size:
+        return counted
+    usable = group[counted]
+    level, _ = _published(group_means(values[counted], usable), *of_heads, joining.precision)
+    found, places = counted.copy(), np.flatnonzero(counted)
+    order = np.argsort(usable, kind="stable")
+    starts = np.concatenate(([0], np.cumsum(np.bincount(usable))))
+    for one in np.flatnonzero(np.diff(starts) > rule.first).tolist():
+        own = places[order[starts[one] : starts[one + 1]]]
+        known = None if np.isnan(level[one]) else float(level[one])
+        chosen, _ = chosen_places(values[own].tolist(), rule, known)
+        found[own] = False
+        found[own[chosen]] = True
+    return found
+
+
+def _days_of(table: Any, places: Codes, group: Codes, groups: int) -> tuple[Codes, list[str]]:
+    """Give the newest day of each group; none where another laboratory made one of it."""
+    words, code = _coded(table, "tested")
+    day_of_word = [day_of_test((), word) for word in words]
+    days = sorted({day for day in day_of_word if day})
+    place_of = {day: place for place, day in enumerate(days)}
+    own = np.array([place_of.get(day, -1) for day in day_of_word], dtype=np.int64)[code[places]]
+    found = np.full(groups, -1, dtype=np.int64)
+    np.maximum.at(found, group, own)
+    found[group[_truths(table, "elsewhere")[places]]] = ELSEWHERE
+    return found, days
 
 
 def _coded(table: Any, name: str) -> tuple[list[str], Codes]:
@@ -155,6 +241,10 @@ def _coded(table: Any, name: str) -> tuple[list[str], Codes]:
 def _known(table: Any, name: str, codes: dict[str, int], other: int) -> Codes:
     names, found = _coded(table, name)
     return np.array([codes.get(one, other) for one in names], dtype=np.int64)[found]
+
+
+def _truths(table: Any, name: str) -> Truths:
+    return np.asarray(table.column(name).to_numpy(zero_copy_only=False), dtype=bool)
 
 
 def _numbers(table: Any, name: str) -> Numbers:
@@ -186,9 +276,7 @@ def _first_of(group: Codes) -> Codes:
     return np.asarray(np.unique(group, return_index=True)[1], dtype=np.int64)
 
 
-def _counted(
-    group: Codes, fine: NDArray[np.bool_], groups: int
-) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+def _counted(group: Codes, fine: Truths, groups: int) -> tuple[Truths, Truths]:
     """Leave invalid determinations out, unless a group has no other."""
     some = np.bincount(group, weights=fine, minlength=groups) > 0
     return fine | ~some[group], some

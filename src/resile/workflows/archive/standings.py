@@ -13,9 +13,8 @@ from resile.judge.grades.grade_claim import full_grade_label
 from resile.records.rejudging import NO_CLASS, NOT_ASKED, NOT_SETTLED, SATISFIED
 from resile.records.specification import ServiceClass, Specification
 from resile.records.verdict import Outcome
-from resile.workflows.archive.block_selection import Truths
 from resile.workflows.archive.block_verdicts import BlockJudge, GradeVerdicts, LineVerdicts, failed
-from resile.workflows.archive.result_blocks import Codes, ResultBlock
+from resile.workflows.archive.result_blocks import Codes, ResultBlock, Truths
 from resile.workflows.judging.agreement import Yardstick
 
 _CONDITIONAL_PASS, _NOT_TESTED = CODES[Outcome.CONDITIONAL_PASS], CODES[Outcome.NOT_TESTED]

@@ -20,6 +20,11 @@ Linked = Callable[[str], HeldFile | None]
 """Gives the short-term record that a long-term one in hand names; None where there is none."""
 
 
+def not_followed(name: str) -> HeldFile | None:
+    """Leave the short-term record that a long-term one names alone: each is taken by itself."""
+    return None
+
+
 @dataclass(frozen=True, slots=True)
 class Ageing:
     """One ageing record, reduced and checked.
@@ -177,7 +182,7 @@ def _method(record: AgeingRecord | LongTermAgeingRecord, path: Path | HeldFile) 
 
 def _linked(record: LongTermAgeingRecord, path: Path | HeldFile, named: Linked | None) -> AgeingRecord | None:
     """Read the short-term record that a long-term record names."""
-    if not record.short_term_record:
+    if not record.short_term_record or named is not_followed:
         return None
     file: Path | HeldFile | None
     if isinstance(path, HeldFile):

@@ -219,6 +219,10 @@ def judge_anew(
         str, typer.Option(help="What the uncertainty rests on, as for resile grade.")
     ] = "reproducibility",
     budget: Annotated[str, typer.Option(help="Uncertainty budget, where the basis asks for one.")] = "binder",
+    precision: Annotated[
+        str, typer.Option(help="File of own precision, for the basis own.", show_default=False)
+    ] = "",
+    retest_rule: Annotated[str, typer.Option(help="Which determinations of a sample count.")] = "mean-of-all",
     product: Product = "",
     lot: Lot = "",
     since: Since = "",
@@ -242,9 +246,14 @@ def judge_anew(
     run_rejudge(
         folder,
         ResultsWanted(product=product, lot=lot, since=since, until=until),
-        before=(before, rule, basis),
-        after=(after, rule_after or rule, basis),
-        budget=budget,
+        before=(before, rule),
+        after=(after, rule_after or rule),
+        by={
+            "uncertainty_basis": basis,
+            "budget": budget,
+            "precision": precision,
+            "retest_rule": retest_rule,
+        },
         most=rows,
         to=to,
         pages=page or [],

@@ -38,6 +38,9 @@ def batch(
         str, typer.Option(help="What the uncertainty of a verdict rests on, as for resile grade.")
     ] = "reproducibility",
     retest_rule: Annotated[str, typer.Option(help="Which determinations of a sample count.")] = "mean-of-all",
+    precision: Annotated[
+        str, typer.Option(help="File of own precision, for the basis own.", show_default=False)
+    ] = "",
     register: Annotated[
         Path | None,
         typer.Option(
@@ -82,6 +85,7 @@ def batch(
             "decision_rule": decision_rule,
             "uncertainty_basis": uncertainty_basis,
             "retest_rule": retest_rule,
+            "precision": precision,
         },
         how=how,
         register=register,

@@ -36,6 +36,8 @@ _BASES = (
     ("reproducibility", "published reproducibility"),
     ("repeatability", "published repeatability"),
     ("replicates,reproducibility", "own replicates, else published reproducibility"),
+    ("own,reproducibility", "own precision, else published reproducibility"),
+    ("own", "own precision alone"),
 )
 
 
@@ -90,6 +92,7 @@ def _show(visit: Visit, content: bytes | None, error: ResileError | None = None)
         "specifications": [(one, one) for one in offered.specifications],
         "rules": [(one, one) for one in offered.decision_rules],
         "bases": _BASES,
+        "retests": [(one, one) for one in offered.retest_rules],
         "asked": urlencode(_question(_by(visit), wanted_of(visit))),
         "waiting": bool(visit.text("before")) and found is None,
     }
@@ -105,6 +108,7 @@ def _by(visit: Visit) -> JudgedAnewBy:
         rule=visit.text("rule", "simple"),
         rule_after=visit.text("rule_after", "simple"),
         basis=visit.text("basis", _BASES[0][0]),
+        retest_rule=visit.text("retest_rule", "mean-of-all"),
     )
 
 
