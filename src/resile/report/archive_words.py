@@ -57,6 +57,27 @@ _IN_UNIT = frozenset(
     ("value", "mean", "sd", "lowest", "highest", "p05", "p25", "median", "p75", "p95", "nearest_margin")
 )
 """Columns whose numbers have the unit of the property."""
+_BRIEF = {
+    "temperature_c": "°C",
+    "worst": "Gravest",
+    "sd": "Scatter",
+    "p05": "5 %",
+    "p25": "25 %",
+    "p75": "75 %",
+    "p95": "95 %",
+}
+"""Headings where there is little room; the table says beneath what they mean."""
+_TOLD_ONCE = {
+    "specification": ", {}",
+    "edition": " ({})",
+    "decision_rule": ", {} rule",
+    "label": ", class {}",
+}
+"""Columns that stand in the title where all rows say the same."""
+BRIEF_NOTES = {
+    "sd": "Scatter: standard deviation of the results.",
+    "p05": "5 % to 95 %: so many of the results lie below.",
+}
 _DIRECTIONS = {"worse": "lower", "better": "higher", "other": "otherwise"}
 
 
@@ -102,24 +123,48 @@ def trend_title(trend: Trend) -> str:
     return f"{property_title(wanted.quantity)} by month" + (f": {said}" if said else "")
 
 
-def in_words(found: AnswerTable) -> AnswerTable:
+def in_words(found: AnswerTable, *, brief: bool = False) -> AnswerTable:
     """Give an answer as a person reads it: headings and names in words, numbers in full.
 
     Parameters
     ----------
     found : AnswerTable
         By the names of the glossary.
+    brief : bool
+        For a terminal or a page: without columns that say nothing, and with short headings; what all rows
+        share stands in the title.
 
     Returns
     -------
     AnswerTable
         A unit that all rows share stands in the headings, and its column is gone.
     """
-    unit, hidden = _shared_unit(found)
-    kept = [(place, name) for place, name in enumerate(found.columns) if name != hidden]
-    columns = tuple(_head(name, unit) for _, name in kept)
+    unit, left_out = _shared_unit(found)
+    hidden = {left_out}
+    title = found.title
+    if brief and found.rows:
+        shared = [name for name in _TOLD_ONCE if name in found.columns and len(_values(found, name)) == 1]
+        hidden |= {*shared, *(name for name in found.columns if not any(_values(found, name)))}
+        told = "".join(_TOLD_ONCE[name].format(*_values(found, name)) for name in shared)
+        title = ": ".join(one for one in (title, told.lstrip(" ,")) if one)
+    kept = [(place, name) for place, name in enumerate(found.columns) if name not in hidden]
+    if not kept:  # nothing but empty cells: they are the answer
+        kept = list(enumerate(found.columns))
+    short = _BRIEF if brief else {}
+    beside = "" if unit and unit in title else unit
+    columns = tuple(short.get(name) or _head(name, beside) for _, name in kept)
     rows = tuple(tuple(_cell(name, row[place], found) for place, name in kept) for row in found.rows)
-    return replace(found, columns=columns, rows=rows)
+    return replace(found, columns=columns, rows=rows, title=title)
+
+
+def brief_notes(found: AnswerTable) -> str:
+    """Say what short headings mean, where they stand."""
+    return " ".join(words for name, words in BRIEF_NOTES.items() if name in found.columns)
+
+
+def _values(found: AnswerTable, name: str) -> set[Any]:
+    place = found.columns.index(name)
+    return {tuple(row[place]) if isinstance(row[place], list) else row[place] for row in found.rows}
 
 
 def _shared_unit(found: AnswerTable) -> tuple[str, str]:

@@ -20,7 +20,6 @@ from resile.report.paper.archive.rejudging_tables import (
 from resile.report.paper.models.model import Table
 from resile.report.terminal.grids import (
     fact_lines,
-    heading_line,
     page_table,
     sheet_of,
     small_line,
@@ -81,4 +80,4 @@ def _table(table: Table, *, nothing: str, skip: tuple[str, ...] = ()) -> list[An
     if not table.rows:
         return [words_of(nothing)]
     notes = [small_line(table.note)] if table.note else []
-    return [words_of(""), heading_line(table.caption), page_table(table, skip=skip), *notes]
+    return [words_of(""), title_line(table.caption), page_table(table, skip=skip), *notes]

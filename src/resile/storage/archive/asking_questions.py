@@ -260,10 +260,13 @@ def extremes(asking: Asking, wanted: ResultsWanted, *, most: int) -> AnswerTable
     conditions, values = conditions_of(wanted)
     columns = "value, unit, sample, lot, product, tested, condition, temperature_c, worst"
     return asking.table(
-        f"WITH fitting AS (SELECT {columns}, row_number() OVER (ORDER BY value, sample) AS up, "
-        "row_number() OVER (ORDER BY value DESC, sample) AS down FROM results WHERE isfinite(value) AND "
+        f"WITH fitting AS (SELECT {columns}, f.path AS file, "
+        "row_number() OVER (ORDER BY value, sample) AS up, "
+        "row_number() OVER (ORDER BY value DESC, sample) AS down FROM results r LEFT JOIN "
+        "(SELECT sha256 AS of_file, path FROM files WHERE sha256 <> '') f ON f.of_file = r.sha256 "
+        "WHERE isfinite(value) AND "
         f"{conditions}) "
-        f"SELECT {columns} FROM fitting WHERE up <= ? OR down <= ? ORDER BY value, sample",
+        f"SELECT {columns}, file FROM fitting WHERE up <= ? OR down <= ? ORDER BY value, sample",
         [*values, most, most],
     )
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 from urllib.parse import quote
 
 from resile.records.archive_answers import AnswerTable
 from resile.records.quantity import QUANTITIES
-from resile.report.archive_words import in_words, property_title
+from resile.report.archive_words import brief_notes, in_words, property_title
 from resile.report.paper.archive.answers import cell_words
 from resile.workflows.archive.written import (
     answer_bytes,
@@ -20,6 +21,7 @@ Cell = str | dict[str, Any]
 
 __all__ = [
     "answer_bytes",
+    "brief_notes",
     "columns_of",
     "page_of_rejudging",
     "pdf_of_rejudging",
@@ -27,6 +29,7 @@ __all__ = [
     "property_title",
     "quantities_offered",
     "rows_of",
+    "titled_answer",
     "table_of",
 ]
 
@@ -35,7 +38,7 @@ _DAYS = ("tested", "month", "first", "last")
 
 def columns_of(found: AnswerTable) -> list[tuple[str, str]]:
     """Give the headings of an answer in words, with the kind of their cells."""
-    told = in_words(found)
+    told = in_words(found, brief=True)
     heads = []
     for place, head in enumerate(told.columns):
         values = [row[place] for row in told.rows if row[place] is not None]
@@ -44,12 +47,18 @@ def columns_of(found: AnswerTable) -> list[tuple[str, str]]:
     return heads
 
 
+def titled_answer(found: AnswerTable) -> AnswerTable:
+    """Give an answer with the title it is shown under: what all rows share stands there."""
+    return replace(found, title=in_words(found, brief=True).title)
+
+
 def rows_of(found: AnswerTable) -> list[list[Cell]]:
     """Give the rows of an answer: numbers to three figures, sorted by what they are in full."""
-    rows = [[_cell(value) for value in row] for row in in_words(found).rows]
-    if "finding" in found.columns:  # never behind a unit that is left out
-        place = found.columns.index("finding")
-        for row, given in zip(rows, found.rows, strict=True):
+    told = in_words(found, brief=True)
+    rows = [[_cell(value) for value in row] for row in told.rows]
+    if "finding" in found.columns and found.rows:
+        place = told.columns.index("Finding")
+        for row, given in zip(rows, told.rows, strict=True):
             row[place] = {"text": given[place], "href": f"/archive/findings?code={quote(given[place])}"}
     return rows
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from resile.records.archive_answers import AnswerTable, Trend
-from resile.report.archive_words import in_words, trend_title
+from resile.report.archive_words import brief_notes, in_words, trend_title
 from resile.report.numbers import fixed, three_figures
 from resile.report.paper.models.model import LEFT, RIGHT, Column, Table
 
@@ -23,7 +23,7 @@ def answer_table(found: AnswerTable) -> Table:
     Table
         Numbers to three figures, to the right.
     """
-    told = in_words(found)
+    told = in_words(found, brief=True)
     numeric = [
         all(isinstance(row[place], int | float | None) for row in told.rows) and bool(told.rows)
         for place in range(len(told.columns))
@@ -32,8 +32,9 @@ def answer_table(found: AnswerTable) -> Table:
         Column(name, RIGHT if right else LEFT) for name, right in zip(told.columns, numeric, strict=True)
     )
     rows = tuple(tuple(cell_words(value) for value in row) for row in told.rows)
-    note = "There are more; ask for less at once, or have all of them written to a file." if found.cut else ""
-    return Table(found.title or "Answer", columns, rows, note=note)
+    more = "There are more; ask for less at once, or give more with --rows." if found.cut else ""
+    note = " ".join(one for one in (brief_notes(found), more) if one)
+    return Table(told.title or "Answer", columns, rows, note=note)
 
 
 def cell_words(value: Any) -> str:

@@ -26,12 +26,14 @@ from resile.workflows.archive.of_record import (
 )
 from resile.workflows.archive.shown import (
     answer_bytes,
+    brief_notes,
     columns_of,
     picture_of_trend,
     property_title,
     quantities_offered,
     rows_of,
     table_of,
+    titled_answer,
 )
 from resile.workflows.laboratory.bench.hand_numbers import hand_number_or_none
 
@@ -178,7 +180,8 @@ def _shown(
     table = table_of(found) if found is not None else None
     return {
         "found": found,
-        "table": table,
+        "table": titled_answer(table) if table else None,
+        "note": brief_notes(table) if table else "",
         "columns": columns_of(table) if table else [],
         "rows": rows_of(table) if table else [],
         "spec": picture_of_trend(found) if isinstance(found, Trend) else None,
