@@ -151,7 +151,7 @@ def in_words(found: AnswerTable, *, brief: bool = False) -> AnswerTable:
     if not kept:  # nothing but empty cells: they are the answer
         kept = list(enumerate(found.columns))
     short = _BRIEF if brief else {}
-    beside = "" if unit and unit in title else unit
+    beside = "" if brief and unit and unit in title else unit
     columns = tuple(short.get(name) or _head(name, beside) for _, name in kept)
     rows = tuple(tuple(_cell(name, row[place], found) for place, name in kept) for row in found.rows)
     return replace(found, columns=columns, rows=rows, title=title)
