@@ -86,6 +86,8 @@ class OrderedRecord:
         What speaks against the test itself, such as an instrument out of its verification.
     tested : str
         Day or time of this very test; empty for that of the order.
+    instrument : str
+        Name of the instrument of this very test; empty for those of the order.
     """
 
     path: Path | HeldFile
@@ -100,6 +102,7 @@ class OrderedRecord:
     part: str = ""
     doubts: tuple[Finding, ...] = ()
     tested: str = ""
+    instrument: str = ""
 
 
 @dataclass(frozen=True, slots=True)

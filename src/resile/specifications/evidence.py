@@ -7,10 +7,13 @@ from typing import Annotated
 
 from pydantic import Field
 
+from resile.records.models.published_evidence import PublishedEvidence
 from resile.records.models.pulse_train import EvidenceStatement
 from resile.specifications.checked import checked_file
+from resile.specifications.listing import is_listed, list_files
+from resile.specifications.load import SpecificationEntry
 from resile.specifications.schema import Model, Name
-from resile.specifications.search import find_file
+from resile.specifications.search import SpecificationFile, find_file
 
 FOLDER = "published_evidence"
 Text = Annotated[str, Field(min_length=1)]
@@ -36,7 +39,18 @@ class EvidenceModel(Model):
 
 
 def load_evidence(wanted: str | Path = "rutting") -> tuple[EvidenceStatement, ...]:
-    """Load what was published on a question.
+    """Load what was published on a question; parameters and errors as `load_published_evidence`.
+
+    Returns
+    -------
+    tuple of EvidenceStatement
+        In the order of the file.
+    """
+    return load_published_evidence(wanted).statements
+
+
+def load_published_evidence(wanted: str | Path) -> PublishedEvidence:
+    """Load a file of published evidence.
 
     Parameters
     ----------
@@ -45,14 +59,28 @@ def load_evidence(wanted: str | Path = "rutting") -> tuple[EvidenceStatement, ..
 
     Returns
     -------
-    tuple of EvidenceStatement
-        In the order of the file.
+    PublishedEvidence
+        Checked.
 
     Raises
     ------
     RecordNotFoundError, SpecificationError
         Where there is no such file, or a key is missing, unknown or wrong.
     """
-    file = find_file(FOLDER, wanted, words="file of published evidence")
+    return _evidence(find_file(FOLDER, wanted, words="file of published evidence"))
+
+
+def is_evidence(wanted: str | Path) -> bool:
+    """Tell whether a name, or a file, is of published evidence."""
+    return is_listed(wanted, keys=("statement",), entries=list_evidence)
+
+
+def list_evidence() -> tuple[SpecificationEntry, ...]:
+    """List every file of published evidence on the search path; a faulty one with its problem."""
+    return list_files(FOLDER, "evidence file", _evidence)
+
+
+def _evidence(file: SpecificationFile) -> PublishedEvidence:
     data = checked_file(EvidenceModel, file).model_dump()
-    return tuple(EvidenceStatement(**block) for block in data["statements"])
+    statements = tuple(EvidenceStatement(**block) for block in data["statements"])
+    return PublishedEvidence(data["identifier"], data["title"], data["checked"], statements)

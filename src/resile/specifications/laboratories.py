@@ -7,10 +7,14 @@ from typing import Any
 
 from resile.records.laboratories import ComparisonPractice, DisputeRule, ScoreWords
 from resile.specifications.checked import checked_file
-from resile.specifications.search import files_of, find_file, name_in
+from resile.specifications.listing import is_listed, list_files
+from resile.specifications.load import SpecificationEntry
+from resile.specifications.search import SpecificationFile, files_of, find_file, name_in
+
+PRACTICE, DISPUTES = "laboratory_comparison", "dispute_rules"
 
 
-def load_comparison_practice(wanted: str | Path = "common") -> ComparisonPractice:
+def load_comparison_practice(wanted: str | Path = "between-laboratories") -> ComparisonPractice:
     """Load the numbers and words by which laboratories are compared.
 
     Parameters
@@ -33,9 +37,22 @@ def load_comparison_practice(wanted: str | Path = "common") -> ComparisonPractic
     >>> load_comparison_practice().range_multiplier
     2.8
     """
+    return _practice(find_file(PRACTICE, wanted, words="practice of comparing laboratories"))
+
+
+def is_comparison_practice(wanted: str | Path) -> bool:
+    """Tell whether a name, or a file, is a practice of comparing laboratories."""
+    return is_listed(wanted, keys=("score",), entries=list_comparison_practices)
+
+
+def list_comparison_practices() -> tuple[SpecificationEntry, ...]:
+    """List every practice of comparing laboratories on the search path; a faulty one with its problem."""
+    return list_files(PRACTICE, "comparison practice", _practice)
+
+
+def _practice(file: SpecificationFile) -> ComparisonPractice:
     from resile.specifications.schema_laboratories import ComparisonPracticeModel
 
-    file = find_file("laboratory_comparison", wanted, words="practice of comparing laboratories")
     data: dict[str, Any] = checked_file(ComparisonPracticeModel, file).model_dump()
     groups = {key: data.pop(key) for key in ("study", "rounds", "checks", "own")}
     sources = {key: group.pop("source") for key, group in groups.items()}
@@ -68,13 +85,17 @@ def load_dispute_rule(wanted: str | Path) -> DisputeRule:
     >>> load_dispute_rule("failure-must-be-shown").in_between
     'accepted'
     """
-    from resile.specifications.schema_laboratories import DisputeRuleModel
+    return _rule(find_file(DISPUTES, wanted, words="rule for a dispute"))
 
-    file = find_file("dispute_rules", wanted, words="rule for a dispute")
-    data: dict[str, Any] = checked_file(DisputeRuleModel, file).model_dump()
-    for key in ("transcribed", "checked"):
-        data.pop(key)
-    return DisputeRule(**data)
+
+def is_dispute_rule(wanted: str | Path) -> bool:
+    """Tell whether a name, or a file, is a rule for a dispute."""
+    return is_listed(wanted, keys=("in_between", "settle"), entries=list_dispute_rule_files)
+
+
+def list_dispute_rule_files() -> tuple[SpecificationEntry, ...]:
+    """List every rule for disputes on the search path; a faulty one with its problem."""
+    return list_files(DISPUTES, "dispute rule", _rule)
 
 
 def list_dispute_rules() -> tuple[str, ...]:
@@ -85,5 +106,13 @@ def list_dispute_rules() -> tuple[str, ...]:
     tuple of str
         In search order, each once.
     """
-    names = (name_in(path) for path in files_of("dispute_rules"))
+    names = (name_in(path) for path in files_of(DISPUTES))
     return tuple(dict.fromkeys(name for name in names if name is not None))
+
+
+def _rule(file: SpecificationFile) -> DisputeRule:
+    from resile.specifications.schema_laboratories import DisputeRuleModel
+
+    data: dict[str, Any] = checked_file(DisputeRuleModel, file).model_dump()
+    data.pop("transcribed")
+    return DisputeRule(**data)

@@ -13,7 +13,11 @@ from resile.records.models.curve_reading import (
     SmallPlateCondition,
 )
 from resile.specifications.checked import checked_file
-from resile.specifications.search import find_file
+from resile.specifications.listing import is_listed, list_files
+from resile.specifications.load import SpecificationEntry
+from resile.specifications.search import SpecificationFile, find_file
+
+FOLDER = "reading_conditions"
 
 
 def load_reading_conditions(wanted: str | Path = "master-curve") -> ReadingConditions:
@@ -34,9 +38,22 @@ def load_reading_conditions(wanted: str | Path = "master-curve") -> ReadingCondi
     RecordNotFoundError, SpecificationError
         Where there is no such file, or a key is missing, unknown or wrong.
     """
+    return _conditions(find_file(FOLDER, wanted, words="file of reading conditions"))
+
+
+def is_reading_conditions(wanted: str | Path) -> bool:
+    """Tell whether a name, or a file, is of conditions at which a master curve is read."""
+    return is_listed(wanted, keys=("glover_rowe", "small_plate"), entries=list_reading_conditions)
+
+
+def list_reading_conditions() -> tuple[SpecificationEntry, ...]:
+    """List every file of reading conditions on the search path; a faulty one with its problem."""
+    return list_files(FOLDER, "reading condition", _conditions)
+
+
+def _conditions(file: SpecificationFile) -> ReadingConditions:
     from resile.specifications.schema_readings import ReadingConditionsModel
 
-    file = find_file("reading_conditions", wanted, words="file of reading conditions")
     data = checked_file(ReadingConditionsModel, file).model_dump()
     beam = data["beam"]
     return ReadingConditions(
@@ -53,4 +70,6 @@ def load_reading_conditions(wanted: str | Path = "master-curve") -> ReadingCondi
         BeamCondition(**{**beam, "temperatures_c": tuple(beam["temperatures_c"])}),
         SmallPlateCondition(**data["small_plate"]),
         file.sha256,
+        data["title"],
+        data["checked"],
     )

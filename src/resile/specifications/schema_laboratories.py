@@ -91,6 +91,7 @@ class DisputeRuleModel(Model):
     """A rule for two laboratories in dispute."""
 
     name: Name
+    title: str = ""
     text: Words
     source: Words
     confidence: Annotated[FiniteFloat, Field(gt=0.5, lt=1)]

@@ -82,6 +82,8 @@ class ReadingConditionsModel(Model):
     """A file of conditions."""
 
     name: Name
+    title: str = ""
+    checked: str = ""
     measured_within_c: Positive
     measured_within_decades: Positive
     glover_rowe: Annotated[list[GloverRoweModel], Field(min_length=1)]

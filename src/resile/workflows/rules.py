@@ -2,19 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from resile.errors import SpecificationError
-from resile.records.blending.polymer import PolymerEffect
-from resile.records.blending.reclaimed import ReclaimedPractice
-from resile.records.control.sampling import SamplingPlan
-from resile.records.house_rule import HeatingRule, RetentionRule
-from resile.records.price import PriceRule
-from resile.records.slope_prior import BinderKind
-from resile.records.specification import Specification
-from resile.records.traffic_rule import TrafficRule
+from resile.records.rule_file import RuleFile
 from resile.specifications.blending import (
     is_polymer_effect,
     is_reclaimed_practice,
@@ -22,6 +16,7 @@ from resile.specifications.blending import (
     load_polymer_effect,
     load_reclaimed_practice,
 )
+from resile.specifications.evidence import is_evidence, list_evidence, load_published_evidence
 from resile.specifications.house_rules import (
     is_heating_rule,
     is_retention_rule,
@@ -29,8 +24,21 @@ from resile.specifications.house_rules import (
     load_heating_rule,
     load_retention_rule,
 )
+from resile.specifications.laboratories import (
+    is_comparison_practice,
+    is_dispute_rule,
+    list_comparison_practices,
+    list_dispute_rule_files,
+    load_comparison_practice,
+    load_dispute_rule,
+)
 from resile.specifications.load import SpecificationEntry, list_specifications, load_specification
 from resile.specifications.prices import is_price_rule, list_price_rules, load_price_rule
+from resile.specifications.readings import (
+    is_reading_conditions,
+    list_reading_conditions,
+    load_reading_conditions,
+)
 from resile.specifications.sampling import is_sampling_plan, list_sampling_plans, load_sampling_plan
 from resile.specifications.search import find_file
 from resile.specifications.slopes import is_binder_kind, list_binder_kinds, load_binder_kind
@@ -41,7 +49,7 @@ TEMPLATE = "template-agency"
 
 @dataclass(frozen=True, slots=True)
 class Rules:
-    """All specifications, price rules, kinds of binder and traffic rules that can be named.
+    """All specifications, rules, plans and published data that can be named.
 
     Attributes
     ----------
@@ -77,169 +85,27 @@ class Rules:
 
 @dataclass(frozen=True, slots=True)
 class RuleSheet:
-    """One specification, loaded and checked.
+    """One specification or rule, loaded and checked.
 
     Attributes
     ----------
-    specification : Specification
+    rule : RuleFile
         As loaded.
     """
 
-    specification: Specification
+    rule: RuleFile
 
-    def to_json(self) -> dict[str, Any]:
-        """Give the specification for machines."""
-        from resile.report.machine.records import specification_to_json
+    def to_json(self) -> Any:
+        """Give it for machines."""
+        from resile.report.machine.rule_files import rule_file_to_json
 
-        return specification_to_json(self.specification)
-
-    def to_terminal(self) -> Any:
-        """Give the specification as a readable sheet."""
-        from resile.report.terminal import render_specification
-
-        return render_specification(self.specification)
-
-
-@dataclass(frozen=True, slots=True)
-class PriceSheet:
-    """One price rule, loaded and checked.
-
-    Attributes
-    ----------
-    rule : PriceRule
-        As loaded.
-    """
-
-    rule: PriceRule
-
-    def to_json(self) -> dict[str, Any]:
-        """Give the rule for machines."""
-        from resile.report.machine.price import price_rule_to_json
-
-        return price_rule_to_json(self.rule)
+        return rule_file_to_json(self.rule)
 
     def to_terminal(self) -> Any:
-        """Give the rule as a readable sheet."""
-        from resile.report.terminal.price import render_price_rule
+        """Give it as a readable sheet."""
+        from resile.report.terminal.rule_files import render_rule_file
 
-        return render_price_rule(self.rule)
-
-
-@dataclass(frozen=True, slots=True)
-class KindSheet:
-    """One kind of binder with its published slopes, loaded and checked.
-
-    Attributes
-    ----------
-    kind : BinderKind
-        As loaded.
-    """
-
-    kind: BinderKind
-
-    def to_json(self) -> dict[str, Any]:
-        """Give the kind for machines."""
-        from resile.report.machine.prediction import binder_kind_to_json
-
-        return binder_kind_to_json(self.kind)
-
-    def to_terminal(self) -> Any:
-        """Give the kind as a readable sheet."""
-        from resile.report.terminal.prediction import render_binder_kind
-
-        return render_binder_kind(self.kind)
-
-
-@dataclass(frozen=True, slots=True)
-class TrafficSheet:
-    """One traffic rule, loaded and checked.
-
-    Attributes
-    ----------
-    rule : TrafficRule
-        As loaded.
-    """
-
-    rule: TrafficRule
-
-    def to_json(self) -> dict[str, Any]:
-        """Give the rule for machines."""
-        return asdict(self.rule)
-
-    def to_terminal(self) -> Any:
-        """Give the rule as a readable sheet."""
-        from resile.report.terminal.traffic import render_traffic_rule
-
-        return render_traffic_rule(self.rule)
-
-
-@dataclass(frozen=True, slots=True)
-class HouseSheet:
-    """One rule of the house, on heating or on retention, loaded and checked.
-
-    Attributes
-    ----------
-    rule : HeatingRule or RetentionRule
-        As loaded.
-    """
-
-    rule: HeatingRule | RetentionRule
-
-    def to_json(self) -> dict[str, Any]:
-        """Give the rule for machines."""
-        return asdict(self.rule)
-
-    def to_terminal(self) -> Any:
-        """Give the rule as a readable sheet."""
-        from resile.report.terminal.house_rules import render_house_rule
-
-        return render_house_rule(self.rule)
-
-
-@dataclass(frozen=True, slots=True)
-class BlendDataSheet:
-    """What is published of a polymer, or of reclaimed binder, loaded and checked.
-
-    Attributes
-    ----------
-    data : PolymerEffect or ReclaimedPractice
-        As loaded.
-    """
-
-    data: PolymerEffect | ReclaimedPractice
-
-    def to_json(self) -> dict[str, Any]:
-        """Give the file for machines."""
-        return asdict(self.data)
-
-    def to_terminal(self) -> Any:
-        """Give the file as a readable sheet."""
-        from resile.report.terminal.blend_data import render_blend_data
-
-        return render_blend_data(self.data)
-
-
-@dataclass(frozen=True, slots=True)
-class SamplingSheet:
-    """One sampling plan, loaded and checked.
-
-    Attributes
-    ----------
-    plan : SamplingPlan
-        As loaded.
-    """
-
-    plan: SamplingPlan
-
-    def to_json(self) -> dict[str, Any]:
-        """Give the plan for machines."""
-        return asdict(self.plan)
-
-    def to_terminal(self) -> Any:
-        """Give the plan as a readable sheet."""
-        from resile.report.terminal.control.sampling import render_sampling_plan
-
-        return render_sampling_plan(self.plan)
+        return render_rule_file(self.rule)
 
 
 def list_rules() -> Rules:
@@ -253,13 +119,32 @@ def list_rules() -> Rules:
             *list_house_rules(),
             *list_blending_files(),
             *list_sampling_plans(),
+            *list_dispute_rule_files(),
+            *list_comparison_practices(),
+            *list_reading_conditions(),
+            *list_evidence(),
         )
     )
 
 
-def show_rules(
-    wanted: str | Path,
-) -> RuleSheet | PriceSheet | KindSheet | TrafficSheet | HouseSheet | BlendDataSheet | SamplingSheet:
+_Kind = tuple[Callable[[str | Path], bool], Callable[[str | Path], RuleFile]]
+_KINDS: tuple[_Kind, ...] = (
+    (is_sampling_plan, load_sampling_plan),
+    (is_polymer_effect, load_polymer_effect),
+    (is_reclaimed_practice, load_reclaimed_practice),
+    (is_binder_kind, load_binder_kind),
+    (is_traffic_rule, load_traffic_rule),
+    (is_price_rule, load_price_rule),  # asked before heating rules: both have a key `limit`
+    (is_heating_rule, load_heating_rule),
+    (is_retention_rule, load_retention_rule),
+    (is_dispute_rule, load_dispute_rule),
+    (is_comparison_practice, load_comparison_practice),
+    (is_reading_conditions, load_reading_conditions),
+    (is_evidence, load_published_evidence),
+)
+
+
+def show_rules(wanted: str | Path) -> RuleSheet:
     """Load one specification or rule, checking every key.
 
     Parameters
@@ -269,28 +154,13 @@ def show_rules(
 
     Returns
     -------
-    RuleSheet, PriceSheet, KindSheet, TrafficSheet, HouseSheet, BlendDataSheet or SamplingSheet
+    RuleSheet
         Classes and requirements with clause and evidence; for a price rule its line or steps, for a kind of
         binder its slopes, for a traffic rule its bands, for a rule of the house its limits or days, for
-        a sampling plan its levels.
+        a sampling plan its levels, for a dispute rule its words, for published evidence its statements.
     """
-    if is_sampling_plan(wanted):
-        return SamplingSheet(load_sampling_plan(wanted))
-    if is_polymer_effect(wanted):
-        return BlendDataSheet(load_polymer_effect(wanted))
-    if is_reclaimed_practice(wanted):
-        return BlendDataSheet(load_reclaimed_practice(wanted))
-    if is_binder_kind(wanted):
-        return KindSheet(load_binder_kind(wanted))
-    if is_traffic_rule(wanted):
-        return TrafficSheet(load_traffic_rule(wanted))
-    if is_price_rule(wanted):  # asked before heating rules: both have a key `limit`
-        return PriceSheet(load_price_rule(wanted))
-    if is_heating_rule(wanted):
-        return HouseSheet(load_heating_rule(wanted))
-    if is_retention_rule(wanted):
-        return HouseSheet(load_retention_rule(wanted))
-    return RuleSheet(specification=load_specification(wanted))
+    load = next((load for is_one, load in _KINDS if is_one(wanted)), load_specification)
+    return RuleSheet(load(wanted))
 
 
 def write_template(path: str | Path) -> Path:

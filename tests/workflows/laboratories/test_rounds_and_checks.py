@@ -213,12 +213,12 @@ def test_rounding_moves_no_end_by_more_than_a_twentieth_of_the_half_width(
 
 
 def test_a_house_may_compare_every_digit(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    shipped = files("resile.specifications") / "laboratory_comparison" / "common.toml"
+    shipped = files("resile.specifications") / "laboratory_comparison" / "between-laboratories.toml"
     text = shipped.read_text(encoding="utf-8").replace(
         'zone_rounding = "half-even"', 'zone_rounding = "none"'
     )
     (tmp_path / "laboratory_comparison").mkdir()
-    (tmp_path / "laboratory_comparison" / "common.toml").write_text(text, encoding="utf-8")
+    (tmp_path / "laboratory_comparison" / "between-laboratories.toml").write_text(text, encoding="utf-8")
     monkeypatch.setenv("RESILE_SPECIFICATIONS", str(tmp_path))
     assert [one.judged for one in check_chart(FLUID, checks(34.0874, 34.0875)).verdicts] == [
         "inside",

@@ -34,6 +34,8 @@ class DisputeRule:
         Who agreed.
     referee : str
         Laboratory that is asked when the two do not agree.
+    title, checked : str
+        What the file of the rule is called, and who compared it with its source; empty where nobody did.
     """
 
     name: str
@@ -45,6 +47,13 @@ class DisputeRule:
     agreed_on: str = ""
     agreed_by: tuple[str, ...] = ()
     referee: str = ""
+    title: str = ""
+    checked: str = ""
+
+    @property
+    def identifier(self) -> str:
+        """Name of the rule."""
+        return self.name
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -157,6 +157,8 @@ class ReadingConditions:
         The conditions.
     sha256 : str
         Hash of the file.
+    title, checked : str
+        What the file is called, and who compared it with its sources; empty where nobody did.
     """
 
     name: str
@@ -167,6 +169,13 @@ class ReadingConditions:
     beam: BeamCondition
     small_plate: SmallPlateCondition
     sha256: str = ""
+    title: str = ""
+    checked: str = ""
+
+    @property
+    def identifier(self) -> str:
+        """Name of the file."""
+        return self.name
 
 
 @dataclass(frozen=True, slots=True)

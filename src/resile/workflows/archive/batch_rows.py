@@ -8,11 +8,11 @@ from dataclasses import replace
 
 from resile.judge.results.results import determination_of_mass_change
 from resile.readers.batches.details import told_by_details
-from resile.readers.stated_condition import conditions_in_lines
 from resile.records.ageing import AgeingRecord
 from resile.records.batch import FileTold
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.determination import Condition, Determination
+from resile.records.file_statement import FileStatement
 from resile.records.finding import worst_severity
 from resile.records.quantity import QUANTITIES, REPORTED_QUANTITIES
 from resile.storage.archive.schema import TYPED
@@ -21,6 +21,7 @@ from resile.workflows.archive.ageing_rows import said_by
 from resile.workflows.judging.determinations import components_of_run, determinations_of_run
 from resile.workflows.laboratory.files.reading_files import AGEING, NO_SAMPLE, ReadFile
 from resile.workflows.reducing.reduction import Run
+from resile.workflows.reducing.told_of_file import details_of, residue_in_file, with_contradictions
 
 Row = tuple[object, ...]
 
@@ -49,11 +50,12 @@ def rows_of_file(read: ReadFile, told: FileTold, sha256: str) -> list[Row]:
         In the columns of the table ``results``, what was told behind them.
     """
     rows: list[Row] = []
+    said = FileStatement(condition=Condition(told.condition or "unknown"), tested=told.tested)
     for part in read.parts:
-        known = told.over(_of_run(part.run))
+        run, known = with_contradictions(part.run, said), told.over(_of_run(part.run))
         rows += [
-            _row(sha256, part.name, part.run.method, known, one, _stress(part.run, one.quantity), told)
-            for one in _determinations(part.run, known)
+            _row(sha256, part.name, run.method, known, one, _stress(run, one.quantity), told)
+            for one in _determinations(run, known)
         ]
     for part_name, test, known, one in (*_of_table(read, told), *_of_ageings(read, told)):
         rows.append(_row(sha256, part_name, test, known, one, None, told))
@@ -100,10 +102,8 @@ def _determinations(run: Run, known: FileTold) -> Iterator[Determination]:
 
 def _of_run(run: Run) -> FileTold:
     """Give what the file itself says of a run."""
-    details = run.signal.details if run.signal is not None else {}
-    own = told_by_details(details)
-    stated = conditions_in_lines(details) if isinstance(run, CreepRecoveryRun) else [run.condition]
-    condition = stated[-1] if stated else Condition.UNKNOWN
+    own = told_by_details(details_of(run))
+    condition = residue_in_file(run)
     # What heads a sample elsewhere may be a lot here: "lot" alone is no name of a sample.
     named = run.sample if run.sample not in (own.lot, own.product) else ""
     return FileTold(

@@ -17,12 +17,14 @@ from resile.readers.raw_record import methods_of_record
 from resile.readers.signals.plate_geometry import length_in_lines
 from resile.records.creep_recovery import CreepRecoveryRun
 from resile.records.determination import Condition
+from resile.records.file_statement import FileStatement
 from resile.records.finding import Measure
 from resile.records.order import Instrument, OrderedRecord, TestOrder
 from resile.records.reading import HeldFile
 from resile.report.words import CONDITION_WORDS
 from resile.specifications.creep_recovery import load_finding_rules
 from resile.workflows.reducing.reduction import Run, named_findings, reduce_record
+from resile.workflows.reducing.told_of_file import with_contradictions
 
 LENGTHS = {"plate_diameter_mm": "plate_difference_mm", "gap_mm": "gap_difference_mm"}
 """What an order may say of the plates, and the measure of how far a file contradicts it."""
@@ -56,7 +58,19 @@ def reduce_ordered_record(record: OrderedRecord, order: TestOrder) -> list[Run]:
     )
     given = {name: getattr(record, name) for name in LENGTHS}
     runs = _meant(record, reduce_with_plates(record.path, layout, given, order.instruments))
-    return [_belonging(run, record, order) for run in runs]
+    said = _said(record, order)
+    return [_belonging(with_contradictions(run, said), record, order) for run in runs]
+
+
+def _said(record: OrderedRecord, order: TestOrder) -> FileStatement:
+    """Give what the order says of a file, to be held against what the file says."""
+    named = (record.instrument,) if record.instrument else tuple(one.name for one in order.instruments)
+    return FileStatement(
+        condition=record.condition,
+        temperatures_c=() if record.temperature_c is None else (record.temperature_c,),
+        tested=record.tested or order.tested,
+        instruments=named,
+    )
 
 
 def names_of_parts(runs: Sequence[Run]) -> list[str]:

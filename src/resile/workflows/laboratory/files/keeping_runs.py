@@ -27,7 +27,9 @@ from resile.workflows.laboratory.files.reading_files import (
     result_of_table,
     supposed_lengths,
 )
+from resile.workflows.laboratory.runs.reduced_again import said_of_run
 from resile.workflows.reducing.ageing import Ageing
+from resile.workflows.reducing.told_of_file import with_contradictions
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +146,7 @@ def keep_part(
     )
     kept = _kept(book, run, old, reason, seen)
     result = result_of(
-        part.run,
+        with_contradictions(part.run, said_of_run(book, run)),
         key=kept.key,
         sample=run.sample,
         number=belonging.number,

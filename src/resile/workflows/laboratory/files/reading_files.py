@@ -17,7 +17,6 @@ from resile.errors import AmbiguousFileError, FileFormatError, InputError, Resil
 from resile.judge.findings import judge_measures
 from resile.readers.candidate_grids import is_workbook
 from resile.readers.layout import Layout
-from resile.readers.stated_condition import conditions_in_lines
 from resile.readers.summary_table import read_summary_table
 from resile.readers.text.encodings import decode
 from resile.records.creep_recovery import CreepRecoveryRun
@@ -34,6 +33,7 @@ from resile.workflows.orders.ordered_records import LENGTHS, names_of_parts, red
 from resile.workflows.reducing.across_runs import with_findings_across
 from resile.workflows.reducing.ageing import Ageing, Linked, reduce_ageing_records
 from resile.workflows.reducing.reduction import Run
+from resile.workflows.reducing.told_of_file import residue_in_file
 
 LARGEST_BYTES = 50_000_000
 """Largest file that is kept [bytes]."""
@@ -231,10 +231,7 @@ def condition_of(run: Run, told: Condition) -> Condition:
     """Give the residue: as the person says, or as the file does."""
     if told is not Condition.UNKNOWN:
         return told
-    if isinstance(run, CreepRecoveryRun):
-        stated = conditions_in_lines(run.signal.details) if run.signal is not None else []
-        return stated[-1] if stated else told
-    return run.condition
+    return residue_in_file(run)
 
 
 def result_of(run: Run, *, key: str, sample: str, number: str, condition: Condition, source: str) -> Result:

@@ -12,12 +12,14 @@ from dataclasses import replace
 from resile.errors import RecordNotFoundError
 from resile.readers.layout import Layout, layout_from_toml
 from resile.records import register
+from resile.records.file_statement import FileStatement
 from resile.records.reading import HeldFile
 from resile.storage.reading import Reading
 from resile.workflows.laboratory.files.reading_files import named_parts
 from resile.workflows.orders.ordered_records import reduce_with_plates
 from resile.workflows.reducing.across_runs import with_findings_across
 from resile.workflows.reducing.reduction import Run
+from resile.workflows.reducing.told_of_file import with_contradictions
 
 _MOST_ROWS = 400_000
 
@@ -81,7 +83,19 @@ def reduced_run(reading: Reading, run: register.Run) -> Run:
         file = HeldFile(run.file_name, reading.file(run.file))
         runs = list(with_findings_across(reduce_with_plates(file, layout_of_run(reading, run), lengths, ())))
         _remembered.keep(key, runs)
-    return _part(runs, run)
+    return with_contradictions(_part(runs, run), said_of_run(reading, run))
+
+
+def said_of_run(reading: Reading, run: register.Run) -> FileStatement:
+    """Give what the record says of a run, to be held against what its file says."""
+    instrument = reading.get(register.Instrument, run.instrument).value if run.instrument else None
+    named = (instrument.name, instrument.serial) if instrument else ()
+    return FileStatement(
+        condition=run.condition,
+        temperatures_c=() if run.temperature_c is None else (run.temperature_c,),
+        tested=run.tested,
+        instruments=tuple(one for one in named if one),
+    )
 
 
 def layout_of_run(reading: Reading, run: register.Run) -> Layout:

@@ -90,6 +90,7 @@ class Gathered:
 
     def _record(self, run: Run, file: HeldFile) -> OrderedRecord:
         specimen = noun_of(self.reading, Specimen, run.specimen)
+        instrument = noun_of(self.reading, KeptInstrument, run.instrument)
         return OrderedRecord(
             path=file,
             condition=run.condition,
@@ -101,6 +102,7 @@ class Gathered:
             gap_mm=run.gap_mm,
             part=run.part,
             tested=run.tested,
+            instrument=", ".join(filter(None, (instrument.name, instrument.serial))) if instrument else "",
             doubts=(
                 *self._doubt(run.verification, run.instrument, run.tested),
                 *self._heat(run, weighty=True),
