@@ -86,8 +86,8 @@ class OrderedRecord:
         What speaks against the test itself, such as an instrument out of its verification.
     tested : str
         Day or time of this very test; empty for that of the order.
-    instrument : str
-        Name of the instrument of this very test; empty for those of the order.
+    instruments : tuple of str
+        Name and serial number of the instrument of this very test; empty for those of the order.
     """
 
     path: Path | HeldFile
@@ -102,7 +102,7 @@ class OrderedRecord:
     part: str = ""
     doubts: tuple[Finding, ...] = ()
     tested: str = ""
-    instrument: str = ""
+    instruments: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

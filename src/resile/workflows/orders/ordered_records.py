@@ -64,7 +64,7 @@ def reduce_ordered_record(record: OrderedRecord, order: TestOrder) -> list[Run]:
 
 def _said(record: OrderedRecord, order: TestOrder) -> FileStatement:
     """Give what the order says of a file, to be held against what the file says."""
-    named = (record.instrument,) if record.instrument else tuple(one.name for one in order.instruments)
+    named = record.instruments or tuple(one.name for one in order.instruments)
     return FileStatement(
         condition=record.condition,
         temperatures_c=() if record.temperature_c is None else (record.temperature_c,),

@@ -95,8 +95,8 @@ def test_the_record_tells_it_with_the_run_in_the_verdict_and_when_it_is_recomput
     assert run.result is not None and set(run.result.value.findings) >= EVERY
     assert run.run.value.condition is PAV  # what the person said was used
     assert not recompute(record, SOMEBODY, AT).found  # the same findings again: nothing differs
-    corrected = replace(
-        run.run.value, condition=RTFO, tested="2026-03-02", instrument="I-000001", temperature_c=None
+    corrected = RecordTold(
+        sample=run.run.value.sample, condition=RTFO, tested="2026-03-02", instrument="I-000001"
     )
     correct_run(record, SOMEBODY, AT, run.run.key, corrected, seen=1, reason="the label was misread")
     with record.reading() as reading:

@@ -102,7 +102,7 @@ class Gathered:
             gap_mm=run.gap_mm,
             part=run.part,
             tested=run.tested,
-            instrument=", ".join(filter(None, (instrument.name, instrument.serial))) if instrument else "",
+            instruments=(instrument.name, instrument.serial) if instrument else (),
             doubts=(
                 *self._doubt(run.verification, run.instrument, run.tested),
                 *self._heat(run, weighty=True),
