@@ -2,6 +2,7 @@
 
 import csv
 import json
+import re
 from pathlib import Path
 
 import numpy as np
@@ -58,6 +59,22 @@ def test_the_exact_case_is_answered_to_its_printed_digits_and_written_as_a_table
     with (folder / "out.csv").open(encoding="utf-8") as file:
         rows = list(csv.DictReader(file))
     assert float(rows[-1]["strain (%)"]) == pytest.approx(20.0219, abs=1e-4)
+    last = found["steps"][-1]
+    assert last["strain_lower"] <= last["strain"] <= last["strain_upper"]
+    assert float(rows[-1]["strain, upper (%)"]) == pytest.approx(100.0 * last["strain_upper"], rel=1e-6)
+
+
+def test_noise_of_the_record_gives_the_answer_an_interval_in_brackets(run, folder: Path) -> None:
+    _, (time, stress, strain) = run_of(BURGERS)
+    noisy = strain + 0.02 * np.random.default_rng(1).standard_normal(len(strain))
+    lines = ["time (s),shear stress (kPa),shear strain (-),temperature (°C)"]
+    lines += [f"{t:.3f},{s:.4f},{e!r},60" for t, s, e in zip(time, stress, noisy.tolist(), strict=True)]
+    (folder / "noisy.csv").write_text("\n".join(lines), encoding="utf-8")
+    code, text, _ = run("model", "programme", folder / "noisy.csv", folder / "steps.csv", "--kind", "burgers")
+    assert code == 0 and "In brackets" in text
+    assert re.search(
+        r"the model answers \S+ % shear strain \(\S+ to \S+ %\), of which", " ".join(text.split())
+    )
 
 
 def test_a_second_record_gives_the_shift_and_the_answer_is_that_of_the_hotter_binder(asked) -> None:

@@ -44,6 +44,11 @@ class LevelCompliance:
     fluidity_per_kpa_s: float
     delayed_compliance: tuple[float, ...] = ()
 
+    @property
+    def numbers(self) -> tuple[float, ...]:
+        """Spring, dashpot, then what is delayed."""
+        return (self.elastic_compliance, self.fluidity_per_kpa_s, *self.delayed_compliance)
+
 
 @dataclass(frozen=True, slots=True)
 class CreepModel:
@@ -221,9 +226,15 @@ class ProgrammeResponse:
         Strain, and its part that never comes back [ratio].
     outside_stresses_kpa : tuple of float
         Stresses below the lowest or above the highest level of the model, answered as that level [kPa].
+    strain_lower, strain_upper, flow_strain_lower, flow_strain_upper : tuple of float
+        Intervals by what the fit leaves in doubt [ratio]; empty where they were not asked for.
     """
 
     time_s: tuple[float, ...]
     strain: tuple[float, ...]
     flow_strain: tuple[float, ...]
     outside_stresses_kpa: tuple[float, ...] = ()
+    strain_lower: tuple[float, ...] = ()
+    strain_upper: tuple[float, ...] = ()
+    flow_strain_lower: tuple[float, ...] = ()
+    flow_strain_upper: tuple[float, ...] = ()

@@ -72,9 +72,17 @@ class ProgrammeReport:
         response = self.answer.response
         text = io.StringIO()
         table = csv.writer(text, lineterminator="\n")
-        table.writerow(("time (s)", "strain (%)", "flow strain (%)"))
-        for time, strain, flow in zip(response.time_s, response.strain, response.flow_strain, strict=True):
-            table.writerow((f"{time:.6g}", f"{100.0 * strain:.8g}", f"{100.0 * flow:.8g}"))
+        columns = {
+            "strain (%)": response.strain,
+            "flow strain (%)": response.flow_strain,
+            "strain, lower (%)": response.strain_lower,
+            "strain, upper (%)": response.strain_upper,
+            "flow strain, lower (%)": response.flow_strain_lower,
+            "flow strain, upper (%)": response.flow_strain_upper,
+        }
+        table.writerow(("time (s)", *columns))
+        for time, *strains in zip(response.time_s, *columns.values(), strict=True):
+            table.writerow((f"{time:.6g}", *(f"{100.0 * one:.8g}" for one in strains)))
         return text.getvalue()
 
     def write(self, targets: Sequence[str | Path], *, date: str) -> list[Path]:
@@ -171,7 +179,7 @@ def answer_of_run(
     ResileError
         As in `answer_programme`.
     """
-    from resile.compute.rheology.models.creep_programme import simulate_programme
+    from resile.compute.rheology.models.programme_doubt import programme_with_doubt
 
     fitted = fit if fit is not None else fit_creep_run(run, kind=kind, elements=elements)
     moved = shift_of_programme(fitted, run, programme, shift or StatedShift(), layout=layout)
@@ -182,14 +190,14 @@ def answer_of_run(
         "stresses_kpa": [step.stress_kpa for step in programme.steps],
         "log_shifts": moved.log_shifts,
     }
-    response = simulate_programme(fitted.model, _times(durations), **how)
+    response = programme_with_doubt(fitted, _times(durations), **how)
     measures = _measures(fitted, programme, moved, response.outside_stresses_kpa)
     return ProgrammeAnswer(
         fit=fitted,
         programme=programme,
         shift=moved,
         response=response,
-        ends=simulate_programme(fitted.model, ends, **how),
+        ends=programme_with_doubt(fitted, ends, **how),
         measures=measures,
         findings=judge_measures(measures, load_finding_rules(RULES)),
     )

@@ -16,12 +16,22 @@ from resile.compute.rheology.models.creep_model_fit import choose_creep_model, f
 from resile.compute.rheology.models.creep_programme import (
     compliance_at_stress,
     creep_model_compliance,
+    reduced_time,
     simulate_programme,
 )
+from resile.compute.rheology.models.programme_doubt import programme_with_doubt
 from resile.compute.rheology.models.viscoelastic_models import BurgersModel, KelvinElement, newtonian
 from resile.compute.statistics.fits.residual_pattern import durbin_watson, repeated_pattern_ratio
+from resile.compute.statistics.probability.student import student_quantile
 from resile.errors import InputError, MeasurementError
-from resile.records.models.creep_model import CreepModel, CreepModelFit, CreepModelKind, LevelCompliance
+from resile.records.fit import LeastSquaresFit
+from resile.records.models.creep_model import (
+    CreepModel,
+    CreepModelFit,
+    CreepModelKind,
+    LevelCompliance,
+    ProgrammeResponse,
+)
 
 PUBLISHED = Path(__file__).resolve().parents[3] / "published" / "creep_model.toml"
 CASES = tomllib.loads(PUBLISHED.read_text(encoding="utf-8"))["case"]
@@ -30,6 +40,16 @@ EXACT = CreepModel(CreepModelKind.BURGERS, (LevelCompliance(0.1, 0.02, 2.0, (0.5
 
 def values_of(fit: CreepModelFit) -> list[float]:
     return [one.value for one in fit.parameters]
+
+
+def known_but_for_flow() -> CreepModelFit:
+    """The exact model, its fluidity of 2 per kPa and s known to a standard uncertainty of 0.1."""
+    covariance = np.zeros((4, 4))
+    covariance[2, 2] = 0.1**2
+    values = (float(np.log(2.0)), 0.02, 2.0, 0.5)
+    rows = tuple(tuple(row) for row in covariance.tolist())
+    fit = LeastSquaresFit(values, (0.0, 0.0, 0.1, 0.0), rows, 1.0, 1.0, 10**9)
+    return CreepModelFit(EXACT, fit, (), 0.95, 0.0, (0.0,), ())
 
 
 def found(name: str, inputs: dict[str, Any]) -> Any:
@@ -51,6 +71,11 @@ def found(name: str, inputs: dict[str, Any]) -> Any:
         starts = np.arange(22) * 5.0
         starts[1::2] -= 4.0
         return simulate_programme(EXACT, **inputs, starts_s=starts, stresses_kpa=[0.1, 0.0] * 11).strain
+    if name == "reduced_time":
+        return reduced_time(**inputs)
+    if name == "programme_with_doubt":
+        answer = programme_with_doubt(known_but_for_flow(), **inputs)
+        return [answer.strain_upper[0], answer.flow_strain_upper[0]]
     return durbin_watson(**inputs) if name == "durbin_watson" else repeated_pattern_ratio(**inputs)
 
 
@@ -232,6 +257,73 @@ def test_a_warmer_step_runs_as_so_much_more_time() -> None:
     cold = simulate_programme(EXACT, [30.0], starts_s=[0.0], stresses_kpa=[0.1])
     warm = simulate_programme(EXACT, [3.0], starts_s=[0.0], stresses_kpa=[0.1], log_shifts=-1.0)
     assert warm.strain[0] == pytest.approx(cold.strain[0], rel=1e-12)
+
+
+STEPS: dict[str, Any] = {
+    "starts_s": [0.0, 2.0, 5.0, 9.0],
+    "stresses_kpa": [0.8, 0.0, 3.2, 0.0],
+    "log_shifts": [0.0, 0.0, -0.3, -0.3],
+}
+
+
+@pytest.mark.parametrize("kind", ["kelvin", "fractional"])
+def test_the_doubt_of_a_programme_is_that_of_its_parameters_moved_one_by_one(kind: str) -> None:
+    run, columns = run_of(TWO_LEVELS, noise=2e-4)
+    fit = fit_creep_model(run, *columns, kind=kind, elements=2 if kind == "kelvin" else None)
+    covariance = np.nan_to_num(np.array(fit.fit.covariance), nan=0.0)
+
+    def moved(place: int, by: float) -> ProgrammeResponse:
+        values = np.array(fit.fit.values)
+        values[place] += by
+        count = len(fit.model.compliances[0].delayed_compliance)
+        delayed = values[len(values) - 2 * count :]
+        levels = tuple(
+            LevelCompliance(one.stress_kpa, values[count + n], values[count + 2 + n], tuple(delayed[n::2]))
+            for n, one in enumerate(fit.model.compliances)
+        )
+        times = tuple(np.exp(values[:count])) if kind == "kelvin" else ()
+        model = CreepModel(fit.model.kind, levels, times, values[0] if kind == "fractional" else None)
+        return simulate_programme(model, [1.0, 3.0, 7.0, 30.0], **STEPS)
+
+    answer = programme_with_doubt(fit, [1.0, 3.0, 7.0, 30.0], **STEPS)
+    step = 1e-3 * np.sqrt(np.diag(covariance)) + 1e-12
+    factor = student_quantile(0.975, fit.fit.degrees_of_freedom)
+    for name in ("strain", "flow_strain"):
+        slopes = np.array(
+            [
+                (np.array(getattr(moved(place, by), name)) - getattr(moved(place, -by), name)) / (2.0 * by)
+                for place, by in enumerate(step)
+            ]
+        )
+        half = factor * np.sqrt(np.einsum("pn,pq,qn->n", slopes, covariance, slopes))
+        np.testing.assert_allclose(
+            np.array(getattr(answer, name)) + half, getattr(answer, f"{name}_upper"), rtol=1e-6
+        )
+        np.testing.assert_allclose(
+            np.array(getattr(answer, name)) - half, getattr(answer, f"{name}_lower"), rtol=1e-6
+        )
+
+
+def held_strains(seed: int, correlation: float) -> list[bool]:
+    """Tell for four times of a programme whether the interval of the strain holds the planted one."""
+    run, columns = with_drifting_noise(2e-4, correlation, seed)
+    fit = fit_creep_model(run, *columns, kind="kelvin", elements=2)
+    exact, rows = run_of(TWO_LEVELS)
+    truth = simulate_programme(
+        fit_creep_model(exact, *rows, kind="kelvin", elements=2).model, [1.0, 3.0, 7.0, 30.0], **STEPS
+    )
+    told = programme_with_doubt(fit, [1.0, 3.0, 7.0, 30.0], **STEPS)
+    return [
+        low <= strain <= high
+        for low, strain, high in zip(told.strain_lower, truth.strain, told.strain_upper, strict=True)
+    ]
+
+
+@pytest.mark.nightly
+@pytest.mark.parametrize("correlation", [0.0, 0.7])
+def test_intervals_of_a_programme_hold_the_planted_strain(correlation: float) -> None:
+    held = np.mean([held_strains(seed, correlation) for seed in range(300)], axis=0)
+    assert np.all((held >= 0.91) & (held <= 0.99)), held
 
 
 @pytest.mark.parametrize(

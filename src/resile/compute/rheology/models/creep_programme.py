@@ -2,7 +2,7 @@
 
 `compliance_at_stress` gives what a model answers to a stress, also between its levels;
 `creep_model_compliance` its strain per stress after a time; `simulate_programme` its strain under steps of
-stress and temperature.
+stress and temperature. With what a fit leaves in doubt: `programme_doubt`.
 """
 
 from __future__ import annotations
@@ -51,7 +51,7 @@ def compliance_at_stress(model: CreepModel, stress_kpa: float) -> LevelComplianc
         return model.compliances[min(above, len(stresses) - 1)]
     low, high = model.compliances[above - 1], model.compliances[above]
     share = float(np.log(size / low.stress_kpa) / np.log(high.stress_kpa / low.stress_kpa))
-    ends = zip(_numbers(low), _numbers(high), strict=True)
+    ends = zip(low.numbers, high.numbers, strict=True)
     elastic, fluidity, *delayed = (_between(one, other, share) for one, other in ends)
     return LevelCompliance(size, elastic, fluidity, tuple(delayed))
 
@@ -99,6 +99,37 @@ def creep_model_compliance(model: CreepModel, time_s: ArrayLike, *, stress_kpa: 
     for delayed, retardation in zip(own.delayed_compliance, model.retardation_times_s, strict=False):
         compliance = compliance - delayed * np.expm1(-elapsed / retardation)
     return np.where(time > 0.0, compliance, 0.0)
+
+
+def reduced_time(time_s: ArrayLike, *, starts_s: ArrayLike, log_shifts: ArrayLike) -> Floats:
+    """Give the time that has run at the model's own temperature since the first step.
+
+    Parameters
+    ----------
+    time_s : array_like of float, shape (n,)
+        Times [s].
+    starts_s, log_shifts : array_like of float, shape (k,)
+        Start of each step, in order [s], and ``log10 aT`` of its temperature.
+
+    Returns
+    -------
+    ndarray of float, shape (n,)
+        Reduced time [s], negative before the first step.
+
+    Notes
+    -----
+    ``xi(t) = int dt/aT``, time-temperature superposition.
+
+    Examples
+    --------
+    >>> print(reduced_time([1.0, 3.0], starts_s=[0.0, 2.0], log_shifts=[0.0, -1.0]))
+    [ 1. 12.]
+    """
+    time, starts = np.asarray(time_s, dtype=float), np.asarray(starts_s, dtype=float)
+    rates = 10.0 ** (-np.asarray(log_shifts, dtype=float))
+    begun = np.concatenate(([0.0], np.cumsum(np.diff(starts) * rates[:-1])))
+    place = np.maximum(np.searchsorted(starts, time, side="right") - 1, 0)
+    return np.asarray(begun[place] + (time - starts[place]) * rates[place])
 
 
 def simulate_programme(
@@ -151,8 +182,8 @@ def simulate_programme(
     )
     shifts = np.broadcast_to(np.asarray(log_shifts, dtype=float), starts.shape)
     _refuse_what_is_no_programme(time, starts, stresses, shifts)
-    reduced = _reduced_time(time, starts, shifts)
-    edges = np.append(_reduced_time(starts, starts, shifts), np.inf)
+    reduced = reduced_time(time, starts_s=starts, log_shifts=shifts)
+    edges = np.append(reduced_time(starts, starts_s=starts, log_shifts=shifts), np.inf)
     strain, flow = np.zeros_like(time), np.zeros_like(time)
     for place, stress in enumerate(stresses.tolist()):
         if stress == 0.0:
@@ -170,10 +201,6 @@ def simulate_programme(
     return ProgrammeResponse(*columns)
 
 
-def _numbers(level: LevelCompliance) -> tuple[float, ...]:
-    return (level.elastic_compliance, level.fluidity_per_kpa_s, *level.delayed_compliance)
-
-
 def _between(low: float, high: float, share: float) -> float:
     if low > 0.0 and high > 0.0:
         return float(low ** (1.0 - share) * high**share)
@@ -189,11 +216,3 @@ def _refuse_what_is_no_programme(time: Floats, starts: Floats, stresses: Floats,
     for name, column in (("time", time), ("start", starts), ("stress", stresses), ("shift", shifts)):
         if not np.isfinite(column).all():
             raise InputError(f"programme: a {name} is not a number; finite numbers are needed")
-
-
-def _reduced_time(time: Floats, starts: Floats, shifts: Floats) -> Floats:
-    """Give the time that has run at the model's own temperature since the first step."""
-    rates = 10.0 ** (-shifts)
-    begun = np.concatenate(([0.0], np.cumsum(np.diff(starts) * rates[:-1])))
-    place = np.maximum(np.searchsorted(starts, time, side="right") - 1, 0)
-    return np.asarray(begun[place] + (time - starts[place]) * rates[place])

@@ -80,19 +80,34 @@ def _strain(answer: ProgrammeAnswer) -> Spec:
     named = {"field": "part", "type": "nominal"}
     parts = [ALL_WORDS, FLOW_WORDS]
     legend = {"title": None, "orient": "bottom", "labelFontSize": 12, "labelColor": INK, "labelLimit": 300}
-    return {
-        "width": _WIDTH,
-        "height": 210,
+    x = _time(response.time_s[-1], titled=True)
+    y: Spec = {
+        "field": "strain",
+        "type": "quantitative",
+        "axis": number_axis("shear strain by the model (%)", tickCount=5),
+    }
+    lines: Spec = {
         "data": {"values": points},
         "mark": {"type": "line", "strokeWidth": 1.8},
         "encoding": {
-            "x": _time(response.time_s[-1], titled=True),
-            "y": {
-                "field": "strain",
-                "type": "quantitative",
-                "axis": number_axis("shear strain by the model (%)", tickCount=5),
-            },
+            "x": x,
+            "y": y,
             "color": {**named, "scale": {"domain": parts, "range": [STRAIN, STAYS_BEHIND]}, "legend": legend},
             "strokeDash": {**named, "scale": {"domain": parts, "range": [[1, 0], [6, 3]]}, "legend": legend},
         },
     }
+    band: Spec = {
+        "data": rows(
+            time=list(response.time_s),
+            lower=[100.0 * one for one in response.strain_lower],
+            upper=[100.0 * one for one in response.strain_upper],
+        ),
+        "mark": {"type": "area", "color": STRAIN, "opacity": 0.2},
+        "encoding": {
+            "x": x,
+            "y": {**y, "field": "lower"},
+            "y2": {"field": "upper"},
+        },
+    }
+    layers = [band, lines] if response.strain_lower else [lines]
+    return {"width": _WIDTH, "height": 210, "layer": layers}

@@ -68,7 +68,8 @@ def programme_sections(answer: ProgrammeAnswer) -> tuple[Section, ...]:
                 Picture(
                     "programme-strain",
                     figure_programme(answer),
-                    "Steps above, the strain the model answers below; dashed: what never comes back.",
+                    "Steps above, the strain the model answers below; dashed: what never comes back; band: "
+                    "interval of the strain by what the record leaves in doubt.",
                 ),
             ),
             tables=(steps_table(answer),),
@@ -89,8 +90,11 @@ def programme_sentence(answer: ProgrammeAnswer) -> str:
     """Give the answer in one sentence."""
     total = sum(step.duration_s for step in answer.programme.steps)
     return (
-        f"After {total:.4g} s the model answers {_percent(answer.ends.strain[-1])} % shear strain, of which "
-        f"{_percent(answer.ends.flow_strain[-1])} % never comes back."
+        f"After {total:.4g} s the model answers {_percent(answer.ends.strain[-1])} % shear strain"
+        f"{_brackets(answer.ends.strain_lower, answer.ends.strain_upper, -1, ' %')}, of which "
+        f"{_percent(answer.ends.flow_strain[-1])} %"
+        f"{_brackets(answer.ends.flow_strain_lower, answer.ends.flow_strain_upper, -1, ' %')} "
+        "never comes back."
     )
 
 
@@ -104,13 +108,14 @@ def steps_table(answer: ProgrammeAnswer) -> Table:
             f"{step.stress_kpa:.4g}",
             _degrees(own if step.temperature_c is None else step.temperature_c),
             fixed(answer.shift.log_shifts[place] + 0.0, 3),
-            _percent(ends.strain[place]),
-            _percent(ends.flow_strain[place]),
+            _percent(ends.strain[place]) + _brackets(ends.strain_lower, ends.strain_upper, place),
+            _percent(ends.flow_strain[place])
+            + _brackets(ends.flow_strain_lower, ends.flow_strain_upper, place),
         )
         for place, step in enumerate(answer.programme.steps)
     ]
     left = len(every) - MOST_ROWS
-    note = "Strain at the end of each step, by the model."
+    note = f"Strain at the end of each step, by the model. {doubt_sentence(answer)}"
     return Table(
         caption="Steps",
         columns=(
@@ -127,6 +132,22 @@ def steps_table(answer: ProgrammeAnswer) -> Table:
         if left <= 0
         else f"{note} The first {left} steps are in the table of the file and the JSON.",
     )
+
+
+def doubt_sentence(answer: ProgrammeAnswer) -> str:
+    """Say what the interval in brackets holds, and what it does not."""
+    shifted = "the shift, " if any(answer.shift.log_shifts) else ""
+    return (
+        f"In brackets, where it is wider than the digits shown, the {100.0 * answer.fit.probability:g} % "
+        f"interval by what the record leaves in doubt about the model. Not in it: {shifted}another specimen, a "
+        "wrong kind of model."
+    )
+
+
+def _brackets(lower: tuple[float, ...], upper: tuple[float, ...], place: int, unit: str = "") -> str:
+    """Give an interval in brackets; nothing where it is narrower than the digits that are shown."""
+    ends = [_percent(one[place]) for one in (lower, upper) if one]
+    return f" ({ends[0]} to {ends[1]}{unit})" if len(set(ends)) > 1 else ""
 
 
 def _degrees(value: float | None) -> str:
