@@ -139,8 +139,8 @@ def doubt_sentence(answer: ProgrammeAnswer) -> str:
     shifted = "the shift, " if any(answer.shift.log_shifts) else ""
     return (
         f"In brackets, where it is wider than the digits shown, the {100.0 * answer.fit.probability:g} % "
-        f"interval by what the record leaves in doubt about the model. Not in it: {shifted}another specimen, a "
-        "wrong kind of model."
+        f"interval by what the record leaves in doubt about the model. Not in it: {shifted}another specimen, "
+        "a wrong kind of model."
     )
 
 
