@@ -71,10 +71,9 @@ def test_noise_of_the_record_gives_the_answer_an_interval_in_brackets(run, folde
     lines += [f"{t:.3f},{s:.4f},{e!r},60" for t, s, e in zip(time, stress, noisy.tolist(), strict=True)]
     (folder / "noisy.csv").write_text("\n".join(lines), encoding="utf-8")
     code, text, _ = run("model", "programme", folder / "noisy.csv", folder / "steps.csv", "--kind", "burgers")
-    assert code == 0 and "In brackets" in text
-    assert re.search(
-        r"the model answers \S+ % shear strain \(\S+ to \S+ %\), of which", " ".join(text.split())
-    )
+    told = " ".join(text.split())
+    assert code == 0 and "In brackets" in told
+    assert re.search(r"the model answers \S+ % shear strain \(\S+ to \S+ %\), of which", told)
 
 
 def test_a_second_record_gives_the_shift_and_the_answer_is_that_of_the_hotter_binder(asked) -> None:

@@ -6,12 +6,18 @@ from typing import TYPE_CHECKING, Any
 
 from resile.records.models.step_programme import ProgrammeAnswer
 from resile.report.paper.models.creep_model import kind_sentence, model_name
-from resile.report.paper.models.creep_programme import NO_MEASUREMENT, programme_sentence, steps_table
+from resile.report.paper.models.creep_programme import (
+    NO_MEASUREMENT,
+    doubt_sentence,
+    programme_sentence,
+    steps_table,
+)
 from resile.report.terminal.grids import (
     finding_lines,
     heading_line,
     page_table,
     sheet_of,
+    small_line,
     title_line,
     words_of,
 )
@@ -43,6 +49,7 @@ def render_programme(answer: ProgrammeAnswer) -> Group:
         heading_line("Steps"),
         words_of(f"Shift with temperature: {answer.shift.words}."),
         page_table(steps_table(answer)),
+        small_line(doubt_sentence(answer)),
         "",
         words_of(kind_sentence(answer.fit)),
     ]
