@@ -19,6 +19,8 @@ def run_match(
     specification: str,
     decision_rule: str,
     uncertainty_basis: str,
+    precision: str,
+    tested: str,
     probability: float,
     model: str,
     with_uncertainty: bool,
@@ -36,7 +38,13 @@ def run_match(
     matched = match_sites(
         sites,
         binders,
-        agree(specification, decision_rule=decision_rule, uncertainty_basis=uncertainty_basis),
+        agree(
+            specification,
+            decision_rule=decision_rule,
+            uncertainty_basis=uncertainty_basis,
+            precision=precision,
+            tested=tested,
+        ),
         required_probability=probability,
         model=model,
         specification=specification,

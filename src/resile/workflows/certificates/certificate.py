@@ -135,6 +135,8 @@ def check_certificate(
     decision_rule: str | None = None,
     uncertainty_basis: str | None = None,
     retest_rule: str | None = None,
+    precision: str | Path = "",
+    tested: str = "",
     sample: str = "",
     batch: str = "",
     tank: str = "",
@@ -158,6 +160,9 @@ def check_certificate(
         Grade to be shown; else the one on the certificate, else that of the order.
     decision_rule, uncertainty_basis, retest_rule : str, optional
         Agreed beforehand; else those of the order.
+    precision, tested : str
+        The laboratory's own precision (name or file), for the basis ``own``, and the day of its tests; else
+        those of the order.
     sample : str
         Which batch of a certificate that holds several.
     batch, tank, delivered : str
@@ -187,7 +192,14 @@ def check_certificate(
     asked = claim or read.claimed_grade or (order.sample.claimed_grade if order else "")
     if not asked:
         raise InputError(f"{certificate}: no grade is claimed on it; name the grade to be shown with --claim")
-    agreed = _agreed(order, asked, specification, decision_rule, uncertainty_basis, retest_rule)
+    chosen = {
+        "decision_rule": decision_rule,
+        "uncertainty_basis": uncertainty_basis,
+        "retest_rule": retest_rule,
+        "precision": precision,
+        "tested": tested,
+    }
+    agreed = _agreed(order, asked, specification, chosen)
     agreed = replace(agreed, price_rules=tuple(map(load_price_rule, price_rules)), price_limit=price_limit)
     wanted = parse_grade_claim(asked, agreed.specification)
     own_sample, own_results = _own(own, order)
@@ -244,15 +256,12 @@ def check_certificate(
 
 
 def _agreed(
-    order: TestOrder | None, grade: str, specification: str | Path | None, *given: str | None
+    order: TestOrder | None, grade: str, specification: str | Path | None, given: dict[str, Any]
 ) -> Yardstick:
     """Give the yardstick: what is named here, else by the order, else what the grade is written by."""
-    names = ("decision_rule", "uncertainty_basis", "retest_rule")
     chosen: dict[str, Any] = {
-        name: value or (getattr(order, name) if order else "")
-        for name, value in zip(names, given, strict=True)
+        name: value or (getattr(order, name) if order else "") for name, value in given.items()
     }
-    chosen |= {name: getattr(order, name) for name in ("precision", "tested") if order}
     document = specification or (order.specification if order else "") or specification_for(grade)
     return agree(document, **{name: value for name, value in chosen.items() if value})
 

@@ -148,7 +148,7 @@ def _own(
     if precision == "":
         raise InputError(
             "the uncertainty is to rest on the laboratory's own precision, and none is named: give its file "
-            "(resile grade --precision FILE, key 'precision' of a test order), or agree on another basis"
+            "(--precision FILE, key 'precision' of a test order), or agree on another basis"
         )
     if tested and not day_of_test((), tested):
         raise InputError(

@@ -5,7 +5,7 @@ from typing import Annotated, Any
 
 import typer
 
-from resile.interfaces.cli.commands.options import Json
+from resile.interfaces.cli.commands.options import BASIS_WORDS, Json, OwnPrecision
 from resile.interfaces.cli.layout_options import with_layout_options
 
 
@@ -34,13 +34,9 @@ def batch(
         ),
     ] = None,
     decision_rule: Annotated[str, typer.Option(help="Decision rule, agreed before the tests.")] = "simple",
-    uncertainty_basis: Annotated[
-        str, typer.Option(help="What the uncertainty of a verdict rests on, as for resile grade.")
-    ] = "reproducibility",
+    uncertainty_basis: Annotated[str, typer.Option(help=BASIS_WORDS)] = "reproducibility",
     retest_rule: Annotated[str, typer.Option(help="Which determinations of a sample count.")] = "mean-of-all",
-    precision: Annotated[
-        str, typer.Option(help="File of own precision, for the basis own.", show_default=False)
-    ] = "",
+    precision: OwnPrecision = "",
     register: Annotated[
         Path | None,
         typer.Option(

@@ -5,7 +5,14 @@ from typing import Annotated, Any
 
 import typer
 
-from resile.interfaces.cli.commands.options import Json, PriceLimit, PriceRule
+from resile.interfaces.cli.commands.options import (
+    BASIS_WORDS,
+    Json,
+    OwnPrecision,
+    PriceLimit,
+    PriceRule,
+    TestedOn,
+)
 from resile.interfaces.cli.layout_options import with_layout_options
 
 
@@ -46,11 +53,10 @@ def certificate(
     ] = None,
     uncertainty_basis: Annotated[
         str | None,
-        typer.Option(
-            help="What the uncertainty rests on: reproducibility, repeatability, replicates or budget.",
-            show_default=False,
-        ),
+        typer.Option(help=BASIS_WORDS, show_default=False),
     ] = None,
+    precision: OwnPrecision = "",
+    tested: TestedOn = "",
     retest_rule: Annotated[
         str | None,
         typer.Option(help="Which determinations count, declared before the test.", show_default=False),
@@ -92,6 +98,8 @@ def certificate(
         claim=claim,
         decision_rule=decision_rule,
         uncertainty_basis=uncertainty_basis,
+        precision=precision,
+        tested=tested,
         retest_rule=retest_rule,
         sample=sample,
         batch=batch,

@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from resile.interfaces.cli.commands.options import Json
+from resile.interfaces.cli.commands.options import BASIS_WORDS, Json, OwnPrecision, TestedOn
 
 
 def match(
@@ -54,9 +54,9 @@ def match(
         str, typer.Option(help="Pavement model, for sites whose grade is not stated; as for: resile demand.")
     ] = "ltpp",
     decision_rule: Annotated[str, typer.Option(help="Decision rule, agreed before the test.")] = "simple",
-    uncertainty_basis: Annotated[
-        str, typer.Option(help="What the uncertainty of results rests on; as for: resile grade.")
-    ] = "reproducibility",
+    uncertainty_basis: Annotated[str, typer.Option(help=BASIS_WORDS)] = "reproducibility",
+    precision: OwnPrecision = "",
+    tested: TestedOn = "",
     folder: Annotated[
         Path | None,
         typer.Option(
@@ -82,6 +82,8 @@ def match(
         specification=specification,
         decision_rule=decision_rule,
         uncertainty_basis=uncertainty_basis,
+        precision=precision,
+        tested=tested,
         probability=probability,
         model=model,
         with_uncertainty=with_uncertainty,

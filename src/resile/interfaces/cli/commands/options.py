@@ -28,3 +28,15 @@ Record = Annotated[
         show_default=False,
     ),
 ]
+BASIS_WORDS = (
+    "What the uncertainty rests on: reproducibility, repeatability, replicates, budget, combined or own (the "
+    "laboratory's own precision); several with commas, and the first that gives one is taken."
+)
+OwnPrecision = Annotated[
+    str,
+    typer.Option("--precision", help="The laboratory's own precision (name or file), for the basis 'own'."),
+]
+TestedOn = Annotated[
+    str,
+    typer.Option("--tested", help="Day of the tests, YYYY-MM-DD: own precision holds for a time."),
+]

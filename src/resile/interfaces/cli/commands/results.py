@@ -5,7 +5,14 @@ from typing import Annotated, Any
 
 import typer
 
-from resile.interfaces.cli.commands.options import Json, PriceLimit, PriceRule
+from resile.interfaces.cli.commands.options import (
+    BASIS_WORDS,
+    Json,
+    OwnPrecision,
+    PriceLimit,
+    PriceRule,
+    TestedOn,
+)
 from resile.interfaces.cli.layout_options import with_layout_options
 
 Specification = Annotated[
@@ -17,10 +24,7 @@ Specification = Annotated[
 DecisionRule = Annotated[str, typer.Option(help="Decision rule, agreed before the test.")]
 Basis = Annotated[
     str,
-    typer.Option(
-        help="What the uncertainty rests on: reproducibility, repeatability, replicates, budget, combined or "
-        "own (the laboratory's own precision); several with commas, and the first that gives one is taken."
-    ),
+    typer.Option(help=BASIS_WORDS),
 ]
 RetestRule = Annotated[str, typer.Option(help="Which determinations count, declared before the test.")]
 
@@ -50,14 +54,8 @@ def grade(
             help="What errors share (name or file): laboratory-bias, independent, one-factor or common."
         ),
     ] = "laboratory-bias",
-    precision: Annotated[
-        str,
-        typer.Option(help="The laboratory's own precision (name or file), for the basis 'own'."),
-    ] = "",
-    tested: Annotated[
-        str,
-        typer.Option(help="Day of the tests, YYYY-MM-DD: own precision holds for a time."),
-    ] = "",
+    precision: OwnPrecision = "",
+    tested: TestedOn = "",
     claim: Annotated[
         str | None,
         typer.Option(
