@@ -14,7 +14,11 @@ settings.register_profile(
 )
 settings.load_profile("steady")
 
-pytest_plugins = ["databases", "engines"]
+# As the command line does. The tests run side by side already: more threads for small matrices wait for one
+# another, and a fit of a tenth of a second takes four. Said before NumPy is imported.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+pytest_plugins = ["databases", "engines", "hurried_passwords", "worked_out_once"]
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

@@ -58,12 +58,23 @@ class Cluster:
         """Without a database name."""
         return f"postgresql+psycopg://resile@127.0.0.1:{self.port}"
 
+    def start_anywhere(self) -> None:
+        """Start on a free port; another one where somebody took it in between."""
+        for _ in range(4):
+            try:
+                self.start()
+            except subprocess.CalledProcessError:
+                self.port = free_port()
+            else:
+                return
+        self.start()
+
     def start(self) -> None:
         options = (
             f"-p {self.port} -h 127.0.0.1 -k {self.folder} -c fsync={self._fsync} -c max_connections=200"
         )
         # Its own output would keep the pipe open for as long as the server runs.
-        self._control("-l", self.folder / "log", "-o", options, "-w", "start", check=True)
+        self._control("-l", self.folder / "log", "-o", options, "-w", "-t", "180", "start", check=True)
 
     def stop(self) -> None:
         """Stop it as a power cut would: no checkpoint, no goodbye to anybody."""
@@ -91,7 +102,7 @@ def new_cluster(*, fsync: bool) -> Cluster:
             pytest.fail("PostgreSQL is required here and its initdb was not found")
         pytest.skip("PostgreSQL is not installed (on Debian: apt install postgresql)")
     cluster = Cluster(where, fsync=fsync)
-    cluster.start()
+    cluster.start_anywhere()
     return cluster
 
 
@@ -113,12 +124,12 @@ def postgresql_cluster() -> Iterator[str]:
 
 
 @contextmanager
-def connected(cluster: str) -> Iterator[Any]:
-    """Speak to a cluster itself, to make and drop databases."""
+def connected(cluster: str, database: str = "postgres") -> Iterator[Any]:
+    """Speak to a cluster itself, to make and drop databases, or to one of them past the program."""
     import psycopg
 
     plain = cluster.replace("+psycopg", "")
-    with psycopg.connect(f"{plain}/postgres", autocommit=True) as connection:
+    with psycopg.connect(f"{plain}/{database}", autocommit=True) as connection:
         yield connection
 
 
@@ -126,7 +137,7 @@ def new_database(cluster: str, *, like: str = "template1") -> str:
     """Make a database in a cluster, empty or like another one of it, and give its URL."""
     name = f"record_{os.getpid()}_{next(_numbers)}"
     with connected(cluster) as connection:
-        connection.execute(f"CREATE DATABASE {name} TEMPLATE {like}")
+        connection.execute(f"CREATE DATABASE {name} TEMPLATE {like.rpartition('/')[2]}")
     return f"{cluster}/{name}"
 
 
@@ -135,6 +146,77 @@ def drop_database(url: str) -> None:
     cluster, _, name = url.rpartition("/")
     with connected(cluster) as connection:
         connection.execute(f"DROP DATABASE {name} WITH (FORCE)")
+
+
+_SHAPE = """
+    SELECT md5(string_agg(line, ';' ORDER BY line)) FROM (
+        SELECT concat('table', oid, relname, relkind) AS line FROM pg_class
+            WHERE relnamespace = 'public'::regnamespace
+        UNION ALL SELECT concat('column', attrelid, attname, atttypid, attnotnull)
+            FROM pg_attribute JOIN pg_class ON attrelid = pg_class.oid
+            WHERE relnamespace = 'public'::regnamespace
+        UNION ALL SELECT concat('trigger', oid, tgenabled) FROM pg_trigger
+        UNION ALL SELECT concat('function', oid, prosrc) FROM pg_proc
+            WHERE pronamespace = 'public'::regnamespace
+        UNION ALL SELECT concat('version', version_num) FROM alembic_version
+    ) AS lines
+"""
+_OTHERS = "FROM pg_stat_activity WHERE datname = current_database() AND pid <> pg_backend_pid()"
+
+
+class BareDatabases:
+    """Databases with the tables of a record and nothing in them.
+
+    Making one takes longer than most tests, so one whose tables, columns, triggers and functions are as they
+    were is emptied and used again; any other is dropped.
+    """
+
+    def __init__(self, cluster: str) -> None:
+        self._cluster, self._like = cluster, new_database(cluster)
+        LaboratoryRecord.open(self._like).close()
+        self._empty: list[str] = []
+        with self._opened(self._like) as held:
+            [self._shape] = held.execute(_SHAPE).fetchone()
+
+    def _opened(self, url: str) -> Any:
+        return connected(self._cluster, url.rpartition("/")[2])
+
+    def take(self) -> str:
+        """Give the URL of one."""
+        return self._empty.pop() if self._empty else new_database(self._cluster, like=self._like)
+
+    def give_back(self, url: str) -> None:
+        """Empty it for the next test, whoever is still connected, or drop it."""
+        import psycopg
+
+        try:
+            with self._opened(url) as held:
+                held.execute(f"SELECT pg_terminate_backend(pid) {_OTHERS}")
+                while held.execute(f"SELECT 1 {_OTHERS}").fetchone():
+                    pass
+                [shape] = held.execute(_SHAPE).fetchone()
+                if shape == self._shape:
+                    self._remove_rows(held)
+                    self._empty.append(url)
+                    return
+        except psycopg.Error:
+            pass
+        drop_database(url)
+
+    def _remove_rows(self, held: Any) -> None:
+        """Remove every row past the triggers that forbid it, and count keys from one again."""
+        named = held.execute(
+            "SELECT quote_ident(relname), relkind FROM pg_class WHERE relnamespace = 'public'::regnamespace "
+            "AND relname <> 'alembic_version' AND relkind IN ('r', 'S')"
+        ).fetchall()
+        tables = [name for name, kind in named if kind == "r"]
+        ask = " UNION ALL ".join(f"SELECT '{table}' WHERE EXISTS (SELECT FROM {table})" for table in tables)
+        held.execute("SET session_replication_role = replica")
+        for (table,) in held.execute(ask).fetchall():
+            held.execute(f"DELETE FROM {table}")
+        for name, kind in named:
+            if kind == "S":
+                held.execute(f"ALTER SEQUENCE {name} RESTART")
 
 
 @pytest.fixture(scope="session")
@@ -146,11 +228,9 @@ def bare_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
-def bare_database(postgresql_cluster: str) -> str:
-    """Name of a database of the cluster with the tables of a record and nothing in it."""
-    url = new_database(postgresql_cluster)
-    LaboratoryRecord.open(url).close()
-    return url.rpartition("/")[2]
+def bare_databases(postgresql_cluster: str) -> BareDatabases:
+    """Databases of the cluster with the tables of a record and nothing in them."""
+    return BareDatabases(postgresql_cluster)
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
@@ -159,7 +239,7 @@ def record_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
     if request.param == "sqlite":
         yield str(shutil.copy(request.getfixturevalue("bare_file"), tmp_path / "record.db"))
         return
-    cluster, like = (request.getfixturevalue(name) for name in ("postgresql_cluster", "bare_database"))
-    url = new_database(cluster, like=like)
+    databases: BareDatabases = request.getfixturevalue("bare_databases")
+    url = databases.take()
     yield url
-    drop_database(url)
+    databases.give_back(url)

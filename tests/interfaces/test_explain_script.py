@@ -45,7 +45,7 @@ def computed(tmp_path_factory: pytest.TempPathFactory) -> list[dict[str, Any]]:
     script = tmp_path_factory.mktemp("script") / "harness.mjs"
     given = json.dumps([model_to_json(), CASES])
     script.write_text(HARNESS % {"model": json.dumps(MODEL.as_uri()), "given": given}, encoding="utf-8")
-    done = subprocess.run([NODE, str(script)], capture_output=True, text=True, check=False, timeout=60)
+    done = subprocess.run([NODE, str(script)], capture_output=True, text=True, check=False, timeout=180)
     assert done.returncode == 0, done.stderr
     found: list[dict[str, Any]] = json.loads(done.stdout)
     return found

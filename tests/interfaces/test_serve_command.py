@@ -58,10 +58,10 @@ def test_it_tells_where_it_is_answers_and_ends_on_ctrl_c(tmp_path: Path, workers
         assert server.stdout is not None
         told = [server.stdout.readline() for _ in range(4)]
         address = told[0].split()[1]
-        with urllib.request.urlopen(address, timeout=60) as answer:
+        with urllib.request.urlopen(address, timeout=180) as answer:
             assert answer.status == 200 and b"resile" in answer.read()
         server.send_signal(signal.SIGINT)
-        out, err = server.communicate(timeout=60)
+        out, err = server.communicate(timeout=180)
     assert server.returncode == 0
     assert "workbench stopped" in out and "Traceback" not in err
     assert "one person" in told[2] and str(tmp_path / "r.db") in told[1]

@@ -2,6 +2,7 @@
 
 import csv
 import json
+import shutil
 import sqlite3
 import subprocess
 import sys
@@ -15,7 +16,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from sqlalchemy import select
 
-from databases import new_database
+from databases import BareDatabases
 from resile.errors import (
     ConflictError,
     FileFormatError,
@@ -49,15 +50,18 @@ def record(record_url: str) -> Iterator[LaboratoryRecord]:
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
-def other(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[LaboratoryRecord]:
+def other(request: pytest.FixtureRequest, tmp_path: Path, bare_file: Path) -> Iterator[LaboratoryRecord]:
     """An empty record on either database, to move into."""
-    sqlite = request.param == "sqlite"
-    url = (
-        str(tmp_path / "other.db") if sqlite else new_database(request.getfixturevalue("postgresql_cluster"))
-    )
-    opened = LaboratoryRecord.open(url)
+    if request.param == "sqlite":
+        opened = LaboratoryRecord.open(shutil.copy(bare_file, tmp_path / "other.db"))
+        yield opened
+        opened.close()
+        return
+    databases: BareDatabases = request.getfixturevalue("bare_databases")
+    opened = LaboratoryRecord.open(url := databases.take())
     yield opened
     opened.close()
+    databases.give_back(url)
 
 
 def contents(record: LaboratoryRecord) -> tuple[list[Entry], list[tuple[str, bytes]]]:

@@ -51,7 +51,7 @@ def test_a_cancelled_job_stops_at_its_next_step(tmp_path: Path) -> None:
         for place in range(1000):
             progress.step(place, 1000)
             done.append(place)
-            go.wait(10)
+            go.wait(120)
         return "/"
 
     address = jobs.start(SOMEBODY, "Count", work)
@@ -91,7 +91,7 @@ def test_the_page_of_a_job_shows_it_and_leads_to_the_answer(workbench: Callable[
 
         def work(progress: Progress) -> str:
             progress.step(3, 7, "sample 26-101")
-            go.wait(10)
+            go.wait(120)
             return "/drop"
 
         address = jobs.start(SOMEBODY, "Read files", work)

@@ -118,7 +118,7 @@ def killed_in(folder: Path, archive: Path, stage: str, done: int, *, jobs: int =
     script.write_text(KILLED)
     # The output ends when the last process that holds it has ended: its workers end with it.
     words = [sys.executable, script, folder, archive, PATTERN, stage, str(done), str(jobs)]
-    ended = subprocess.run(words, capture_output=True, timeout=60)
+    ended = subprocess.run(words, capture_output=True, timeout=180)
     assert ended.returncode == -signal.SIGKILL, ended.stderr
 
 

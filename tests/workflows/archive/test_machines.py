@@ -56,8 +56,8 @@ def machines(folder: Path) -> Iterator[tuple[str, list[subprocess.Popen[bytes]]]
         for command in (scheduler, worker, worker)
     ]
     try:
-        with Client(scheduler_file=str(meeting), timeout=60, set_as_default=False) as client:
-            client.wait_for_workers(2, timeout=60)
+        with Client(scheduler_file=str(meeting), timeout=180, set_as_default=False) as client:
+            client.wait_for_workers(2, timeout=180)
             address = client.scheduler.address
         yield address, started[1:]
     finally:
