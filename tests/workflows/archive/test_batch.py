@@ -8,7 +8,10 @@ import signal
 import subprocess
 import sys
 import zipfile
+from functools import partial
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
+from threading import Thread
 
 import pytest
 
@@ -412,3 +415,44 @@ def test_ageing_records_beside_results_count_as_in_grading(
     assert ("creep_stiffness_maximum" in compared) is (minutes == 85 and temperature == 100)
     refused = (tmp_path / "archive" / "refused.csv").read_text(encoding="utf-8")
     assert "no ageing record: a TOML file without the key 'method'" in refused
+
+
+@posix
+def test_what_is_no_file_is_told_and_never_waited_for(folder: Path, tmp_path: Path) -> None:
+    odd = tmp_path / "odd"
+    (odd / "loop").mkdir(parents=True)
+    (odd / "good.csv").write_bytes(next(folder.rglob("rtfo-creep-0.csv")).read_bytes())
+    (odd / "self.csv").symlink_to("self.csv")
+    (odd / "nowhere.csv").symlink_to("gone.csv")
+    (odd / "loop" / "up").symlink_to("..")
+    (odd / "loop" / "folder.csv").symlink_to("..")
+    (odd / "new\nline.csv").write_bytes(b"")
+    os.mkfifo(odd / "pipe.csv")
+    summary = run_batch(Batch((str(odd),), tmp_path / "archive"))
+    assert (summary.files, summary.refused) == (5, 4)
+    with (tmp_path / "archive" / "refused.csv").open(encoding="utf-8", newline="") as file:
+        refused = {Path(row["path"]).name: row["reason"] for row in csv.DictReader(file)}
+    assert "leads nowhere, a pipe or a device" in refused["pipe.csv"]
+    assert refused["nowhere.csv"] == refused["pipe.csv"]
+    assert refused["self.csv"].startswith("the file cannot be opened")
+    assert refused["new\nline.csv"].startswith("the file is empty")
+
+
+def test_files_of_a_web_server_give_the_results_of_the_folder(
+    folder: Path, whole: Path, tmp_path: Path
+) -> None:
+    pytest.importorskip("aiohttp")
+    handler = partial(_Quiet, directory=str(folder))
+    with ThreadingHTTPServer(("127.0.0.1", 0), handler) as server:
+        Thread(target=server.serve_forever, daemon=True).start()
+        try:
+            run(f"http://127.0.0.1:{server.server_port}/", tmp_path / "archive", jobs=2)
+        finally:
+            server.shutdown()
+    expected = [{**row, "sha256": ""} for row in rows(whole, RESULTS)]
+    assert [{**row, "sha256": ""} for row in rows(tmp_path / "archive", RESULTS)] == expected
+
+
+class _Quiet(SimpleHTTPRequestHandler):
+    def log_message(self, *_: object) -> None:
+        """Say nothing."""

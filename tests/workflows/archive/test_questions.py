@@ -146,3 +146,20 @@ def test_a_free_question_is_answered_cut_and_stopped(archive: Path) -> None:
 def test_what_is_not_known_is_told(archive: Path, asked_for: Callable[[Path], object], said: str) -> None:
     with pytest.raises(InputError, match=said):
         asked_for(archive)
+
+
+@pytest.mark.parametrize(
+    ("question", "said"),
+    [
+        (lambda a: questions.archive_trend(a, PLAIN, label="64X"), "class '64X': .*there are 64V"),
+        (lambda a: questions.failures_of(a, PLAIN, label="58S"), "class '58S'"),
+        (lambda a: questions.findings_of(a, ResultsWanted(since="yesterday")), "since 'yesterday' is no day"),
+        (lambda a: questions.findings_of(a, ResultsWanted(condition="RTFO")), "residue 'RTFO' is not known"),
+        (lambda a: questions.free_answer(a, "SELECT nope FROM results"), "The tables are files, results and"),
+    ],
+)
+def test_what_could_never_fit_is_said_with_what_there_is(
+    archive: Path, question: Callable[[Path], object], said: str
+) -> None:
+    with pytest.raises(InputError, match=said):
+        question(archive)

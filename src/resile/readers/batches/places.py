@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
+from urllib.parse import unquote
 
 from resile.errors import FileFormatError, InputError, MissingDependencyError, RecordNotFoundError
 from resile.readers.source_file import read_source
@@ -17,6 +18,7 @@ from resile.records.batch import FoundFile
 ARCHIVE_SIGN = "archive.json"
 """A folder that holds this file is an archive: its tables are no records."""
 _ADDRESS = re.compile(r"[A-Za-z][A-Za-z0-9+.\-]+://|[A-Za-z][A-Za-z0-9+.\-]+::")
+_WEB = ("http", "https")
 _RECORD = "record of one test (.csv, .txt, .xlsx)"
 
 
@@ -110,8 +112,18 @@ def _below(folder: str, below: str, endings: frozenset[str]) -> Iterator[FoundFi
             yield FoundFile(f"{folder}/{shown}", below + shown, "its name is no valid text; rename it")
         elif entry.is_dir(follow_symlinks=False):
             yield from _below(entry.path, f"{below}{entry.name}/", endings)
-        elif _ending(entry.name) in endings and not entry.is_dir():
-            yield FoundFile(entry.path, below + entry.name)
+        elif _ending(entry.name) in endings and (why := _why_no_file(entry)) is not None:
+            yield FoundFile(entry.path, below + entry.name, why)
+
+
+def _why_no_file(entry: os.DirEntry[str]) -> str | None:
+    """Say why a thing with the name of a record cannot be read; None for a link to a folder."""
+    try:
+        if entry.is_dir():
+            return None
+        return "" if entry.is_file() else "it is no file: a link that leads nowhere, a pipe or a device"
+    except OSError as error:  # a link that leads to itself
+        return f"the file cannot be opened: {error.strerror or error}"
 
 
 def _ending(name: str) -> str:
@@ -126,7 +138,7 @@ def _at_address(address: str, endings: frozenset[str]) -> Iterator[FoundFile]:
     protocol = head.partition("://")[0]
     behind = f"::{rest}" if rest else ""
     try:
-        if root and system.isfile(root):
+        if root and _is_file(system, root, endings):
             yield FoundFile(address, root.rpartition("/")[2])
             return
         if root and not system.exists(root):
@@ -141,16 +153,24 @@ def _at_address(address: str, endings: frozenset[str]) -> Iterator[FoundFile]:
                 if _ending(name) in endings and not name.startswith("."):
                     inner = f"{str(folder).rstrip('/')}/{name}" if folder else name
                     below = inner.removeprefix(root).lstrip("/")
+                    below = unquote(below) if protocol in _WEB else below
                     bare = inner.removeprefix(f"{protocol}://")
                     yield FoundFile(f"{protocol}://{bare}{behind}", below)
     except (OSError, ValueError, RuntimeError) as error:
         raise InputError(f"{address}: the folder cannot be read: {error}") from error
 
 
+def _is_file(system: Any, root: str, endings: frozenset[str]) -> bool:
+    """Tell a file from a folder; on the web both are pages, and only the name tells."""
+    if root.partition("://")[0] in _WEB:
+        return _ending(root.rpartition("/")[2]) in endings
+    return bool(system.isfile(root))
+
+
 def _file_system(address: str) -> tuple[Any, str]:
     head, _, rest = address.partition("::")
     protocol = head.partition("://")[0]
-    if protocol in ("http", "https"):  # the host belongs to the name of the file
+    if protocol in _WEB:  # the host belongs to the name of the file
         return _opened(head, rest), head
     return _opened(f"{protocol}://", rest), _inner(head, rest)
 

@@ -210,6 +210,11 @@ def _told(archive: Path) -> Iterator[None]:
         raise InputError(
             f"{archive}: a table of the archive cannot be read ({_first_line(error)})"
         ) from error
+    except (library.CatalogException, library.BinderException) as error:
+        raise InputError(
+            f"the question cannot be answered: {_first_line(error)} The tables are files, results and "
+            "verdicts; SELECT * FROM results LIMIT 1 shows what stands in one"
+        ) from error
     except library.Error as error:
         raise InputError(f"the question cannot be answered: {_first_line(error)}") from error
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
+from resile.errors import InputError
 from resile.records.archive_answers import AnswerTable, ArchiveContents, ResultsWanted, TrendMonth
+from resile.records.determination import Condition
 from resile.storage.archive.asking import Asking
 
 _SAME_C = 0.1000001
@@ -23,7 +26,13 @@ def conditions_of(wanted: ResultsWanted) -> tuple[str, list[Any]]:
     -------
     tuple of (str, list)
         A condition in SQL with ``?`` for every value.
+
+    Raises
+    ------
+    InputError
+        Where a day is none, or a state of the binder is not known: nothing could ever fit.
     """
+    _refuse_what_never_fits(wanted)
     parts, values = ["TRUE"], list[Any]()
     for name in ("product", "lot", "sample", "quantity", "condition"):
         if getattr(wanted, name):
@@ -39,6 +48,37 @@ def conditions_of(wanted: ResultsWanted) -> tuple[str, list[Any]]:
         parts.append("tested <> '' AND substr(tested, 1, 10) <= ?")
         values.append(wanted.until)
     return " AND ".join(parts), values
+
+
+def _refuse_what_never_fits(wanted: ResultsWanted) -> None:
+    if wanted.condition and wanted.condition not in tuple(Condition):
+        raise InputError(
+            f"residue '{wanted.condition}' is not known; needed: {', '.join(str(one) for one in Condition)}"
+        )
+    for name in ("since", "until"):
+        day = getattr(wanted, name)
+        try:
+            if day:
+                date.fromisoformat(day)
+        except ValueError:
+            raise InputError(
+                f"{name} '{day}' is no day; needed: year-month-day, such as 2026-03-02"
+            ) from None
+
+
+def refuse_unknown_class(asking: Asking, label: str) -> None:
+    """Refuse a class that nothing in the archive was judged by.
+
+    Raises
+    ------
+    InputError
+        With those that there are.
+    """
+    if not label or asking.rows("SELECT 1 FROM verdicts WHERE label = ? LIMIT 1", [label]):
+        return
+    known = [name for name, _ in _names(asking, "SELECT label, count(*) FROM verdicts GROUP BY 1")]
+    there = f"there are {', '.join(sorted(known))}" if known else "there is no verdict in it"
+    raise InputError(f"class '{label}': nothing in the archive was judged by it; {there}")
 
 
 def contents(asking: Asking) -> ArchiveContents:

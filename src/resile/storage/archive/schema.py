@@ -263,7 +263,8 @@ def read_archive_statement(archive: Path) -> ArchiveStatement:
         raise InputError(f"{path}: this is not the statement of an archive (format '{FORMAT}' is needed)")
     if body.get("version") != VERSION:
         raise InputError(
-            f"{path}: the archive is of version {body.get('version')}; this resile reads version {VERSION}"
+            f"{path}: the archive is of version {body.get('version')}; this resile reads version {VERSION}. "
+            "Use the resile that made it, or make it anew elsewhere"
         )
     return ArchiveStatement(
         str(body.get("software", "")), str(body.get("made_from", "")), dict(body.get("options") or {})

@@ -116,6 +116,8 @@ def run_batch(
         Another batch writes the archive now, or a worker has another version.
     MissingDependencyError
         A library is missing.
+    StorageError
+        The disk is full, or the archive cannot be written any more.
     """
     arrow(), duckdb()
     naming = Naming(batch)
@@ -124,6 +126,11 @@ def run_batch(
         crew = _crew(jobs, machines)  # before anything is cleared: a scheduler may not answer
         try:
             summary = _work_through(batch, naming, crew, _Count(total, tell), tell)
+        except OSError as error:
+            raise StorageError(
+                f"{batch.archive}: the archive cannot be written ({error.strerror or error}). What was done "
+                "is kept; make room, and the same command goes on from there"
+            ) from error
         finally:
             crew.end()
     if summary.refused == summary.distinct_files:

@@ -15,6 +15,7 @@ from resile.errors import ConflictError, InputError, MissingDependencyError
 from resile.version import __version__
 from resile.workflows.archive.batch_crew import Made, Thing, Work
 
+_SCHEMES = ("tcp://", "tls://", "ws://", "wss://", "ucx://", "inproc://")
 _UNDER_WAY_PER_THREAD = 3
 _NUMBERS = ("numpy", "scipy", "pyarrow")
 _HOW = (
@@ -57,6 +58,8 @@ class Machines:
     remote = True
 
     def __init__(self, address: str, *, patience_s: float = 15.0) -> None:
+        if not address.startswith(_SCHEMES):
+            raise InputError(f"{address}: the address of a scheduler is tcp://HOST:PORT, tls:// with keys")
         try:
             distributed: Any = importlib.import_module("distributed")
         except ImportError as error:

@@ -86,6 +86,7 @@ def archive_trend(archive: str | Path, wanted: ResultsWanted, *, label: str = ""
         raise InputError(f"scale '{scale}' is not known; needed: log or linear")
     chosen = scale or ("log" if wanted.quantity in LOG_NORMAL_QUANTITIES else "linear")
     with asked(Path(archive)) as asking:
+        ask.refuse_unknown_class(asking, label)
         months, undated, unit, limit = ask.trend_months(
             asking, wanted, logarithmic=chosen == "log", label=label
         )
@@ -209,6 +210,7 @@ def failures_of(archive: str | Path, wanted: ResultsWanted, *, label: str = "") 
         Most failures first.
     """
     with asked(Path(archive)) as asking:
+        ask.refuse_unknown_class(asking, label)
         found = ask.failures_by_line(asking, wanted, label=label)
     return replace(found, title="Failures by line", words=_lines_in_words(found))
 
