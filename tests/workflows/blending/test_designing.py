@@ -18,6 +18,7 @@ from resile.records.determination import Condition
 from resile.workflows.blending.designing.cautions import recipe_cautions
 from resile.workflows.blending.designing.design import design_blend
 from resile.workflows.blending.designing.doses import dose_curve
+from resile.workflows.blending.designing.framing import frame_book
 from resile.workflows.blending.designing.limits import aim_limits, limits_of_aim
 from resile.workflows.blending.designing.recipes import predict_blend
 from resile.workflows.blending.designing.trial import next_trials
@@ -173,6 +174,26 @@ def test_a_limit_that_no_trial_tells_of_is_named_and_never_counted(book: BlendBo
     assert (line.value, line.probability) == (None, None)
     assert recipe.untested == (line.limit.title,)
     assert "limits-not-tested" in {finding.code for finding in recipe.findings}
+
+
+def test_an_acceptance_test_without_repeats_is_counted_already_and_says_so(book: BlendBook) -> None:
+    asked = frame_book(with_aim(book, acceptance_test=True))
+    (told,) = [one for one in asked.findings if one.code == "test-scatter-within-batches"]
+    assert "any limit" in told.message
+    twice = tuple(
+        replace(
+            one,
+            determinations=(
+                *one.determinations,
+                *(replace(d, value=1.02 * d.value) for d in one.determinations),
+            ),
+        )
+        for one in book.trials
+    )
+    repeated = frame_book(with_aim(replace(book, trials=twice), acceptance_test=True))
+    assert all(surface.test_standard > 0.0 for surface in repeated.problem.surfaces)
+    for frame in (repeated, frame_book(book)):
+        assert "test-scatter-within-batches" not in [one.code for one in frame.findings]
 
 
 def test_limits_that_exclude_one_another_are_named_with_the_nearest_miss(book: BlendBook) -> None:

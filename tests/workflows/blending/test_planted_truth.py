@@ -165,5 +165,6 @@ def test_stated_probabilities_are_kept_over_many_drawn_books(
     assert len(found) > BOOKS // 5, told
     assert batch.mean() >= stated.mean() - 2.0 * error, told
     assert np.mean(batch < 0.9) <= 0.10, told
-    assert np.mean(inside) >= 0.80, told
+    # A step that no form here follows costs some of it; without one, 93 to 97 % were found.
+    assert np.mean(inside) >= (0.85 if truth.network else 0.90), told
     assert low == [], told

@@ -126,7 +126,8 @@ class BlendAim:
     beyond_trials : bool
         Allow recipes outside the trials; each such limit is then told as extrapolated.
     acceptance_test : bool
-        Count the scatter of one acceptance test against the probability too.
+        Count the scatter of one acceptance test against the probability too; without repeats of one batch the
+        scatter of batches holds it already.
     dosing_standard_kg : float or None
         Standard uncertainty of one weighing [kg]; a step of the scales either way, evenly, where not stated.
     """

@@ -116,6 +116,7 @@ def frame_book(book: BlendBook, *, surfaces: BookSurfaces | None = None, with_st
         *aim.findings,
         *found.findings,
         *_not_told(untested),
+        *_tests_in_batches(problem),
         *doubts,
         *stored.findings,
         *polymer_findings(book),
@@ -260,5 +261,29 @@ def _not_told(untested: Sequence[BlendLimit]) -> list[Finding]:
             rule="a limit that trials do not tell of is open, never kept",
             source="own rule",
             advice="Test it on the trial blends, and on the first batch.",
+        )
+    ]
+
+
+def _tests_in_batches(problem: BlendProblem) -> list[Finding]:
+    """Tell where the scatter of an acceptance test is asked for and cannot be told from that of batches."""
+    alike = [
+        limit.title
+        for limit, surface in zip(problem.limits, problem.surfaces, strict=True)
+        if not surface.test_standard
+    ]
+    if not problem.acceptance_test or not alike:
+        return []
+    which = "any limit" if len(alike) == len(problem.limits) else "; ".join(alike)
+    return [
+        Finding(
+            code="test-scatter-within-batches",
+            severity=Severity.NOTE,
+            message=f"The scatter of the acceptance test is counted, as asked, but not once more for {which}: "
+            "no batch was tested twice, so what scatters between trials holds that of one test already.",
+            rule="the scatter of a test is told from that of batches by repeats of one batch",
+            source="analysis of variance",
+            advice="Test some trials twice: batches alone then scatter less, and without the acceptance test "
+            "more recipes serve.",
         )
     ]
