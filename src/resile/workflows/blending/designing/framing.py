@@ -280,7 +280,8 @@ def _tests_in_batches(problem: BlendProblem) -> list[Finding]:
             code="test-scatter-within-batches",
             severity=Severity.NOTE,
             message="The scatter of the acceptance test is counted, as asked, but not once more for "
-            f"{which}: no batch was tested twice, so what scatters between trials holds that of one test already.",
+            f"{which}: no batch was tested twice, so what scatters between trials holds that of one test "
+            "already.",
             rule="the scatter of a test is told from that of batches by repeats of one batch",
             source="analysis of variance",
             advice="Test some trials twice: batches alone then scatter less, and without the acceptance test "
