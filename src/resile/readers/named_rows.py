@@ -27,6 +27,8 @@ from resile.records.reading import HeldFile, SourceFile
 
 _ROWS_SEARCHED = 30
 _BRACKETS = re.compile(r"[\[(]([^\])]*)[\])]")
+_DOTTED_DAY = re.compile(r"\d{1,2}\.\d{1,2}\.(\d{4}|\d{2})$")
+"""A day such as 10.02.2025: it says nothing about the decimal mark."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,7 +226,11 @@ def _number_reader(
 ) -> Callable[[Cell], float | None]:
     """Give what turns a cell into a number: cells of a sheet are numbers already."""
     texts = [row[at] for _, row in body for at in named if at < len(row)]
-    printed = [text for text in texts if isinstance(text, str) and looks_like_number(text)]
+    printed = [
+        text
+        for text in texts
+        if isinstance(text, str) and looks_like_number(text) and not _DOTTED_DAY.match(text.strip())
+    ]
     marks = decide_marks(printed, path) if printed and thousands else None
 
     def read(cell: Cell) -> float | None:

@@ -39,7 +39,8 @@ def _of_material(one: MaterialStatistics) -> list[Measure]:
     where = f"material {one.material}"
     measures = [
         Measure("laboratories", len(one.cells), where=where),
-        Measure("unequal", float(not one.balanced), where=where),
+        Measure("unequal", float(not one.balanced), where=where, flag=True),
+        Measure("no_scatter", float(one.repeatability == 0.0), where=where, flag=True),
     ]
     if one.repeatability > 0.0:
         share = one.reproducibility_raw / one.repeatability

@@ -51,6 +51,13 @@ def says_nothing(text: str) -> bool:
     return not text or text.casefold() in load_words("resile.readers.rounds", "words.toml")["blank"]["cells"]
 
 
+def why_no_number(text: str) -> str:
+    """Say why a cell gives no result, and what is needed."""
+    if text.strip()[:1] in ("<", ">", "≤", "≥"):
+        return "is a bound and no result: ask for the number, or leave the cell empty and say so"
+    return "is no number; leave the cell empty where there is no result"
+
+
 def numbers_reader(
     cells: Iterable[Cell], path: str, decimal_mark: str = ""
 ) -> Callable[[Cell], list[float] | str]:

@@ -10,6 +10,7 @@ from pathlib import Path
 from resile.errors import FileFormatError
 from resile.readers.grids.vocabulary import fold
 from resile.readers.named_rows import NamedRow, NamedTable, read_named_rows
+from resile.readers.rounds.days import with_iso_days
 from resile.readers.rounds.headings import MOST_BYTES, headings_of, says_nothing
 from resile.records.laboratories import Replicates
 from resile.records.reading import HeldFile
@@ -37,6 +38,7 @@ def read_duplicates(path: Path | HeldFile) -> tuple[Replicates, ...]:
         No such headings, or a number that cannot be read, with its place.
     """
     table = _rows(path, "duplicates", ("first", "second"), "table of duplicates (.csv, .xlsx)")
+    table = with_iso_days(table, "when", str(path))
     found = []
     for row in table.rows:
         numbers = [_number(path, row, name) for name in ("first", "second", "third")]
@@ -76,6 +78,7 @@ def read_checks(path: Path | HeldFile) -> tuple[CheckResult, ...]:
         No such headings, or a number that cannot be read, with its place.
     """
     table = _rows(path, "checks", ("done", "measured"), "table of checks (.csv, .xlsx)")
+    table = with_iso_days(table, "done", str(path))
     found = []
     for row in table.rows:
         measured = _number(path, row, "measured")

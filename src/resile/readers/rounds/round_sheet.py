@@ -12,7 +12,8 @@ from typing import Any
 from resile.errors import FileFormatError
 from resile.readers.conditions import read_condition
 from resile.readers.named_rows import NamedRow, read_named_rows
-from resile.readers.rounds.headings import MOST_BYTES, headings_of, says_nothing
+from resile.readers.rounds.days import with_iso_days
+from resile.readers.rounds.headings import MOST_BYTES, headings_of, says_nothing, why_no_number
 from resile.readers.summaries.names import name_quantity, take_apart
 from resile.readers.summaries.values import Conversion, find_conversion
 from resile.records.determination import Condition
@@ -61,6 +62,7 @@ def read_round_sheet(
         what="sheet of comparison rounds (.csv, .xlsx)",
         max_bytes=MOST_BYTES,
     )
+    table = with_iso_days(table, "day", str(path))
     remarks = [f"column '{heading}' is not used" for heading in table.unused]
     results = []
     for row in table.rows:
@@ -127,7 +129,7 @@ def _number(where: str, row: NamedRow, name: str) -> float | None:
         return None
     number = row.numbers.get(name)
     if number is None or not math.isfinite(number):
-        raise FileFormatError(f"{where}: '{text}' under {name} is no number")
+        raise FileFormatError(f"{where}: '{text}' under {name} {why_no_number(text)}")
     return number
 
 

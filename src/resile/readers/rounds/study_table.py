@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from resile.errors import FileFormatError
@@ -18,6 +19,7 @@ from resile.readers.rounds.headings import (
     is_headed,
     numbers_reader,
     says_nothing,
+    why_no_number,
     without_brackets,
 )
 from resile.readers.source_file import read_source
@@ -187,6 +189,7 @@ def _table(grid: Grid, heads: _Heads, path: str, decimal_mark: str, sha256: str)
     )
     cells: dict[tuple[str, str], list[float]] = {}
     name = ""
+    rows: Counter[str] = Counter()
     for offset, row in enumerate(body):
         if not any(cell_text(cell).strip() for cell in row):
             continue
@@ -194,11 +197,24 @@ def _table(grid: Grid, heads: _Heads, path: str, decimal_mark: str, sha256: str)
         name = _text(row, heads.laboratory) or name
         if not name:
             raise FileFormatError(f"{where}: no {'material' if heads.across else 'laboratory'} is named")
+        rows[name] += 1
         for place, heading in heads.materials.items():
             other = _text(row, heads.material) if heads.material is not None else heading
             _take(cells, name, other, row, place, read, where, heads.across)
     details, title = read_details(grid.rows[: heads.row])
+    if heads.material is None:
+        heads = replace(heads, remarks=(*heads.remarks, *_several_rows(rows)))
     return _assembled(cells, title or next(iter(details.values()), ""), heads, sha256, path)
+
+
+def _several_rows(rows: Counter[str]) -> list[str]:
+    """Tell names with more rows than the others: replicates, or one that stands there twice."""
+    fewest = min(rows.values(), default=1)
+    return [
+        f"'{name}' has {count} rows where others have {fewest}: taken as its replicates; is it there twice?"
+        for name, count in rows.items()
+        if count > fewest
+    ]
 
 
 def _text(row: Sequence[Cell], place: int) -> str:
@@ -221,8 +237,7 @@ def _take(
     found = read(cell)
     if isinstance(found, str):
         raise FileFormatError(
-            f"{where}: '{found}' for laboratory {laboratory}, material {material} is no number; leave the "
-            "cell empty where there is no result"
+            f"{where}: '{found}' for laboratory {laboratory}, material {material} {why_no_number(found)}"
         )
     if found and not material:
         raise FileFormatError(f"{where}: no material is named beside a result")

@@ -10,7 +10,7 @@ from resile.compute.statistics.components.nested import nested_components
 from resile.errors import InputError, MeasurementError
 from resile.judge.laboratories.own import component_findings
 from resile.records.laboratories import VarianceComponents
-from resile.records.quantity import QUANTITIES
+from resile.records.quantity import QUANTITIES, RESULT_QUANTITIES
 from resile.specifications.creep_recovery import load_finding_rules
 from resile.specifications.laboratories import load_comparison_practice
 
@@ -56,7 +56,7 @@ def components_of(
     if design not in DESIGNS:
         raise InputError(f"design '{design}' is not known; needed is {' or '.join(DESIGNS)}")
     if quantity and quantity not in QUANTITIES:
-        raise InputError(f"property '{quantity}' is not known; known are {', '.join(QUANTITIES)}")
+        raise InputError(f"property '{quantity}' is not known; known are {', '.join(RESULT_QUANTITIES)}")
     estimate = nested_components if design == "nested" else crossed_components
     try:
         found = estimate(

@@ -12,7 +12,7 @@ from resile.judge.laboratories.study import study_findings
 from resile.readers.layout import Layout
 from resile.readers.rounds.study_table import read_study_table
 from resile.records.laboratories import InterlaboratoryStudy, RobustMean, StudyTable
-from resile.records.quantity import QUANTITIES
+from resile.records.quantity import QUANTITIES, RESULT_QUANTITIES
 from resile.records.reading import HeldFile
 from resile.specifications.creep_recovery import load_finding_rules
 from resile.specifications.laboratories import load_comparison_practice
@@ -122,7 +122,7 @@ def study_table_of(
         Where the quantity is not known.
     """
     if quantity and quantity not in QUANTITIES:
-        raise InputError(f"property '{quantity}' is not known; known are {', '.join(QUANTITIES)}")
+        raise InputError(f"property '{quantity}' is not known; known are {', '.join(RESULT_QUANTITIES)}")
     table = read_study_table(path, layout=layout)
     unit = table.unit or (QUANTITIES[quantity].unit if quantity else "")
     name = path.name if isinstance(path, Path) else str(path)

@@ -13,7 +13,7 @@ from resile.readers.rounds.own_tables import read_checks, read_duplicates, read_
 from resile.readers.rounds.round_sheet import read_round_sheet
 from resile.records.determination import Condition
 from resile.records.laboratories import Dispute, MaterialChecks
-from resile.records.quantity import QUANTITIES
+from resile.records.quantity import QUANTITIES, RESULT_QUANTITIES
 from resile.records.register.laboratories import CheckMaterial
 from resile.specifications.laboratories import load_comparison_practice
 from resile.version import __version__
@@ -229,7 +229,7 @@ def precision_sheet(
     from resile.report.paper.laboratories.own import own_page
 
     if quantity not in QUANTITIES:
-        raise InputError(f"property '{quantity}' is not known; known are {', '.join(QUANTITIES)}")
+        raise InputError(f"property '{quantity}' is not known; known are {', '.join(RESULT_QUANTITIES)}")
     if checks is not None and material is None:
         raise InputError(f"{checks}: checks need the reference of their material (--reference)")
     kept = (
@@ -274,7 +274,9 @@ def check_sheet(material: CheckMaterial, checks: Path) -> LaboratorySheet:
     from resile.report.paper.laboratories.checks import check_page
 
     if material.quantity not in QUANTITIES:
-        raise InputError(f"property '{material.quantity}' is not known; known are {', '.join(QUANTITIES)}")
+        raise InputError(
+            f"property '{material.quantity}' is not known; known are {', '.join(RESULT_QUANTITIES)}"
+        )
     read = [replace(one, material=material.name) for one in read_checks(checks)]
     checked = check_chart(material, read)
     practice = load_comparison_practice()

@@ -70,6 +70,7 @@ def study_page(
         date=date,
         identity=study_identity(table),
         answer=f"{counted_words(table)}: repeatability and reproducibility stand below. {stands}",
+        answer_more=tuple(f"Read so: {remark}" for remark in table.remarks),
         sections=(
             Section(key="precision", title="Precision", tables=(precision_table(study),)),
             _consistency(study),
