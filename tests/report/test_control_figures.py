@@ -80,8 +80,7 @@ def test_the_limit_of_the_specification_is_drawn_with_its_unit_where_lots_come_n
     assert "The limit of the specification is at most 1 1/kPa." in near["description"]
     far = figure_control_chart(watch(lots([0.5, 0.51, 0.5, 0.52]), limited))
     assert drawn(far, "rule", color=STRESS) == []
-    words = [layer["mark"]["text"] for layer in panel_of(far)["layer"] if "text" in layer["mark"]]
-    assert words == ["specification limit: at most 1 1/kPa, above this picture"]
+    assert [row["text"] for row in drawn(far, "text", color=STRESS)] == ["limit 1 1/kPa above"]
     sums = figure_control_chart(watch(lots([0.5, 0.7, 0.55, 0.6]), limited, chart="cumulative-sum"))
     assert drawn(sums, "rule", color=STRESS) == []
     assert "specification" not in sums["description"]

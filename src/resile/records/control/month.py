@@ -19,6 +19,8 @@ class MonthSignal:
         Where it was raised.
     text : str
         What was seen.
+    mark : str
+        Its number on the picture, or its letter on the chart of the scatter.
     answer : str
         What was found when it was looked into; empty while nobody has.
     """
@@ -26,7 +28,29 @@ class MonthSignal:
     lot: str
     day: str
     text: str
+    mark: str = ""
     answer: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MonthLevel:
+    """Where a property stood in a month, beside the month before.
+
+    Attributes
+    ----------
+    level, before : float or None
+        Mean of the lots that count, geometric on a log scale, in the unit of the glossary; None without lots.
+    lots, lots_before : int
+        Lots that count.
+    moved : str
+        ``up`` or ``down`` where the scatter of lots does not explain the difference; empty otherwise.
+    """
+
+    level: float | None
+    before: float | None
+    lots: int
+    lots_before: int
+    moved: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,7 +64,12 @@ class MonthChart:
     state : str
         Where it stands at the end of the month, in words.
     chart : ControlChart or None
-        Until the end of the month; None where it cannot be drawn yet.
+        As drawn: the values of the newest lots until the end of the month, with the numbers of the signals;
+        None where it cannot be drawn yet.
+    changed : MonthLevel or None
+        Where the property stood, beside the month before; None without a chart.
+    answered : str
+        Lot up to which signals were looked into; empty for none.
     open_lots : tuple of str
         Lots with a signal that nobody has answered.
     lots : int
@@ -49,6 +78,8 @@ class MonthChart:
         Raised in the month.
     changes : tuple of ChangePoint
         Dated in the month.
+    back : tuple of str
+        Days of those changes that led back to the level of the set-up.
     settings : tuple of str
         What was changed about the chart in the month.
     capability : CapabilityStatement or None
@@ -61,10 +92,13 @@ class MonthChart:
     title: str
     state: str
     chart: ControlChart | None
+    changed: MonthLevel | None = None
+    answered: str = ""
     open_lots: tuple[str, ...] = ()
     lots: int = 0
     signals: tuple[MonthSignal, ...] = ()
     changes: tuple[ChangePoint, ...] = ()
+    back: tuple[str, ...] = ()
     settings: tuple[str, ...] = ()
     capability: CapabilityStatement | None = None
     target: TargetStatement | None = None
@@ -113,8 +147,8 @@ class MonthOfProduct:
     ----------
     key, name, grade : str
         Key, name, and grade under which it is sold.
-    lots, judged : int
-        Lots sampled, and how many of them were judged.
+    lots, judged, lots_before : int
+        Lots sampled, how many of them were judged, and lots sampled in the month before.
     failed : tuple of FailedLot
         Lots that failed.
     charts : tuple of MonthChart
@@ -134,6 +168,7 @@ class MonthOfProduct:
     grade: str
     lots: int
     judged: int
+    lots_before: int
     failed: tuple[FailedLot, ...]
     charts: tuple[MonthChart, ...]
     sampling: tuple[str, ...]
@@ -160,8 +195,14 @@ class MonthReport:
         Name of the laboratory.
     products : tuple of MonthOfProduct
         Products sampled or loaded in the month, or on a chart; those with something to do first.
+    laboratory_to_do : tuple of str
+        What the laboratory has to do about itself, a sentence each.
     laboratory_lines : tuple of str
-        What is due or was found in the laboratory, a sentence each.
+        What was found in the laboratory and what will be due, a sentence each.
+    how_to_look : str
+        How a signal is looked into.
+    newest_month : str
+        Month of the newest lot in the record; empty where there is none.
     invented : bool
         True where it tells of the demonstration.
     """
@@ -169,5 +210,8 @@ class MonthReport:
     month: str
     laboratory: str
     products: tuple[MonthOfProduct, ...]
+    laboratory_to_do: tuple[str, ...] = ()
     laboratory_lines: tuple[str, ...] = ()
+    how_to_look: str = ""
+    newest_month: str = ""
     invented: bool = False

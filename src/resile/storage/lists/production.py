@@ -218,3 +218,16 @@ def state_of_values(reading: Reading, product: str) -> tuple[int | str, ...]:
     state = [int(one or 0) for query in (counted, named) for row in reading.rows(query) for one in row]
     furthest = select(ENTRY.c.hash).where(ENTRY.c.seq == max(state[3:]))
     return (*state, *(row.hash for row in reading.rows(furthest)))
+
+
+def newest_day(reading: Reading) -> str:
+    """Give the day of the newest sample of any product; empty where there is none."""
+    query = (
+        select(ENTRY.c.body, _SAMPLE.c.received)
+        .join_from(_SAMPLE, ENTRY, ENTRY.c.seq == _SAMPLE.c.seq)
+        .where(_SAMPLE.c.product != "")
+        .order_by(_SAMPLE.c.received.desc())
+        .limit(1)
+    )
+    rows = reading.rows(query)
+    return str(orjson.loads(rows[0].body).get("taken") or rows[0].received) if rows else ""

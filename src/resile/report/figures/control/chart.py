@@ -23,11 +23,15 @@ from resile.report.figures.control.scales import limit_words
 from resile.report.figures.style import WIDTH, Spec, chart
 
 _WIDTH, _HEIGHT, _BESIDE_HEIGHT = WIDTH - 100, 230, 90
-_LIMIT_ROOM = 45
+_LIMIT_ROOM, _FAR_LIMIT_ROOM = 45, 75
 
 
 def figure_control_chart(
-    control: ControlChart, *, changes: Sequence[ChangePoint] = (), looked_into: str = ""
+    control: ControlChart,
+    *,
+    changes: Sequence[ChangePoint] = (),
+    looked_into: str = "",
+    height: int = _HEIGHT,
 ) -> Spec:
     """Draw a control chart, with the chart of the scatter below it.
 
@@ -39,6 +43,8 @@ def figure_control_chart(
         Changes of level that are drawn over it.
     looked_into : str, optional
         Lot up to which somebody has looked into the signals; those are hollow diamonds.
+    height : int, optional
+        Of the panel of the values [px].
 
     Returns
     -------
@@ -46,10 +52,10 @@ def figure_control_chart(
         Vega-Lite specification. Jnr stands on a logarithmic axis in 1/kPa; sums and joint distances have no
         unit.
     """
-    upper = _panel(control, changes, _HEIGHT, looked_into)
+    upper = _panel(control, changes, height, looked_into)
     if control.beside is None or not control.beside.points:
         return chart(_told(control, changes), upper)
-    lower = _panel(control.beside, (), _BESIDE_HEIGHT, looked_into, whole=control)
+    lower = _panel(control.beside, changes, _BESIDE_HEIGHT, looked_into, whole=control)
     return chart(_told(control, changes), {"vconcat": [upper, lower], "spacing": 10})
 
 
@@ -70,12 +76,19 @@ def _panel(
         *grounds(whole or control, order, x, named=whole is None),
         *sigma_lines(control, y),
         *control_limits(control, order, x, axis),
-        *specification_limit(control, x, axis),
+        *specification_limit(control, axis),
         *levels_found(control, changes, x, y),
         *lots_drawn(control, order, x, y, looked_into=looked_into),
     ]
-    shown = drawn_limit(whole or control) is not None  # its words at the edge need room
-    return {"width": _WIDTH - (_LIMIT_ROOM if shown else 0), "height": height, "layer": layers}
+    return {"width": _WIDTH - _room_for_limit(whole or control, changes), "height": height, "layer": layers}
+
+
+def _room_for_limit(control: ControlChart, changes: Sequence[ChangePoint]) -> int:
+    """Give how much narrower the panels are for the words of a limit at their right edge [px]."""
+    limit = drawn_limit(control)
+    if limit is None:
+        return 0
+    return _LIMIT_ROOM if value_axis(control, changes, _HEIGHT).shows(limit) else _FAR_LIMIT_ROOM
 
 
 def _told(control: ControlChart, changes: Sequence[ChangePoint]) -> str:

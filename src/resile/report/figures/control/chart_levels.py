@@ -13,7 +13,6 @@ from resile.report.figures.control.chart_axes import (
     drawn_limit,
     drawn_value,
 )
-from resile.report.figures.control.scales import limit_words
 from resile.report.figures.style import (
     HAIRLINE,
     INK,
@@ -24,7 +23,6 @@ from resile.report.figures.style import (
     STRESS,
     Spec,
     rows,
-    text_mark,
 )
 from resile.report.numbers import three_figures
 
@@ -106,10 +104,7 @@ def control_limits(control: ControlChart, order: dict[str, int], x: Spec, axis: 
             }
         )
         ends.append((steps[-1][2], three_figures(steps[-1][2]) if steps[-1][2] else "0", MUTED))
-    limit = drawn_limit(control)
-    if limit is not None and axis.shows(limit):
-        unit = control.property.unit
-        ends.append((limit, f"limit {limit:g}{f' {unit}' if unit else ''}", STRESS))
+    ends += _limit_at_the_edge(control, axis)
     return [*layers, *_words_at_the_edge(ends, begin[-1] + 1.0, x, axis)]
 
 
@@ -155,33 +150,34 @@ def _words_at_the_edge(
     return layers
 
 
-def specification_limit(control: ControlChart, x: Spec, axis: ValueAxis) -> list[Spec]:
-    """Draw the limit of the specification; in words alone where it lies far off.
+def _limit_at_the_edge(control: ControlChart, axis: ValueAxis) -> list[tuple[float, str, str]]:
+    """Give the words of the limit of the specification; where it lies outside, at the end it lies beyond."""
+    limit = drawn_limit(control)
+    if limit is None:
+        return []
+    words = f"limit {limit:g}{f' {control.property.unit}' if control.property.unit else ''}"
+    if axis.shows(limit):
+        return [(limit, words, STRESS)]
+    return [
+        (axis.high, f"{words} above", STRESS) if limit > axis.high else (axis.low, f"{words} below", STRESS)
+    ]
+
+
+def specification_limit(control: ControlChart, axis: ValueAxis) -> list[Spec]:
+    """Draw the limit of the specification, where lots come near it.
 
     Parameters
     ----------
     control : ControlChart
         The chart; nothing is drawn where no limit is watched or none can be laid over the lots.
-    x : dict
-        Axis of the lots.
     axis : ValueAxis
         Axis of the values.
     """
     limit = drawn_limit(control)
-    if limit is None:
+    if limit is None or not axis.shows(limit):
         return []
-    if axis.shows(limit):
-        line = {"type": "rule", "color": STRESS, "strokeWidth": 2.2, "strokeDash": [12, 3, 2, 3]}
-        return [{"data": rows(value=[limit]), "mark": line, "encoding": {"y": axis.encoding}}]
-    above = limit > axis.high
-    told = (
-        f"specification limit: {limit_words(control.property)}, {'above' if above else 'below'} this picture"
-    )
-    mark = text_mark(told, align="right", baseline="top" if above else "bottom", dx=-4, color=STRESS)
-    right = {**x, "field": "end"}
-    end = [float(x["scale"]["domain"][1])]
-    at = {"value": 2 if above else axis.height - 3}
-    return [{"data": rows(end=end), "mark": mark, "encoding": {"x": right, "y": at}}]
+    line = {"type": "rule", "color": STRESS, "strokeWidth": 2.2, "strokeDash": [12, 3, 2, 3]}
+    return [{"data": rows(value=[limit]), "mark": line, "encoding": {"y": axis.encoding}}]
 
 
 def levels_found(control: ControlChart, changes: Sequence[ChangePoint], x: Spec, y: Spec) -> list[Spec]:

@@ -6,12 +6,15 @@ import calendar
 from collections.abc import Iterator
 
 from resile.records.control.month import MonthChart, MonthOfProduct, MonthReport
-from resile.report.figures.control.small_chart import figure_small_chart
+from resile.report.figures.control.chart import figure_control_chart
 from resile.report.paper.assemble import BANNER
-from resile.report.paper.control.month_tables import month_tables, share_words, unit_words
+from resile.report.paper.control.month_changes import level_tables, month_changes
+from resile.report.paper.control.month_tables import month_tables, share_words
 from resile.report.paper.models.model import RIGHT, Column, Page, Picture, Section, Table
 
 _MOST_TO_DO = 9
+_HEIGHT = 165
+"""Of a chart [px]: three of them fit one sheet."""
 
 
 def month_page(report: MonthReport, *, date: str) -> Page:
@@ -42,7 +45,7 @@ def month_page(report: MonthReport, *, date: str) -> Page:
         answer_more=more,
         sections=(
             *_cover(report),
-            *(_product(one, alone=len(report.products) == 1) for one in report.products),
+            *(_product(one, told=_told_on_cover(report)) for one in report.products),
         ),
         signatures=(),
     )
@@ -54,20 +57,33 @@ def month_words(month: str) -> str:
 
 
 def _answer(report: MonthReport) -> tuple[str, tuple[str, ...]]:
-    lots = sum(one.lots for one in report.products)
+    if not report.products:
+        newest = f" The newest lots are of {month_words(report.newest_month)}." if report.newest_month else ""
+        return f"Nothing was sampled or loaded in {month_words(report.month)}.", (newest.strip(),) * bool(
+            newest
+        )
+    lots, judged = (sum(getattr(one, name) for one in report.products) for name in ("lots", "judged"))
     failed = sum(len(one.failed) for one in report.products)
     signals = sum(one.signals for one in report.products)
     open_ = sum(bool(chart.open_lots) for one in report.products for chart in one.charts)
-    if not report.products:
-        return f"Nothing was sampled or loaded in {month_words(report.month)}.", ()
-    told = f"{_many(lots, 'lot was', 'lots were')} sampled and {failed or 'none'} failed"
+    told = f"{_many(lots, 'lot was', 'lots were')} sampled{_judged_words(lots, judged, failed)}"
     seen = (
         f"; {_many(signals, 'signal', 'signals')} on the charts" if signals else "; no signal on the charts"
     )
-    left = f", {_many(open_, 'chart waits', 'charts wait')} for an answer" if open_ else ""
+    left = f"; {_many(open_, 'chart waits', 'charts wait')} for an answer" if open_ else ""
     loads, fit = (sum(getattr(one, name) for one in report.products) for name in ("loads", "loads_in_order"))
     more = (f"{fit} of {_many(loads, 'load fits', 'loads fit')} lot and certificate.",) if loads else ()
     return f"{told}{seen}{left}.", more
+
+
+def _judged_words(lots: int, judged: int, failed: int) -> str:
+    """Say how many lots were judged: that none failed tells nothing where none was judged."""
+    if not lots:
+        return ""
+    if not judged:
+        return ", none of them judged yet"
+    fate = f"{failed or 'none'} failed"
+    return f" and {fate}" if judged >= lots else f", {judged} of them judged, and {fate}"
 
 
 def _cover(report: MonthReport) -> Iterator[Section]:
@@ -79,40 +95,28 @@ def _cover(report: MonthReport) -> Iterator[Section]:
     more = (
         (f"{len(to_do) - _MOST_TO_DO} more stand with their products.",) if len(to_do) > _MOST_TO_DO else ()
     )
+    waits = any(chart.open_lots for one in report.products for chart in one.charts)
     yield Section(
         key="to-do",
         title="What to do",
-        paragraphs=() if to_do else ("Nothing calls for a decision.",),
-        bullets=tuple(to_do[:_MOST_TO_DO]) + more,
+        paragraphs=() if to_do or report.laboratory_to_do else ("Nothing calls for a decision.",),
+        bullets=(*to_do[:_MOST_TO_DO], *more, *(f"Laboratory: {one}" for one in report.laboratory_to_do)),
+        closing=(report.how_to_look,) if waits else (),
     )
-    changed = list(_changed(report))
+    changed = list(month_changes(report))
     yield Section(
         key="changed",
         title="What changed",
         paragraphs=() if changed else ("Nothing that the charts show.",),
         bullets=tuple(changed),
     )
+    levels = tuple(level_tables(report))
+    if levels:
+        yield Section(key="levels", title="Where the properties stood", tables=levels)
     if report.products:
         yield Section(key="products", title="Product by product", tables=(_overview(report),))
     if report.laboratory_lines:
         yield Section(key="laboratory", title="The laboratory itself", bullets=report.laboratory_lines)
-
-
-def _changed(report: MonthReport) -> Iterator[str]:
-    for product in report.products:
-        for chart in product.charts:
-            for change in chart.changes:
-                about = f"; perhaps {change.suggestions[0].kind}" if change.suggestions else ""
-                yield (
-                    f"{product.name}, {chart.title}: from {change.before:.3g} to {change.after:.3g}"
-                    f"{unit_words(chart)} about {change.when[:10]}{about}."
-                )
-            if chart.signals and not chart.changes:
-                lots = list(dict.fromkeys(one.lot for one in chart.signals))
-                yield (
-                    f"{product.name}, {chart.title}: {_many(len(lots), 'lot', 'lots')} with a signal, "
-                    f"{', '.join(lots[:5])}{' …' if len(lots) > 5 else ''}."
-                )
 
 
 def _overview(report: MonthReport) -> Table:
@@ -120,6 +124,7 @@ def _overview(report: MonthReport) -> Table:
         (
             one.name,
             str(one.lots),
+            str(one.lots_before),
             str(one.judged),
             str(len(one.failed)),
             str(one.signals),
@@ -131,16 +136,17 @@ def _overview(report: MonthReport) -> Table:
     columns = (
         Column("Product", share=2.0),
         Column("Lots", RIGHT, 0.6),
+        Column("Month before", RIGHT, 0.8),
         Column("Judged", RIGHT, 0.8),
         Column("Failed", RIGHT, 0.7),
         Column("Signals", RIGHT, 0.8),
-        Column("Loads in order", RIGHT, 1.3),
-        Column("Expected beyond the limit", RIGHT, 1.6),
+        Column("Loads in order", RIGHT, 0.9),
+        Column("Expected beyond the limit", RIGHT, 1.4),
     )
     note = (
         "Expected beyond the limit: share of results beyond it, at the level and scatter of the lots charted."
     )
-    return Table("The month", columns, rows, note)
+    return Table("Lots, loads and failures", columns, rows, note)
 
 
 def _margin_words(product: MonthOfProduct) -> str:
@@ -148,14 +154,18 @@ def _margin_words(product: MonthOfProduct) -> str:
     return share_words(max(one.share_beyond for one in found)) if found else "no limit"
 
 
-def _product(product: MonthOfProduct, *, alone: bool) -> Section:
+def _told_on_cover(report: MonthReport) -> bool:
+    return sum(len(one.to_do) for one in report.products) <= _MOST_TO_DO
+
+
+def _product(product: MonthOfProduct, *, told: bool) -> Section:
     grade = f", {product.grade}" if product.grade else ""
-    lots = _many(product.lots, "lot", "lots")
-    said = f"{lots} sampled, {product.judged} judged, {len(product.failed)} failed."
+    lots = _many(product.lots, "lot was", "lots were")
+    said = f"{lots} sampled{_judged_words(product.lots, product.judged, len(product.failed))}."
     pictures = tuple(
         Picture(
             f"chart-{one.key}",
-            figure_small_chart(one.chart, open_lots=one.open_lots, wide=True),
+            figure_control_chart(one.chart, looked_into=one.answered, height=_HEIGHT),
             _caption(one),
         )
         for one in product.charts
@@ -167,15 +177,14 @@ def _product(product: MonthOfProduct, *, alone: bool) -> Section:
         paragraphs=(said, *product.sampling),
         pictures=pictures,
         tables=tuple(month_tables(product)),
-        bullets=() if alone else product.to_do,  # the cover says it already
-        bullets_title="What to do" if product.to_do and not alone else "",
+        bullets=() if told else product.to_do,
+        bullets_title="What to do" if product.to_do and not told else "",
         new_page=True,
     )
 
 
 def _caption(chart: MonthChart) -> str:
-    unit = f" [{chart.chart.property.unit}]" if chart.chart and chart.chart.property.unit else ""
-    return f"{chart.title}{unit}: {chart.state}."
+    return f"{chart.title[:1].upper()}{chart.title[1:]}: {chart.state}."
 
 
 def _many(count: int, one: str, many: str) -> str:

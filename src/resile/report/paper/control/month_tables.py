@@ -35,14 +35,15 @@ def _signals(product: MonthOfProduct) -> Table:
     return Table(
         "Signals of the month",
         (
-            Column("Property", share=1.5),
+            Column("No.", RIGHT, 0.4),
+            Column("Property", share=1.4),
             Column("Lot", share=0.8),
             Column("Day", share=0.9),
             Column("What was seen", share=2.6),
             Column("What was found", share=2.0),
         ),
         tuple(
-            (chart.title, one.lot, one.day, one.text, one.answer or "not looked into yet")
+            (one.mark, chart.title, one.lot, one.day, one.text, one.answer or "not looked into yet")
             for chart in product.charts
             for one in chart.signals
         ),
@@ -66,7 +67,7 @@ def _changes(product: MonthOfProduct) -> Table:
                 f"{one.before:.3g}",
                 f"{one.after:.3g}",
                 "; ".join(f"{each.kind}: {each.test_to_confirm}" for each in one.suggestions)
-                or "no known pattern",
+                or ("back to the level of the set-up" if one.when in chart.back else "no known pattern"),
             )
             for chart in product.charts
             for one in chart.changes

@@ -148,6 +148,7 @@ def month_table(report: MonthReport) -> AnswerTable:
         rows += [
             (product.name, "load", "", one.load, one.day, one.said, one.action) for one in product.misfits
         ]
+    rows += [("", "to do", "the laboratory itself", "", "", "", one) for one in report.laboratory_to_do]
     rows += [("", "laboratory", "", "", "", one, "") for one in report.laboratory_lines]
     columns = ("product", "what", "property", "lot_or_load", "day", "seen", "found_or_to_do")
     return AnswerTable(columns, tuple(rows), title=f"Production in {report.month}")

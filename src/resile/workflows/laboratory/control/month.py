@@ -6,31 +6,29 @@ import calendar
 import re
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
+from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from resile.errors import InputError
-from resile.records.control.chart import ChangePoint
 from resile.records.control.month import (
     FailedLot,
     LoadMisfit,
-    MonthChart,
     MonthOfProduct,
     MonthReport,
-    MonthSignal,
 )
-from resile.records.register import Actor, ControlWatch, Kept, LaboratorySettings, Product
+from resile.records.register import Actor, ControlWatch, LaboratorySettings, Product
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.lists.lots import ProducedLot, produced_lots
+from resile.storage.lists.production import newest_day
 from resile.storage.reading import Reading
 from resile.version import __version__
 from resile.workflows.laboratory.access.permissions import require
 from resile.workflows.laboratory.control.laboratory_lines import laboratory_lines
-from resile.workflows.laboratory.control.margins import SeenMargin
-from resile.workflows.laboratory.control.products import product_controlled
+from resile.workflows.laboratory.control.month_charts import month_chart
+from resile.workflows.laboratory.control.products import HOW_TO_LOOK, product_controlled
 from resile.workflows.laboratory.control.reconciliation import Reconciled
 from resile.workflows.laboratory.control.sampled import SampledProduct
-from resile.workflows.laboratory.control.shown import SeenChart, said_of
 
 if TYPE_CHECKING:
     from resile.report.paper.models.model import Page
@@ -135,18 +133,28 @@ def month_report(record: LaboratoryRecord, actor: Actor, month: str, at: str) ->
     day = min(last, at[:10])
     with record.reading() as reading:
         settings = reading.find(LaboratorySettings)
-        lots = [one for one in produced_lots(reading, since=first) if one.taken[:10] <= last]
+        lots = [one for one in produced_lots(reading, since=_month_before(first)) if one.taken[:10] <= last]
         products = [
             _of_product(reading, key, [one for one in lots if one.product == key], (first, last, day))
             for key in _products(reading, lots)
         ]
+        newest = newest_day(reading)
         invented = any(reading.get(Product, one.key).value.invented for one in products)
-        lines = laboratory_lines(reading, first, day)
+        laboratory = laboratory_lines(reading, first, day)
     ordered = sorted(products, key=lambda one: (not one.to_do, one.name))
     shown = tuple(one for one in ordered if one.lots or one.loads or any(chart.lots for chart in one.charts))
     name = settings[0].value.name if settings else ""
     return MonthAnswer(
-        MonthReport(month=asked, laboratory=name, products=shown, laboratory_lines=lines, invented=invented)
+        MonthReport(
+            month=asked,
+            laboratory=name,
+            products=shown,
+            laboratory_to_do=laboratory.to_do,
+            laboratory_lines=laboratory.told,
+            how_to_look=HOW_TO_LOOK,
+            newest_month=newest[:7],
+            invented=invented,
+        )
     )
 
 
@@ -166,6 +174,11 @@ def days_of(month: str) -> tuple[str, str]:
     return f"{month}-01", f"{month}-{calendar.monthrange(year, number)[1]:02d}"
 
 
+def _month_before(first: str) -> str:
+    day = (date.fromisoformat(first) - timedelta(days=1)).isoformat() if first > "0001-01-01" else first
+    return day[:8] + "01"
+
+
 def _products(reading: Reading, lots: Sequence[ProducedLot]) -> list[str]:
     watched = {one.value.product for one in reading.find(ControlWatch) if not one.value.ended}
     return sorted(watched | {one.product for one in lots})
@@ -175,9 +188,10 @@ def _of_product(
     reading: Reading, key: str, lots: Sequence[ProducedLot], days: tuple[str, str, str]
 ) -> MonthOfProduct:
     first, last, day = days
+    before, lots = [one for one in lots if one.taken < first], [one for one in lots if one.taken >= first]
     found = product_controlled(reading, key, day, loads_since=first, until=last)
     charts = tuple(
-        _chart(reading, one, margin, found.changes.get(one.kept.key, ()), (first, last))
+        month_chart(reading, one, margin, found.changes.get(one.kept.key, ()), (first, last))
         for one, margin in zip(found.seen, found.margins, strict=True)
     )
     failed = tuple(_failed(one, found.loads) for one in lots if one.outcome == "fail")
@@ -186,6 +200,7 @@ def _of_product(
         name=found.product.value.name,
         grade=found.product.value.grade,
         lots=len(lots),
+        lots_before=len(before),
         judged=sum(bool(one.outcome) for one in lots),
         failed=failed,
         charts=charts,
@@ -195,53 +210,6 @@ def _of_product(
         misfits=_misfits(found.loads),
         to_do=(*_of_failures(failed), *found.to_do),
     )
-
-
-def _chart(
-    reading: Reading,
-    seen: SeenChart,
-    margin: SeenMargin,
-    changes: Sequence[ChangePoint],
-    days: tuple[str, str],
-) -> MonthChart:
-    first, last = days
-    points = seen.chart.points if seen.chart else ()
-    signals = []
-    for drawn in (seen.chart, seen.chart.beside if seen.chart else None):
-        if drawn is None:
-            continue
-        for one in drawn.signals:
-            point = drawn.points[one.index]
-            if first <= point.when[:10] <= last:
-                answer = _answer(seen.kept, [each.label for each in points], point.label)
-                signals.append(
-                    MonthSignal(lot=point.label, day=point.when[:10], text=said_of(drawn, one), answer=answer)
-                )
-    history = reading.history(ControlWatch, seen.kept.key)
-    return MonthChart(
-        key=seen.kept.key,
-        title=seen.title,
-        state=seen.words,
-        chart=seen.chart,
-        open_lots=seen.open_lots,
-        lots=sum(first <= one.when[:10] <= last for one in points),
-        signals=tuple(sorted(signals, key=lambda one: one.day)),
-        changes=tuple(one for one in changes if first <= one.when[:10] <= last),
-        settings=tuple(
-            one.reason or "the chart was begun" for one in history if first <= one.at[:10] <= last
-        ),
-        capability=margin.capability,
-        target=margin.target,
-    )
-
-
-def _answer(kept: Kept[ControlWatch], labels: Sequence[str], lot: str) -> str:
-    """Give what was found when the signals up to a lot, or a later one, were looked into."""
-    places = {label: place for place, label in enumerate(labels)}
-    for one in kept.value.answers:
-        if places.get(one.lot, -1) >= places.get(lot, 0):
-            return one.found
-    return ""
 
 
 def _failed(lot: ProducedLot, loads: Reconciled) -> FailedLot:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from resile.errors import ResileError
@@ -39,6 +40,22 @@ def changes_of_charts(seen: Sequence[SeenChart]) -> dict[str, tuple[ChangePoint,
         for one in seen
         if one.chart
     }
+
+
+def leads_back(change: ChangePoint, values: ControlChart) -> bool:
+    """Tell whether a change of level leads back to where the set-up was, from further away.
+
+    Parameters
+    ----------
+    change : ChangePoint
+        The change.
+    values : ControlChart
+        Single values or means of lots: centre and scatter of the set-up.
+    """
+    log = values.property.scale == "log" and min(change.before, change.after) > 0.0
+    before, after = (math.log10(one) if log else one for one in (change.before, change.after))
+    off, was_off = abs(after - values.centre), abs(before - values.centre)
+    return off < values.standard_deviation and off < 0.5 * was_off
 
 
 def joint_chart(seen: Sequence[SeenChart]) -> tuple[ControlChart | None, str]:

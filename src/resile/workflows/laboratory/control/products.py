@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from resile.records.control.chart import ChangePoint, ControlChart
@@ -13,7 +14,8 @@ from resile.storage.reading import Reading
 from resile.workflows.control.answers import ControlAnswer
 from resile.workflows.laboratory.access.permissions import require
 from resile.workflows.laboratory.control.margins import SeenMargin, margin_of
-from resile.workflows.laboratory.control.moved import changes_of_charts, joint_chart
+from resile.workflows.laboratory.control.moved import changes_of_charts, joint_chart, leads_back
+from resile.workflows.laboratory.control.pictures import single_values
 from resile.workflows.laboratory.control.quick import quick_tests_of
 from resile.workflows.laboratory.control.reconciliation import Reconciled, reconciled
 from resile.workflows.laboratory.control.remembered import remembered
@@ -172,13 +174,7 @@ def chart_controlled(record: LaboratoryRecord, actor: Actor, key: str, at: str) 
 
 
 def _to_do(found: ProductControl) -> list[str]:
-    said = []
-    for one in found.seen:
-        if one.state == LOOK:
-            said.append(
-                f"{one.title}: look into the signal at lot {one.open_lots[-1]}: another test of the retained "
-                "sample, the instrument, the residue, then tank, dose and base."
-            )
+    said = [_look(one, found.changes.get(one.kept.key, ())) for one in found.seen if one.state == LOOK]
     if found.sampling and found.sampling.state:
         urgent = [one.sentence for one in found.sampling.state.due if one.at_once]
         said = [*urgent, *said]
@@ -190,11 +186,57 @@ def _to_do(found: ProductControl) -> list[str]:
         stated, target = margin.capability, margin.target
         if stated and target and _misses(stated.centre, target.target, target.watched.limit_is):
             said.append(
-                f"{one.title}: aim at {target.target:.3g} {target.watched.unit} "
+                f"{_begun(one.title)}: aim at {target.target:.3g} {target.watched.unit} "
                 f"instead of {stated.centre:.3g}, "
                 f"so that {100 * target.share:g} % of loads conform and pass."
             )
     return said
+
+
+HOW_TO_LOOK = (
+    "To look into a signal: test the retained sample again, then check the instrument and the residue, then "
+    "tank, dose and base; write down what was found."
+)
+"""How signals are looked into; order of the trade notes on practice, from memory."""
+
+
+def _look(seen: SeenChart, changes: Sequence[ChangePoint]) -> str:
+    """Say which lots of a chart wait since when, and what the newest change of level suggests."""
+    lots = seen.open_lots
+    days = {one.label: one.when[:10] for one in seen.chart.points} if seen.chart else {}
+    more = f" and {len(lots) - 1} before it" if len(lots) > 1 else ""
+    since = f", waiting since {days[lots[0]]}" if len(lots) > 1 else f" of {days[lots[0]]}"
+    told = f"{_begun(seen.title)}: look into lot {lots[-1]}{more}{since}."
+    values = single_values(seen) or seen.chart
+    back = [one for one in changes if values and leads_back(one, values)]
+    newest = next((one for one in reversed(changes) if one.suggestions and one not in back), None)
+    if newest is None or newest.latest[:10] < days[lots[0]]:  # the signals are younger than any change
+        return told
+    unit = seen.chart.property.unit if seen.chart else ""
+    since = next(
+        (
+            f" Back at the level of the set-up since {one.when[:10]}."
+            for one in back
+            if one.when > newest.when
+        ),
+        "",
+    )
+    verb = "drifted" if newest.kind == "drift" else "stepped"
+    return (
+        f"{told} It {verb} from {newest.before:.3g} to {newest.after:.3g}{f' {unit}' if unit else ''} about "
+        f"{newest.when[:10]}, perhaps {newest.suggestions[0].kind}.{since} To confirm: "
+        f"{_ended(newest.suggestions[0].test_to_confirm)}"
+    )
+
+
+def _ended(words: str) -> str:
+    return words if words.endswith(".") else f"{words}."
+
+
+def _begun(title: str) -> str:
+    """Begin a sentence with a property; a symbol keeps its letter."""
+    word = title.split(" ")[0].rstrip(",")
+    return f"{title[:1].upper()}{title[1:]}" if word.isalpha() and len(word) > 2 else title
 
 
 def _misses(centre: float, target: float, limit_is: str) -> bool:

@@ -6,7 +6,9 @@ from datetime import date, timedelta
 
 from starlette.responses import RedirectResponse, Response
 
+from resile.interfaces.web.given_out import given_table
 from resile.interfaces.web.visit import Visit, get
+from resile.workflows.laboratory.control.exports import month_table
 from resile.workflows.laboratory.control.month import days_of, month_report
 
 
@@ -38,8 +40,16 @@ def month_pdf(visit: Visit) -> Response:
     return Response(pdf, media_type="application/pdf", headers=headers)
 
 
+def month_file(visit: Visit) -> Response:
+    """Give everything that happened in a month as a list."""
+    asked = visit.path("month")
+    found = month_report(visit.record, visit.actor, asked, visit.at)
+    return given_table(visit, month_table(found.report), f"production-{asked}")
+
+
 routes = [
     get("/control/month", months),
     get("/control/month/{month}.pdf", month_pdf),
+    get("/control/month/{month}.{form}", month_file),
     get("/control/month/{month}", month),
 ]

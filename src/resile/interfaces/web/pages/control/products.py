@@ -15,7 +15,7 @@ from resile.records.control.sampling import SEVERITIES
 from resile.workflows.laboratory.bench.hand_numbers import revision_seen
 from resile.workflows.laboratory.control.exports import points_table
 from resile.workflows.laboratory.control.pictures import joint_picture, numbered_signals, told_small
-from resile.workflows.laboratory.control.products import product_control
+from resile.workflows.laboratory.control.products import HOW_TO_LOOK, product_control
 from resile.workflows.laboratory.control.reconciliation import WEIGHTS
 from resile.workflows.laboratory.control.sampled import (
     TypedSampling,
@@ -91,6 +91,7 @@ def _page(visit: Visit, refusal: ResileError | None = None) -> Response:
         "found": found,
         "weights": WEIGHTS,
         "told_small": told_small,
+        "how_to_look": HOW_TO_LOOK,
         "said_of": said_of,
         "joint_picture": joint_picture(found.joint) if found.joint else None,
         "joint_signals": numbered_signals(found.joint),
