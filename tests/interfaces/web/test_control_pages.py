@@ -101,6 +101,10 @@ def test_a_product_shows_everything_and_takes_a_sampling_plan(client: TestClient
     begin(client, season, 2)
     place = f"/control/products/{season}"
     page = client.get(place).text
+    assert "To look into a signal: test the retained sample again" in page
+    assert client.get(f"{place}/joint.pdf").content.startswith(b"%PDF")
+    assert client.get(f"{place}/points.json").json()[0]["lot"] == "V-001"
+    assert client.get("/control/products/B-999999/joint.svg").status_code == 404
     for title in ("What to do", "Properties together", "Quick tests", "Sampling", "Loads"):
         assert f">{title}</h2>" in page
     typed = {"plan": "modified-by-tank", "since": "2026-01-05", "severity": "normal"}
@@ -118,6 +122,10 @@ def test_a_month_is_shown_and_printed(client: TestClient, season: str) -> None:
     page = client.get("/control/month/2026-04").text
     assert "15 lots were sampled and none failed" in page
     assert client.get("/control/month/2026-04.pdf").content.startswith(b"%PDF")
+    assert client.get("/control/month/2026-04.xlsx").content.startswith(b"PK")
+    assert client.get("/control/month/2026-04.json").json()[0]["what"] == "to do"
+    empty = client.get("/control/month/2024-07").text
+    assert 'href="/control/month/2026-05">To the month of the newest lots' in empty
     assert client.get("/control/month/soon").status_code == 422
 
 

@@ -29,6 +29,7 @@ from resile.workflows.laboratory.control.pictures import (
 from resile.workflows.laboratory.control.proposals import products_in_use, propose_watches
 from resile.workflows.laboratory.control.shown import lots_of_signals, see_chart, see_charts
 from resile.workflows.laboratory.control.watches import (
+    TypedWatch,
     answer_signals,
     begin_watch,
     change_watch,
@@ -253,6 +254,16 @@ def test_what_was_left_out_is_told_by_its_cause(record: LaboratoryRecord, season
     first, second = left_out_by_reason(see_chart(record, LAB, key))
     assert (first.reason, first.span, len(first.results)) == ("light oil", "V-006 to V-008", 3)
     assert (second.reason, second.span) == ("wrong residue", "V-003")
+
+
+def test_a_chart_of_one_lot_says_what_it_waits_for(record: LaboratoryRecord) -> None:
+    product = keep_season(record, lots=1, deliveries=False).product
+    typed = TypedWatch(product=product, quantity="jnr_3.2", temperature_c="64", scale="log")
+    seen = see_chart(record, LAB, begin_watch(record, LAB, AT, typed).key)
+    assert (seen.chart, seen.state) == (None, "begun")
+    assert seen.words == "being set up: 1 lot so far, two make a chart"
+    assert chart_pictures(seen) == []
+    assert charts_table([seen]).rows[0][-2:] == (0, "")
 
 
 def test_nobody_without_the_right_sets_up_or_sees(record: LaboratoryRecord, season: Season) -> None:

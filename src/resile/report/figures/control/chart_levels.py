@@ -43,14 +43,20 @@ def grounds(control: ControlChart, order: dict[str, int], x: Spec, *, named: boo
                 "encoding": {"x": x, "x2": {"field": "end"}},
             }
         )
-    if named:
+    if named and (places or not watched):  # a stretch of watched lots alone needs no name
         for word, found in (("set-up", places), ("watched", watched)):
             if found:
                 layers.append(
                     {
                         "data": rows(place=[min(found) - 0.3], word=[word]),
-                        "mark": {"type": "text", "align": "left", "baseline": "top", "dx": 2, "color": MUTED},
-                        "encoding": {"x": x, "y": {"value": 2}, "text": {"field": "word"}},
+                        "mark": {
+                            "type": "text",
+                            "align": "left",
+                            "baseline": "bottom",
+                            "dx": 2,
+                            "color": MUTED,
+                        },
+                        "encoding": {"x": x, "y": {"value": -3}, "text": {"field": "word"}},
                     }
                 )
     return layers

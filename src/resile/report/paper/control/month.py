@@ -123,10 +123,8 @@ def _overview(report: MonthReport) -> Table:
     rows = tuple(
         (
             one.name,
-            str(one.lots),
-            str(one.lots_before),
-            str(one.judged),
-            str(len(one.failed)),
+            f"{one.lots} ({one.lots_before})",
+            f"{len(one.failed)} of {one.judged} judged",
             str(one.signals),
             f"{one.loads_in_order} of {one.loads}" if one.loads else "none",
             _margin_words(one),
@@ -135,10 +133,8 @@ def _overview(report: MonthReport) -> Table:
     )
     columns = (
         Column("Product", share=2.0),
-        Column("Lots", RIGHT, 0.6),
-        Column("Month before", RIGHT, 0.8),
-        Column("Judged", RIGHT, 0.8),
-        Column("Failed", RIGHT, 0.7),
+        Column("Lots (month before)", RIGHT, 1.2),
+        Column("Failed", RIGHT, 1.0),
         Column("Signals", RIGHT, 0.8),
         Column("Loads in order", RIGHT, 0.9),
         Column("Expected beyond the limit", RIGHT, 1.4),

@@ -78,9 +78,8 @@ def level_tables(report: MonthReport) -> Iterator[Table]:
         yield Table(
             "This month and the month before",
             (
-                Column("Product", share=1.6),
+                Column("Product", share=2.0),
                 Column("Property", share=2.2),
-                Column("Lots", RIGHT, 0.6),
                 Column("This month", RIGHT, 1.0),
                 Column("Month before", RIGHT, 1.0),
                 Column("Moved", share=0.9),
@@ -100,7 +99,7 @@ def _row(product: MonthOfProduct, chart: MonthChart, level: MonthLevel) -> tuple
     known = level.level is not None and level.before is not None
     moved = _MOVED.get(level.moved, "as before" if known else "not known")
     limit = limit_words(chart.chart.property) if chart.chart else ""
-    return (product.name, chart.title, str(level.lots), now, before, moved, limit or "none")
+    return (product.name, chart.title, now, before, moved, limit or "none")
 
 
 def _value(value: float, chart: MonthChart) -> str:

@@ -45,7 +45,7 @@ def month_chart(
     values = single_values(seen) or seen.chart
     if values and seen.chart:  # the signals of the scatter are drawn beside the values
         values = replace(values, beside=seen.chart.beside)
-    drawn = newest_lots(values, _two_months_before(first)) if values else None
+    drawn = newest_lots(values, first) if values else None
     history = reading.history(ControlWatch, seen.kept.key)
     return MonthChart(
         key=seen.kept.key,
@@ -67,21 +67,22 @@ def month_chart(
     )
 
 
-def newest_lots(chart: ControlChart, since: str) -> ControlChart:
-    """Give the newest lots of a chart: those since a day, and never fewer than a picture needs.
+def newest_lots(chart: ControlChart, first: str) -> ControlChart:
+    """Give the newest lots of a chart: those of a month and the two before, never fewer than a picture needs.
 
     Parameters
     ----------
     chart : ControlChart
         All of it.
-    since : str
-        First day, ISO 8601.
+    first : str
+        First day of the month, ISO 8601.
 
     Returns
     -------
     ControlChart
-        Signals of lots further back are gone; the chart of the scatter stays where one of its signals does.
+        Signals of lots further back are gone; the chart of the scatter stays where it has one of the month.
     """
+    since = _two_months_before(first)
     fewest: int = settled()["month_fewest_lots"]
     begin = next(
         (place for place, one in enumerate(chart.points) if one.when[:10] >= since), len(chart.points)
@@ -89,7 +90,8 @@ def newest_lots(chart: ControlChart, since: str) -> ControlChart:
     begin = max(min(begin, len(chart.points) - fewest), 0)
     labels = {one.label for one in chart.points[begin:]}
     beside = _cut(chart.beside, labels) if chart.beside else None
-    return replace(_cut(chart, labels), beside=beside if beside and beside.signals else None)
+    raised = beside is not None and any(beside.points[one.index].when >= first for one in beside.signals)
+    return replace(_cut(chart, labels), beside=beside if raised else None)
 
 
 def _cut(chart: ControlChart, labels: set[str]) -> ControlChart:

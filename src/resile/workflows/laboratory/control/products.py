@@ -174,7 +174,7 @@ def chart_controlled(record: LaboratoryRecord, actor: Actor, key: str, at: str) 
 
 
 def _to_do(found: ProductControl) -> list[str]:
-    said = [_look(one, found.changes.get(one.kept.key, ())) for one in found.seen if one.state == LOOK]
+    said = _looks(found)
     if found.sampling and found.sampling.state:
         urgent = [one.sentence for one in found.sampling.state.due if one.at_once]
         said = [*urgent, *said]
@@ -186,7 +186,7 @@ def _to_do(found: ProductControl) -> list[str]:
         stated, target = margin.capability, margin.target
         if stated and target and _misses(stated.centre, target.target, target.watched.limit_is):
             said.append(
-                f"{_begun(one.title)}: aim at {target.target:.3g} {target.watched.unit} "
+                f"{one.heading}: aim at {target.target:.3g} {target.watched.unit} "
                 f"instead of {stated.centre:.3g}, "
                 f"so that {100 * target.share:g} % of loads conform and pass."
             )
@@ -200,18 +200,30 @@ HOW_TO_LOOK = (
 """How signals are looked into; order of the trade notes on practice, from memory."""
 
 
-def _look(seen: SeenChart, changes: Sequence[ChangePoint]) -> str:
+def _looks(found: ProductControl) -> list[str]:
+    """Say where to look; a cause that several charts suggest is told with the first of them."""
+    said: list[str] = []
+    told: set[str] = set()
+    for one in found.seen:
+        if one.state == LOOK:
+            waits, cause, why = _look(one, found.changes.get(one.kept.key, ()))
+            said.append(f"{waits}{f' The same cause fits: {cause}.' if cause and cause in told else why}")
+            told.add(cause)
+    return said
+
+
+def _look(seen: SeenChart, changes: Sequence[ChangePoint]) -> tuple[str, str, str]:
     """Say which lots of a chart wait since when, and what the newest change of level suggests."""
     lots = seen.open_lots
     days = {one.label: one.when[:10] for one in seen.chart.points} if seen.chart else {}
     more = f" and {len(lots) - 1} before it" if len(lots) > 1 else ""
     since = f", waiting since {days[lots[0]]}" if len(lots) > 1 else f" of {days[lots[0]]}"
-    told = f"{_begun(seen.title)}: look into lot {lots[-1]}{more}{since}."
+    told = f"{seen.heading}: look into lot {lots[-1]}{more}{since}."
     values = single_values(seen) or seen.chart
     back = [one for one in changes if values and leads_back(one, values)]
     newest = next((one for one in reversed(changes) if one.suggestions and one not in back), None)
     if newest is None or newest.latest[:10] < days[lots[0]]:  # the signals are younger than any change
-        return told
+        return told, "", ""
     unit = seen.chart.property.unit if seen.chart else ""
     since = next(
         (
@@ -222,21 +234,16 @@ def _look(seen: SeenChart, changes: Sequence[ChangePoint]) -> str:
         "",
     )
     verb = "drifted" if newest.kind == "drift" else "stepped"
-    return (
-        f"{told} It {verb} from {newest.before:.3g} to {newest.after:.3g}{f' {unit}' if unit else ''} about "
+    why = (
+        f" It {verb} from {newest.before:.3g} to {newest.after:.3g}{f' {unit}' if unit else ''} about "
         f"{newest.when[:10]}, perhaps {newest.suggestions[0].kind}.{since} To confirm: "
         f"{_ended(newest.suggestions[0].test_to_confirm)}"
     )
+    return told, newest.suggestions[0].kind, why
 
 
 def _ended(words: str) -> str:
     return words if words.endswith(".") else f"{words}."
-
-
-def _begun(title: str) -> str:
-    """Begin a sentence with a property; a symbol keeps its letter."""
-    word = title.split(" ")[0].rstrip(",")
-    return f"{title[:1].upper()}{title[1:]}" if word.isalpha() and len(word) > 2 else title
 
 
 def _misses(centre: float, target: float, limit_is: str) -> bool:

@@ -22,6 +22,7 @@ from resile.workflows.laboratory.control.produced import (
 from resile.workflows.laboratory.control.remembered import remembered
 from resile.workflows.laboratory.control.watches import watches_of
 
+_FEWEST_ON_A_CHART = 2
 BEGUN, CALM, LOOK, ENDED, REFUSED = "begun", "calm", "look", "ended", "refused"
 
 
@@ -67,6 +68,13 @@ class SeenChart:
         """Lots with an open signal, in order."""
         beside = self.chart.beside if self.chart else None
         return _ordered(self.chart, self.open, beside, self.open_beside)
+
+    @property
+    def heading(self) -> str:
+        """The property as it begins a line; a symbol keeps its letter."""
+        word = self.title.split(" ")[0].rstrip(",")
+        plain = word.isalpha() and len(word) > 2
+        return f"{self.title[:1].upper()}{self.title[1:]}" if plain else self.title
 
     @property
     def answered(self) -> str:
@@ -198,7 +206,8 @@ def seen_of(kept: Kept[ControlWatch], product: str, values: Sequence[ProducedVal
     except ResileError as error:
         refusal = str(error)
     open_, beside = _open(held, chart), _open(held, chart.beside if chart else None)
-    state, words = _state(held, chart, refusal, open_, beside)
+    lots_so_far = len({one.lot for one in results.results})
+    state, words = _state(held, chart, refusal, open_, beside, lots_so_far)
     return SeenChart(
         kept=kept,
         product=product,
@@ -254,9 +263,12 @@ def _state(
     refusal: str,
     open_: Sequence[ChartSignal],
     beside: Sequence[ChartSignal],
+    lots_so_far: int,
 ) -> tuple[str, str]:
     if held.ended:
         return ENDED, f"ended on {held.ended}"
+    if chart is None and lots_so_far < _FEWEST_ON_A_CHART:
+        return BEGUN, f"being set up: {lots_so_far or 'no'} lot so far, two make a chart"
     if chart is None:
         return REFUSED, f"no chart yet: {refusal}"
     lots = _ordered(chart, open_, chart.beside, beside)
