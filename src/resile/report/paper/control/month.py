@@ -103,11 +103,11 @@ def _cover(report: MonthReport) -> Iterator[Section]:
         bullets=(*to_do[:_MOST_TO_DO], *more, *(f"Laboratory: {one}" for one in report.laboratory_to_do)),
         closing=(report.how_to_look,) if waits else (),
     )
-    changed = list(month_changes(report))
+    changed = [*month_changes(report), *(f"Laboratory: {one}" for one in report.laboratory_lines)]
     yield Section(
         key="changed",
         title="What changed",
-        paragraphs=() if changed else ("Nothing that the charts show.",),
+        paragraphs=() if changed else ("Nothing that the charts or the laboratory's own checks show.",),
         bullets=tuple(changed),
     )
     levels = tuple(level_tables(report))
@@ -115,8 +115,6 @@ def _cover(report: MonthReport) -> Iterator[Section]:
         yield Section(key="levels", title="Where the properties stood", tables=levels)
     if report.products:
         yield Section(key="products", title="Product by product", tables=(_overview(report),))
-    if report.laboratory_lines:
-        yield Section(key="laboratory", title="The laboratory itself", bullets=report.laboratory_lines)
 
 
 def _overview(report: MonthReport) -> Table:
