@@ -10,13 +10,13 @@ from resile.records.quantity import QUANTITIES
 from resile.specifications.blending import list_blending_files, load_polymer_effect, load_reclaimed_practice
 from resile.workflows.blending.ruling.reclaimed import ReclaimedSheet, answer_reclaimed
 from resile.workflows.blending.ruling.rules import (
-    MixedSheet,
     dose_recycling_agent,
     gain_of_warm_mix,
     list_mixing_rules,
     loss_in_storage,
     mix_by_rule,
 )
+from resile.workflows.blending.ruling.sheets import MixedSheet
 from resile.workflows.rules import list_rules, show_rules
 
 # NCHRP Report 452, method A, from memory (high).

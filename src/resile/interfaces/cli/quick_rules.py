@@ -13,7 +13,8 @@ def run_mixing_rule(
     rule: str | None, parts: Sequence[str], *, quantity: str, interaction: float | None, as_json: bool
 ) -> None:
     """List the mixing rules, or mix by one."""
-    from resile.workflows.blending.ruling.rules import MixedSheet, MixingRules, list_mixing_rules, mix_by_rule
+    from resile.workflows.blending.ruling.rules import list_mixing_rules, mix_by_rule
+    from resile.workflows.blending.ruling.sheets import MixedSheet, MixingRules
 
     if rule is None:
         _emit(MixingRules(list_mixing_rules()), as_json)
@@ -57,7 +58,8 @@ def run_agent(
     without: str, tested: str, *, dose: float, wanted: float, keep: float | None, as_json: bool
 ) -> None:
     """Say how much recycling agent."""
-    from resile.workflows.blending.ruling.rules import DoseSheet, dose_recycling_agent
+    from resile.workflows.blending.ruling.rules import dose_recycling_agent
+    from resile.workflows.blending.ruling.sheets import DoseSheet
 
     bare, softened = (_split(text, "/", 2, "HIGH/LOW", "77.4/-22.2") for text in (without, tested))
     found = dose_recycling_agent(

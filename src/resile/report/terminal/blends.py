@@ -21,15 +21,12 @@ from resile.report.paper.blends.blend_tables import (
     alternatives_table,
     dosing_table,
     limits_table,
-    next_trials_table,
-    numbers_of_recipes_table,
     pareto_table,
-    paying_table,
     recipe_table,
-    surfaces_table,
-    tanks_table,
     windows_table,
 )
+from resile.report.paper.blends.tank_tables import numbers_of_recipes_table, paying_table, tanks_table
+from resile.report.paper.blends.trial_tables import next_trials_table, surfaces_table
 from resile.report.paper.models.model import Table
 from resile.report.terminal.grids import (
     bullet_line,

@@ -7,7 +7,8 @@ from numpy.typing import NDArray
 
 from resile.compute.rheology.models.creep_projection import CreepProjection
 from resile.compute.rheology.models.creep_record import CreepRecord
-from resile.compute.statistics.fits.correlated_residuals import fit_of_correlated_rows, neighbour_correlation
+from resile.compute.statistics.fits.correlated_residuals import fit_of_correlated_rows
+from resile.compute.statistics.fits.neighbours import neighbour_correlation
 from resile.records.fit import LeastSquaresFit
 
 Floats = NDArray[np.float64]

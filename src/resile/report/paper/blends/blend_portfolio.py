@@ -7,12 +7,8 @@ from resile.records.blending.portfolio import LabelOfTank, Portfolio
 from resile.report.blend_words import ALWAYS_TEST, portfolio_answer
 from resile.report.numbers import fixed, shown_probability
 from resile.report.paper.assemble import BANNER
-from resile.report.paper.blends.blend_tables import (
-    margin_words,
-    numbers_of_recipes_table,
-    paying_table,
-    tanks_table,
-)
+from resile.report.paper.blends.blend_tables import margin_words
+from resile.report.paper.blends.tank_tables import numbers_of_recipes_table, paying_table, tanks_table
 from resile.report.paper.models.model import RIGHT, Column, Page, Section, Table, finding_entry
 from resile.report.paper.statements.provenance import caution_section
 from resile.report.words import heaviest_first

@@ -1,4 +1,4 @@
-"""Tables of a blend: recipe, limits, windows, alternatives, cost, batch, surfaces, trials, tanks."""
+"""Tables of a recipe: shares, limits, windows, alternatives, cost, batch, dosing."""
 
 from __future__ import annotations
 
@@ -6,20 +6,17 @@ from collections.abc import Sequence
 
 from resile.records.blending.book import BlendBook
 from resile.records.blending.design import BlendDesign, DosingSensitivity, ParetoPoint
-from resile.records.blending.portfolio import Portfolio
-from resile.records.blending.recipe import DoseWindow, NextTrial, Recipe, RecipeLine
-from resile.records.blending.surface import Surface
+from resile.records.blending.recipe import DoseWindow, Recipe, RecipeLine
 from resile.report.blend_words import (
     limit_with_unit,
     percent_words,
     response_words,
-    unit_of,
 )
 from resile.report.numbers import NOT_KNOWN, fixed, shown, shown_probability
 from resile.report.paper.models.model import RIGHT, Column, Table
 
 _MOST_MARGIN = 10.0
-_FORMS = {"rule": "rule", "linear": "linear", "quadratic": "quadratic", "special": "special cubic"}
+
 UNTESTED = "not tested"
 
 
@@ -239,127 +236,3 @@ def dosing_table(dosing: DosingSensitivity) -> Table:
         f"{shown_probability(dosing.probability_dosed)} over the errors of all scales ({dosing.draws} draws)."
     )
     return Table("Errors of dosing", columns, rows, note)
-
-
-def surfaces_table(surfaces: Sequence[Surface]) -> Table:
-    """Give how each property was fitted, and how well it meets blends that were left out."""
-    rows = tuple(_surface_row(surface) for surface in surfaces)
-    columns = (
-        Column("Property", share=2.6),
-        Column("Form", share=1.6),
-        Column("Results", RIGHT, 0.7),
-        Column("About the fit", RIGHT, 1.1),
-        Column("Left out", RIGHT, 1.1),
-    )
-    note = (
-        "About the fit: standard deviation of the results about the surface. Left out: root mean square "
-        "error for each blend, foreseen from the others. In % where the logarithm was fitted, else in the "
-        "unit."
-    )
-    return Table("What the trials tell", columns, rows, note)
-
-
-def _surface_row(surface: Surface) -> tuple[str, ...]:
-    quality = surface.quality
-    form = _FORMS.get(surface.form, surface.form)
-    words = form if not surface.rule else f"{form} on {surface.rule}"
-    if quality is None:
-        return (response_words(surface.response), words, NOT_KNOWN, NOT_KNOWN, NOT_KNOWN)
-    return (
-        response_words(surface.response),
-        words,
-        str(quality.trials),
-        _spread(surface, quality.residual_standard),
-        NOT_KNOWN if quality.left_out_standard is None else _spread(surface, quality.left_out_standard),
-    )
-
-
-def _spread(surface: Surface, value: float) -> str:
-    if surface.scale == "logarithm":
-        return f"{fixed(100.0 * value, 1)} %"
-    unit = unit_of(surface.response)
-    return f"{value:.2g}{f' {unit}' if unit else ''}"
-
-
-def next_trials_table(trials: Sequence[NextTrial]) -> Table:
-    """Give the blends worth making next."""
-    rows = tuple(
-        (str(number), percent_words(trial.percent), _gain(trial), "; ".join(trial.tests))
-        for number, trial in enumerate(trials, 1)
-    )
-    columns = (
-        Column("No.", share=0.4),
-        Column("Blend", share=2.2),
-        Column("Expected gain", RIGHT, 1.1),
-        Column("Tests, the most telling first", share=4.0),
-    )
-    return Table("Trials worth making next", columns, rows)
-
-
-def _gain(trial: NextTrial) -> str:
-    if trial.gain <= 0.0:
-        return NOT_KNOWN
-    if trial.gain_unit == "probability":
-        return f"{fixed(100.0 * trial.gain, 1)} points"
-    return f"{fixed(trial.gain, 2)} {trial.gain_unit}"
-
-
-def tanks_table(portfolio: Portfolio) -> Table:
-    """Give the recipes to keep, with the demands they serve."""
-    rows = tuple(
-        (
-            str(number),
-            percent_words(tank.recipe.percent),
-            "; ".join(f"{one.grade} {fixed(one.amount_t, 0)} t" for one in tank.serves),
-            ", ".join(label.grade for label in tank.labels if label.qualifies),
-            NOT_KNOWN if tank.recipe.cost_per_tonne is None else fixed(tank.recipe.cost_per_tonne, 2),
-            fixed(tank.amount_t, 0),
-        )
-        for number, tank in enumerate(portfolio.tanks, 1)
-    )
-    columns = (
-        Column("Tank", share=0.5),
-        Column("Recipe", share=2.6),
-        Column("Serves", share=1.8),
-        Column("Qualifies for", share=2.0),
-        Column(f"Cost ({portfolio.currency}/t)" if portfolio.currency else "Cost (per t)", RIGHT, 1.0),
-        Column("Tonnes", RIGHT, 0.8),
-    )
-    return Table("Recipes to keep", columns, rows)
-
-
-def numbers_of_recipes_table(portfolio: Portfolio) -> Table:
-    """Give the cheapest plan for each number of recipes."""
-    rows = tuple(
-        (str(one.recipes), fixed(one.blend_cost, 0), str(one.tank_changes), fixed(one.total_cost, 0))
-        for one in portfolio.by_number
-    )
-    unit = f" ({portfolio.currency})" if portfolio.currency else ""
-    columns = (
-        Column("Recipes", RIGHT, 0.8),
-        Column(f"Components{unit}", RIGHT, 1.2),
-        Column("Tank changes", RIGHT, 1.0),
-        Column(f"In all{unit}", RIGHT, 1.2),
-    )
-    return Table("What fewer recipes cost", columns, rows)
-
-
-def paying_table(portfolio: Portfolio) -> Table:
-    """Give the price up to which each additive pays."""
-    rows = tuple(
-        (
-            one.component,
-            fixed(one.price_per_tonne, 2),
-            NOT_KNOWN if one.pays_up_to is None else fixed(one.pays_up_to, 2),
-            one.remark,
-        )
-        for one in portfolio.paying_prices
-    )
-    unit = f" ({portfolio.currency}/t)" if portfolio.currency else " (per t)"
-    columns = (
-        Column("Component", share=1.6),
-        Column(f"Price{unit}", RIGHT, 1.0),
-        Column("Pays up to", RIGHT, 1.0),
-        Column("", share=3.0),
-    )
-    return Table("At which price an additive pays", columns, rows)

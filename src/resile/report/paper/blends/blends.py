@@ -21,12 +21,11 @@ from resile.report.paper.blends.blend_tables import (
     batch_table,
     dosing_table,
     limits_table,
-    next_trials_table,
     pareto_table,
     recipe_table,
-    surfaces_table,
     windows_table,
 )
+from resile.report.paper.blends.trial_tables import next_trials_table, surfaces_table
 from resile.report.paper.models.model import Page, Picture, Section, finding_entry
 from resile.report.paper.statements.provenance import caution_section
 from resile.report.words import heaviest_first

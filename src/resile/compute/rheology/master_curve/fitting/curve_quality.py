@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from resile.compute.rheology.master_curve.fitting.fit_doubt import sweep_of_rows
 from resile.compute.rheology.master_curve.fitting.sweep_rows import SweepRows
 from resile.compute.rheology.oscillation.oscillation_quality import sweep_slope_misfits_deg
-from resile.compute.statistics.fits.correlated_residuals import correlation_in_groups
+from resile.compute.statistics.fits.neighbours import correlation_in_groups
 from resile.records.finding import Measure
 from resile.records.fit import LeastSquaresFit
 from resile.records.models.master_curve import Isotherm, SmoothCurve

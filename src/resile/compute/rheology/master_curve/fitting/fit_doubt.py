@@ -7,11 +7,8 @@ from numpy.typing import NDArray
 
 from resile.compute.rheology.master_curve.fitting.joint_problem import JointProblem
 from resile.compute.rheology.master_curve.fitting.sweep_rows import SweepRows
-from resile.compute.statistics.fits.correlated_residuals import (
-    beyond_chance,
-    correlation_in_groups,
-    fit_of_correlated_rows,
-)
+from resile.compute.statistics.fits.correlated_residuals import fit_of_correlated_rows
+from resile.compute.statistics.fits.neighbours import beyond_chance, correlation_in_groups
 from resile.records.fit import LeastSquaresFit
 
 Floats = NDArray[np.float64]
