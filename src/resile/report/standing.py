@@ -1,10 +1,14 @@
-"""A notice put before the page of a statement that no longer stands."""
+"""What is put before a statement that no longer stands: a notice on the screen, a cover on paper."""
 
 from __future__ import annotations
 
+import datetime
+import hashlib
+import json
 from collections.abc import Sequence
 
-from resile.report.markup import environment
+from resile.report.markup import TEMPLATES, environment
+from resile.report.typeset import STANDARDS_WITH_FILES, typeset
 
 _BODY = b"<body"
 
@@ -30,3 +34,42 @@ def page_with_notice(page: bytes, headline: str, sentences: Sequence[str]) -> by
     notice: str = template.render(headline=headline, sentences=sentences)
     start = page.find(b">", page.find(_BODY)) + 1
     return page[:start] + notice.encode() + page[start:]
+
+
+def cover_of_page(page: bytes, name: str, headline: str, sentences: Sequence[str], *, date: str) -> bytes:
+    """Put a PDF that no longer stands behind a cover: attached byte for byte, so that its signature holds.
+
+    Parameters
+    ----------
+    page : bytes
+        PDF as it was issued.
+    name : str
+        Name of its file.
+    headline : str
+        What it is no longer.
+    sentences : sequence of str
+        Why, since when, and what stands in its place.
+    date : str
+        Day it was noted, YYYY-MM-DD; it also dates the cover.
+
+    Returns
+    -------
+    bytes
+        A tagged PDF of one sheet (PDF/A-3a and PDF/UA-1) with the page attached.
+    """
+    sheet = {
+        "headline": headline,
+        "sentences": list(sentences),
+        "name": name,
+        "size": f"{len(page):,}".replace(",", "\u202f"),
+        "sha256": hashlib.sha256(page).hexdigest(),
+    }
+    files = {
+        "main.typ": (TEMPLATES / "standing.typ").read_bytes(),
+        "sheet.json": json.dumps(sheet, ensure_ascii=False).encode(),
+        "page.json": json.dumps(list(page)).encode(),  # the engine takes texts alone
+    }
+    noon = datetime.datetime.combine(
+        datetime.date.fromisoformat(date), datetime.time(12), tzinfo=datetime.UTC
+    )
+    return typeset(files, timestamp=noon, standards=STANDARDS_WITH_FILES)

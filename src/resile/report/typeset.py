@@ -12,13 +12,20 @@ from resile.report.render import FONT_FOLDER
 
 PDF_STANDARDS = ("a-2a", "ua-1")
 """Archivable with its structure, and readable by assistive programs."""
+STANDARDS_WITH_FILES = ("a-3a", "ua-1")
+"""The same for a PDF that carries other files."""
 
 _NO_GLYPH = re.compile(r"the text `\"(.+?)\"` could not be displayed", re.DOTALL)
 _ESCAPED = re.compile(r"\\u\{([0-9a-f]+)\}")
 _MOST_TRIES = 200
 
 
-def typeset(files: dict[str, bytes], *, timestamp: datetime.datetime) -> bytes:
+def typeset(
+    files: dict[str, bytes],
+    *,
+    timestamp: datetime.datetime,
+    standards: tuple[str, ...] = PDF_STANDARDS,
+) -> bytes:
     """Set files as a PDF.
 
     Parameters
@@ -27,6 +34,8 @@ def typeset(files: dict[str, bytes], *, timestamp: datetime.datetime) -> bytes:
         ``main.typ`` and all it reads.
     timestamp : datetime
         When the PDF says it was made.
+    standards : tuple of str
+        What it has to keep to.
 
     Returns
     -------
@@ -35,11 +44,11 @@ def typeset(files: dict[str, bytes], *, timestamp: datetime.datetime) -> bytes:
         from the fonts of the machine; one that none has is written as its code, for example ``[U+6837]``.
     """
     engine = _engine()
-    made = _tried(engine, files, timestamp, system_fonts=False)
+    made = _tried(engine, files, timestamp, standards, system_fonts=False)
     for _ in range(_MOST_TRIES):
         if isinstance(made, bytes):
             return made
-        made = _tried(engine, files, timestamp, system_fonts=True)
+        made = _tried(engine, files, timestamp, standards, system_fonts=True)
         if isinstance(made, str):
             files = _spelled_out(files, made)
     raise ValueError(f"more than {_MOST_TRIES} texts cannot be displayed, the last is {made!r}")
@@ -63,7 +72,12 @@ def _fonts(system_fonts: bool) -> Any:
 
 
 def _tried(
-    engine: Any, files: dict[str, bytes], timestamp: datetime.datetime, *, system_fonts: bool
+    engine: Any,
+    files: dict[str, bytes],
+    timestamp: datetime.datetime,
+    standards: tuple[str, ...],
+    *,
+    system_fonts: bool,
 ) -> bytes | str:
     """Give the PDF, or the text that no font could show."""
     try:
@@ -72,7 +86,7 @@ def _tried(
             format="pdf",
             font_paths=_fonts(system_fonts),
             ignore_system_fonts=not system_fonts,
-            pdf_standards=list(PDF_STANDARDS),
+            pdf_standards=list(standards),
             timestamp=timestamp,
         )
     except engine.TypstError as error:

@@ -1,9 +1,11 @@
 """Sample, grade sheet and statement in the browser, and what a customer is refused."""
 
 from collections.abc import Iterator
+from io import BytesIO
 from pathlib import Path
 
 import pytest
+from pyhanko.pdf_utils.reader import PdfFileReader
 from starlette.testclient import TestClient
 
 from interfaces.test_sign_commands import valid_today
@@ -79,11 +81,13 @@ def test_a_sample_is_graded_stated_replaced_and_withdrawn_by_forms(client: TestC
     second = issue(client, sample, why="a copy was asked for")
     page = client.get(first).text
     assert "Replaced, no longer valid" in page and second in page
-    assert (
-        client.get(f"{first}/pages/101-1.pdf")
-        .headers["content-disposition"]
-        .startswith('attachment; filename="REPLACED-101-1.pdf"')
-    )
+    replaced = client.get(f"{first}/pages/101-1.pdf")
+    assert replaced.headers["content-disposition"].startswith('attachment; filename="REPLACED-101-1.pdf"')
+    as_issued = client.get(f"{first}/pages/101-1.pdf?as=issued").content
+    assert_lies_behind_a_cover(replaced.content, as_issued, "101-1.pdf")
+    with record_of(client).reading() as reading:
+        kept = reading.get(Statement, first.rsplit("/", 1)[-1]).value.files["101-1.pdf"]
+        assert as_issued == reading.file(kept), "byte for byte as it was signed"
     send(client, f"{second}/withdraw", page=second, seen="2", reason="wrong customer")
     assert "Withdrawn, not valid" in client.get(second).text
     assert "wrong customer" in client.get(second).text
@@ -96,6 +100,16 @@ def test_a_sample_is_graded_stated_replaced_and_withdrawn_by_forms(client: TestC
             notice = marked.partition('aria-label="Standing"')[2].partition("</aside>")[0]
             assert said in notice
             assert marked.endswith(issued.partition("<body>")[2])
+
+
+def assert_lies_behind_a_cover(served: bytes, issued: bytes, name: str) -> None:
+    """Ask a foreign reader of PDF what is attached, and what the cover says."""
+    whole = PdfFileReader(BytesIO(served))
+    named, described = whole.root["/Names"]["/EmbeddedFiles"]["/Names"]
+    assert named == name
+    assert described.get_object()["/EF"]["/F"].data == issued
+    assert whole.root["/Pages"]["/Count"] == 1
+    assert "Replaced" in whole.trailer_view["/Info"]["/Title"]
 
 
 def test_a_draft_is_looked_at_shut_off_from_the_workbench(client: TestClient, sample: str) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import jinja2
 
@@ -45,12 +46,18 @@ def environment() -> jinja2.Environment:
     found.filters["symbol"], found.filters["unit"] = symbol_of, unit_of
     found.filters["residue"] = residue_of
     found.filters["zone"], found.filters["beside_zone"] = zone_words, reading_words
-    found.filters["plainly"] = lambda value: (
-        {True: "yes", False: "no"}.get(value, value) if isinstance(value, bool) else value
-    )
+    found.filters["plainly"] = _plainly
     found.filters["rule_title"] = rule_title
+    found.filters["rule_choices"] = lambda names: [(one, rule_title(one)) for one in names]
     found.filters["grouped"] = lambda number: f"{number:,.0f}".replace(",", "\u202f")
     return found
+
+
+def _plainly(value: Any) -> Any:
+    """Say what is kept as people say it: yes and no, and several things apart by commas."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return ", ".join(map(str, value)) if isinstance(value, list | tuple) else value
 
 
 def render(template: str, **values: object) -> str:

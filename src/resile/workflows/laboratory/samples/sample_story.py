@@ -37,6 +37,7 @@ from resile.workflows.laboratory.samples.told_runs import ToldRun, told_run
 from resile.workflows.laboratory.statements.grading import latest_verdict
 from resile.workflows.laboratory.statements.statements_seen import was_issued
 from resile.workflows.laboratory.statements.stored_order import asked_of
+from resile.workflows.sites.in_words import rule_title
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +157,7 @@ def number_words(value: float) -> str:
 def _agreed(sample: Sample, settings: LaboratorySettings) -> tuple[tuple[str, str], ...]:
     asked = asked_of(sample, settings)
     pairs = (
-        ("Specification", asked.specification),
+        ("Specification", rule_title(asked.specification) if asked.specification else ""),
         ("Decision rule", asked.decision_rule),
         ("Uncertainty from", asked.uncertainty_basis),
         ("Retest rule", asked.retest_rule),

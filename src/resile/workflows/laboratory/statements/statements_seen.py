@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from resile.errors import PermissionRefusedError, RecordNotFoundError
 from resile.records.register import Actor, Customer, Kept, Sample, Statement, StatementState
-from resile.report.standing import page_with_notice
+from resile.report.standing import cover_of_page, page_with_notice
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.lists.log import entry_at
 from resile.storage.lists.statements import (
@@ -132,14 +132,18 @@ def standing_page(
 ) -> tuple[Kept[Statement], bytes]:
     """Give a page of a statement as it is to be read: with a notice where it no longer stands.
 
-    Only a web page carries the notice inside; other files are given as they were issued, and those who give
-    them out say in their name what became of them. Arguments and errors as in `statement_file`.
+    A web page carries the notice inside, a PDF lies behind a cover that says so; other files are given as
+    they were issued, and those who give them out say in their name what became of them. Arguments and errors
+    as in `statement_file`.
     """
     kept, content = statement_file(record, actor, key, name)
-    if not name.endswith(".html") or kept.value.state not in _GONE or not was_issued(kept.value):
+    if not name.endswith((".html", ".pdf")) or kept.value.state not in _GONE or not was_issued(kept.value):
         return kept, content
     with record.reading() as reading:
-        return kept, page_with_notice(content, *_notice(reading, kept))
+        headline, sentences = _notice(reading, kept)
+    if name.endswith(".pdf"):
+        return kept, cover_of_page(content, name, headline, sentences[:2], date=kept.at[:10])
+    return kept, page_with_notice(content, headline, sentences)
 
 
 def _notice(reading: Reading, kept: Kept[Statement]) -> tuple[str, list[str]]:
