@@ -19,6 +19,8 @@ from resile.workflows.laboratory.bench.instruments import keep_instrument
 from resile.workflows.laboratory.bench.instruments_seen import instrument_sheet
 from resile.workflows.laboratory.comparisons.check_materials import keep_check, keep_material, material_sheets
 from resile.workflows.laboratory.files.ingesting import RecordTold, keep_record
+from resile.workflows.laboratory.runs.kept_runs import see_run
+from resile.workflows.laboratory.runs.run_pictures import Chosen
 from resile.workflows.laboratory.samples.receiving import Arrival, receive_sample
 from resile.workflows.laboratory.statements.grading import grade_stored_sample
 
@@ -101,6 +103,11 @@ def test_outside_the_zone_it_fails_until_a_good_check_and_what_lies_between_is_r
     (review,) = instrument_sheet(record, SOMEBODY, "I-000001", AT).reviews
     assert (review.since, [one.name for one in review.measured]) == ("2026-03-02", ["before.csv"])
     assert "verification-failed-later" in codes(record, before)
+    with record.reading() as reading:
+        keys = {run.value.file_name: run.key for run in reading.find(Run)}
+    for name, told in (("before.csv", "verification-failed-later"), ("between.csv", "verification-failed")):
+        seen = see_run(record, keys[name], actor=SOMEBODY, chosen=Chosen())
+        assert told in {one.code for one in seen.view.findings}  # the page of the run says it as well
     assert "verification-failed" in codes(record, between)
     assert not codes(record, after) & {"verification-failed", "verification-failed-later"}
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from resile.errors import InputError
 from resile.records import register
 from resile.records.creep_recovery import CreepRecoveryRun
+from resile.records.finding import Finding
 from resile.records.reading import HeldFile
 from resile.records.register import Actor, Kept, Sample
 from resile.report.paper.models.model import Picture
@@ -16,6 +17,7 @@ from resile.storage.lists.runs import RunRow, RunsWanted, runs_listed
 from resile.storage.reading import Reading
 from resile.workflows.laboratory.access.permissions import require, require_sight
 from resile.workflows.laboratory.bench.heat_history import heat_findings_of_run
+from resile.workflows.laboratory.bench.instrument_doubts import instrument_doubts
 from resile.workflows.laboratory.files.reading_files import AGEING, UNREAD
 from resile.workflows.laboratory.runs.reduced_again import layout_of_run, reduced_run
 from resile.workflows.laboratory.runs.run_pictures import Chosen, chosen_cycle, run_picture
@@ -157,8 +159,11 @@ def see_run(record: LaboratoryRecord, key: str, *, actor: Actor, chosen: Chosen 
         )
         warnings = () if actor.customer else _warnings(reading, kept)  # they name runs of others
         view = run_view(run, chosen=chosen)
-        heated = heat_findings_of_run(reading, kept.value)
-        view = replace(view, findings=heaviest_first((*view.findings, *heated)))
+        beside = (
+            *heat_findings_of_run(reading, kept.value),
+            *_told_of_instrument(reading, kept.value),
+        )
+        view = replace(view, findings=heaviest_first((*view.findings, *beside)))
     return SeenRun(
         kept,
         sample,
@@ -168,6 +173,13 @@ def see_run(record: LaboratoryRecord, key: str, *, actor: Actor, chosen: Chosen 
         tuple(row for row in siblings if row.key != key),
         result[0].value.software if result else "",
     )
+
+
+def _told_of_instrument(reading: Reading, run: register.Run) -> tuple[Finding, ...]:
+    """Give the doubts for the instrument's sake; where none is named there is none, and the page says so."""
+    if not run.instrument:
+        return ()
+    return instrument_doubts(reading, run.verification, run.instrument, run.tested)
 
 
 def picture_of_run(record: LaboratoryRecord, key: str, name: str, *, actor: Actor, chosen: Chosen) -> Picture:

@@ -22,24 +22,17 @@ from resile.records.register import (
     Run,
     Sample,
     Specimen,
-    VerificationState,
 )
 from resile.records.register import Instrument as KeptInstrument
 from resile.report.words import CONDITION_WORDS
 from resile.specifications.creep_recovery import load_finding_rules
-from resile.storage.lists.equipment import failed_next
 from resile.storage.reading import Reading
 from resile.workflows.laboratory.bench.heat_history import heat_findings, heat_findings_of_run
+from resile.workflows.laboratory.bench.instrument_doubts import instrument_doubts
 from resile.workflows.laboratory.files.reading_files import AGEING, UNREAD, findings_of_table, read_file
 from resile.workflows.reducing.reduction import reduce_record
 
 Noun = TypeVar("Noun")
-
-_STATES = {
-    "failed": "verification_failed",
-    "overdue": "verification_overdue",
-    "unknown": "verification_not_known",
-}
 
 
 class Gathered:
@@ -64,7 +57,7 @@ class Gathered:
         if run.test == TYPED_RESULTS:
             self._take_table(run, file)
             self.results += [f"{one.key}/{one.revision}" for one in result]
-            self.doubts += self._doubt(run.verification, run.instrument, run.tested)
+            self.doubts += instrument_doubts(self.reading, run.verification, run.instrument, run.tested)
             self._tell_once(heat_findings_of_run(self.reading, run))
             return
         if run.test in (UNREAD, AGEING):
@@ -104,7 +97,7 @@ class Gathered:
             tested=run.tested,
             instruments=(instrument.name, instrument.serial) if instrument else (),
             doubts=(
-                *self._doubt(run.verification, run.instrument, run.tested),
+                *instrument_doubts(self.reading, run.verification, run.instrument, run.tested),
                 *self._heat(run, weighty=True),
             ),
         )
@@ -125,7 +118,9 @@ class Gathered:
             self.ageing[condition] = replace(held[one.key], beside=beside)
         used = [one.value for one in ageings if one.key in held]
         for ageing in used:
-            self.doubts += self._doubt(ageing.verification, ageing.instrument, ageing.happened)
+            self.doubts += instrument_doubts(
+                self.reading, ageing.verification, ageing.instrument, ageing.happened
+            )
             heated = heat_findings(self.reading, sample=ageing.sample, can=ageing.can, until=ageing.happened)
             self._tell_once(heated)
 
@@ -158,16 +153,6 @@ class Gathered:
         ]
         if changed:
             self.doubts += self._raised("rules_changed", "; ".join(changed))
-
-    def _doubt(self, state: str, instrument: str, day: str) -> tuple[Finding, ...]:
-        known = noun_of(self.reading, KeptInstrument, instrument)
-        name = known.name if known else "the instrument of this test"
-        raised = self._raised(_STATES[state], name) if state in _STATES else ()
-        if not instrument or not day or state == VerificationState.FAILED.value:
-            return raised
-        for one in failed_next(self.reading, instrument, day):
-            raised += self._raised("verification_failed_later", f"{name} ({one.what}, {one.done[:10]})")
-        return raised
 
     def _raised(self, measure: str, where: str) -> tuple[Finding, ...]:
         return judge_measures([Measure(measure, 1.0, "", where)], self.rules)
