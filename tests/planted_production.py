@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from resile.records.control.chart import ChangePoint, ControlChart
 from resile.records.control.production import ProductionResult, WatchedProperty
 from resile.workflows.control.promises import run_length_promise
-from resile.workflows.control.watching import changes, suggest_causes, watch
+from resile.workflows.control.watching import MeasuredProperty, changes, suggest_causes, watch
 from resile.workflows.demonstration.production import (
     InventedLot,
     InventedProduct,
@@ -154,6 +154,11 @@ def found_at(chart: ControlChart, lots: Sequence[InventedLot], event: PlantedEve
     return (touched.index(hits[0]) + 1 if hits else 0), len(early)
 
 
+def lots_until(lots: Sequence[InventedLot], event: PlantedEvent) -> set[str]:
+    """Lots of everybody up to the end of an event."""
+    return {lot.lot for lot in lots if lot.product == event.product and lot.number <= event.last}
+
+
 def find_event(lots: Sequence[InventedLot], event: PlantedEvent) -> FoundEvent:
     """Watch for an event as a laboratory would, and ask for its likely cause."""
     chart = chart_of(lots, event, event.watched, event.chart)
@@ -164,7 +169,17 @@ def find_event(lots: Sequence[InventedLot], event: PlantedEvent) -> FoundEvent:
         one.watched.quantity: changes(chart_of(lots, event, one.watched.quantity, "individuals"))
         for one in product.properties
     }
-    told = suggest_causes(dated, results=results_for(lots, event, event.watched))[event.watched]
+    explained = lots_explained_before(lots, event)
+    everybody = [
+        one
+        for one in results_of_year(tuple(lots), event.product, event.watched)
+        if one.lot not in explained and one.lot in lots_until(lots, event)
+    ]
+    told = suggest_causes(
+        dated,
+        results=results_for(lots, event, event.watched),
+        measured={event.watched: MeasuredProperty(watched_of(product, event.watched), everybody)},
+    )[event.watched]
     newest = told[-1] if told else None
     average, high = promised(lots, event)
     return FoundEvent(

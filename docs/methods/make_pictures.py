@@ -318,10 +318,11 @@ def planted_events() -> str:
                 f"{found.promised:.1f}",
                 f"{found.high:.0f}",
                 "; ".join(found.suggested) or "none",
+                "" if found.change is None else f"{100 * (found.change.step_probability or 0.0):.0f} %",
             )
         )
     heads = ("planted", "watched", "chart", "begins", "found", "after results", "promised on average")
-    return table((*heads, "95 % within", "suggested"), rows)
+    return table((*heads, "95 % within", "suggested", "step?"), rows)
 
 
 TABLES = {

@@ -13,7 +13,7 @@ HEAD = 'lot,sampled,product,condition,"temperature, °C","Jnr3.2, 1/kPa","flash 
 
 @pytest.fixture
 def table(tmp_path: Path) -> Path:
-    logarithms, flash = -0.4 + 0.03 * scatter(30, seed=1), 292.0 + 2.0 * scatter(30, seed=2)
+    logarithms, flash = -0.4 + 0.03 * scatter(30, seed=5), 292.0 + 2.0 * scatter(30, seed=2)
     logarithms[24:] += 0.2
     flash[24:] -= 25.0
     rows = [
@@ -57,6 +57,9 @@ def test_page_and_picture_are_written_and_the_table_is_never_overwritten(run, ta
     assert picture.read_text(encoding="utf-8").startswith("<svg")
     code, _, said = run("watch", "chart", table, "-p", "flash_point", "--page", table)
     assert code == 2
+    assert "the answer rests on this file" in said
+    code, _, said = run("watch", "chart", table, "-p", "flash_point", "--page", table.with_suffix(".doc"))
+    assert code == 2
     assert "a page ends in" in said
 
 
@@ -74,9 +77,9 @@ def test_properties_together_name_the_one_that_lies_apart(run, table: Path) -> N
         (["-p", "jnr_3.2", "--leave-out", "L3"], "needed is LOT=REASON"),
         (["-p", "jnr_3.2", "--set-up-until", "2025-01-01"], "no lot lies in the set-up"),
         (["-p", "jnr_3.2", "--set-up-until", "May"], "'May' is no day; needed is YYYY-MM-DD"),
-        (["-p", "jnr_3.2", "--at", "70"], "no series of jnr_3.2 is as asked for"),
+        (["-p", "jnr_3.2", "--temperature", "70"], "no series of jnr_3.2 is as asked for"),
         (["-p", "jnr_3.2", "--set", "weight"], "needed is NAME=NUMBER"),
-        (["-p", "jnr_3.2", "--condition", "aged"], "needed is one of original"),
+        (["-p", "jnr_3.2", "--residue", "aged"], "residue 'aged' found; one of original"),
     ],
 )
 def test_what_cannot_be_charted_is_said_in_one_sentence(

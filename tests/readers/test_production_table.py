@@ -92,3 +92,20 @@ def test_a_workbook_is_read_as_the_text_is(tmp_path: Path) -> None:
         ("A", "2026-01-05", 50.1),
         ("B", "2026-01-06", 50.4),
     ]
+
+
+def test_without_days_the_rows_keep_their_order_where_that_does(tmp_path: Path) -> None:
+    text = "lot,jnr_3.2\n" + "".join(f"L{at},0.3{at}\n" for at in range(12))
+    (series,) = read_production_table(written(tmp_path, text), days_needed=False).series
+    taken = [one.taken for one in series.results]
+    assert taken == sorted(taken)
+    assert [one.lot for one in series.results] == [f"L{at}" for at in range(12)]
+
+
+def test_units_of_headings_are_brought_to_those_of_the_glossary_and_it_is_told(tmp_path: Path) -> None:
+    text = "# ours\nBatch,Date,Jnr3.2 (1/Pa),G* (Pa)\n7,2026-04-01,0.00041,2010\n"
+    table = read_production_table(written(tmp_path, text))
+    found = {one.quantity: one.results[0] for one in table.series}
+    assert found["jnr_3.2"].value == pytest.approx(0.41)
+    assert found["complex_modulus"].value == pytest.approx(2.01)
+    assert found["jnr_3.2"].place.endswith("lots.csv, line 3")

@@ -86,6 +86,7 @@ def read_summary_with_tables(
     layout: Layout | None = None,
     sample: str = "",
     condition: Condition | None = None,
+    beside: frozenset[str] = frozenset(),
 ) -> tuple[SummaryTable, list[Table]]:
     """Read a table of results, and give its cells too: for readers of what stands beside the values.
 
@@ -93,6 +94,8 @@ def read_summary_with_tables(
     ----------
     path, layout, sample, condition
         As in `read_summary_table`.
+    beside : frozenset of str
+        Folded headings that this kind of table has beside its results.
 
     Returns
     -------
@@ -108,9 +111,9 @@ def read_summary_with_tables(
     account = ReadingAccount(opened.form, encoding=opened.encoding)
     ledger.remark(opened.remark)
     if opened.form == WORKBOOK:
-        tables = _workbook_tables([grid for _, grid in opened.grids], str(path), given, ledger)
+        tables = _workbook_tables([grid for _, grid in opened.grids], str(path), given, ledger, beside)
     else:
-        account, tables = _text_tables(opened.grids, account, str(path), given)
+        account, tables = _text_tables(opened.grids, account, str(path), given, beside)
     summary = summary_of_tables(
         tables, source, account, layout=given, sample=sample, condition=condition, ledger=ledger
     )
@@ -187,7 +190,9 @@ def _refuse_raw_record(path: Path, layout: Layout) -> None:
         )
 
 
-def _workbook_tables(grids: Sequence[Grid], path: str, layout: Layout, ledger: Ledger) -> list[Table]:
+def _workbook_tables(
+    grids: Sequence[Grid], path: str, layout: Layout, ledger: Ledger, beside: frozenset[str]
+) -> list[Table]:
     tables: list[Table] = []
     if is_form(grids):
         ledger.remark("read as a results form: a value a row; its ageing records go with it")
@@ -195,7 +200,9 @@ def _workbook_tables(grids: Sequence[Grid], path: str, layout: Layout, ledger: L
     for grid in grids:
         mark = layout.decimal_mark or grid.decimal_mark
         found = find_tables(
-            replace(grid, decimal_mark=mark, thousands_mark=layout.thousands_mark), layout.rules
+            replace(grid, decimal_mark=mark, thousands_mark=layout.thousands_mark),
+            layout.rules,
+            beside=beside,
         )
         for remark in grid.remarks:
             ledger.remark(remark)
@@ -206,11 +213,15 @@ def _workbook_tables(grids: Sequence[Grid], path: str, layout: Layout, ledger: L
 
 
 def _text_tables(
-    grids: Iterable[tuple[str, Grid]], account: ReadingAccount, path: str, layout: Layout
+    grids: Iterable[tuple[str, Grid]],
+    account: ReadingAccount,
+    path: str,
+    layout: Layout,
+    beside: frozenset[str],
 ) -> tuple[ReadingAccount, list[Table]]:
     best: tuple[int, ReadingAccount, list[Table]] = (0, account, [])
     for separator, grid in grids:
-        tables = find_tables(grid, layout.rules)
+        tables = find_tables(grid, layout.rules, beside=beside)
         named = sum(column.reading.quantity is not None for table in tables for column in table.block.columns)
         if named > best[0]:
             best = (named, replace(account, separator=separator), tables)
@@ -219,7 +230,7 @@ def _text_tables(
         return account, []
     decimal, thousands = _marks(tables, account.separator, path, layout)
     marked = replace(tables[0].grid, decimal_mark=decimal, thousands_mark=thousands)
-    return replace(account, decimal_mark=decimal), find_tables(marked, layout.rules)
+    return replace(account, decimal_mark=decimal), find_tables(marked, layout.rules, beside=beside)
 
 
 def _marks(tables: Sequence[Table], separator: str, path: str, layout: Layout) -> tuple[str, str]:

@@ -61,8 +61,21 @@ def change_sentence(change: ChangePoint, unit: str) -> str:
     confidence = fixed(100.0 * change.confidence, 0)
     return (
         f"The level {what}, {about} {change.when} (between {change.earliest} and {change.latest}, "
-        f"{confidence} %)."
+        f"{confidence} %){_kind_words(change)}."
     )
+
+
+def _kind_words(change: ChangePoint) -> str:
+    """Say how sure it is that a change came at once or slowly; nothing where that was not weighed."""
+    step = change.step_probability
+    if step is None:
+        return ""
+    if change.kind == "either":
+        return "; at once or slowly cannot be told from these lots"
+    drift = change.kind == "drift"
+    sure = fixed(100.0 * min(1.0 - step if drift else step, 0.99), 0)
+    words = "slowly rather than at once" if drift else "at once rather than slowly"
+    return f"; {words}, {'over ' if sure == '99' else ''}{sure} %"
 
 
 def chart_facts(chart: ControlChart) -> tuple[tuple[str, str], ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import Field, FiniteFloat, field_validator
+from pydantic import Field, FiniteFloat, field_validator, model_validator
 
 from resile.errors import RecordNotFoundError
 from resile.records.control.cause_pattern import CausePattern, PatternSign
@@ -74,10 +74,18 @@ class PatternModel(Model):
     sentence: Text
     change: Literal["step", "drift", "any"] = "any"
     tank: Literal["new", "same", "any"] = "any"
+    goes_with: Literal["operator", "instrument", "check", "any"] = "any"
     test_to_confirm: Text
     source: Text
     evidence: Text
-    signs: Annotated[list[SignModel], Field(min_length=1)]
+    signs: list[SignModel] = Field(default_factory=list)
+
+    @model_validator(mode="after")
+    def _shows_somehow(self) -> PatternModel:
+        """A pattern without a sign would fit everything."""
+        if not self.signs and self.goes_with == "any" and self.tank != "new":
+            raise ValueError("signs, goes_with or a new tank is needed")
+        return self
 
 
 class PatternFileModel(Model):

@@ -67,7 +67,7 @@ def folders_for(kind: str) -> tuple[Path, ...]:
         ``budgets``, ``correlations``, ``price_rules``, ``published_limits``, ``slope_priors``,
         ``traffic_rules``, ``heating_rules``, ``retention_rules``, ``label_stock``, ``reading_conditions``,
         ``reclaimed_practice``, ``polymer_effects``, ``quantiles``, ``explanations``, ``run_rules``,
-        ``control_patterns``, ``sampling_plans``,
+        ``control_patterns``, ``usual_watching``, ``sampling_plans``,
         ``laboratory_comparison`` or ``dispute_rules``.
 
     Returns

@@ -11,10 +11,12 @@ import pytest
 from resile.errors import InputError
 from resile.interfaces.cli import main
 from resile.records.control.production import ProductionResult, WatchedProperty
-from resile.workflows.control.asked import ask_capability, ask_quick_tests, ask_sampling, ask_target
+from resile.workflows.control.asked import ask_capability, ask_quick_tests, ask_target
+from resile.workflows.control.asked_sampling import ask_sampling
 from resile.workflows.control.capability import capability
+from resile.workflows.control.plant_scatter import scatter_of_lots
 from resile.workflows.control.scatter import scatter_on_scale
-from resile.workflows.control.tables import watched_property
+from resile.workflows.control.series import ProductionFile, watched_property
 from resile.workflows.control.target import prices_of_margin, target_to_aim_at
 
 JNR = watched_property("jnr_3.2", product="invented", at_most=0.5)
@@ -164,7 +166,7 @@ def test_prices_without_an_optimum_are_told() -> None:
 
 
 def test_hints_stay_within_the_lots_of_the_fit(lots: Path) -> None:
-    content: Any = ask_quick_tests(lots, JNR, ["complex_modulus", "phase_angle"]).content
+    content: Any = ask_quick_tests(ProductionFile(path=lots), JNR, ["complex_modulus", "phase_angle"]).content
     assert [one.lot for one in content.hints] == ["L26", "L27", "L28", "L29"]
     assert content.hints[-1].hint == "cannot tell"
     assert content.hints[-1].probability is None
@@ -185,7 +187,7 @@ def test_lots_after_the_anchor_tell_of_drift_and_ask_for_a_new_anchor(lots: Path
     ]
     lots.write_text("\n".join(shifted) + "\n", encoding="utf-8")
     asked = ["complex_modulus", "phase_angle"]
-    content: Any = ask_quick_tests(lots, JNR, asked, anchored_until="2026-04-16").content
+    content: Any = ask_quick_tests(ProductionFile(path=lots), JNR, asked, anchored_until="2026-04-16").content
     assert content.drift.count >= 5
     assert {"quick-errors-drift", "quick-anchor-due"} <= codes(content.findings)
 
@@ -193,8 +195,8 @@ def test_lots_after_the_anchor_tell_of_drift_and_ask_for_a_new_anchor(lots: Path
 def test_a_table_of_several_products_asks_for_one(tmp_path: Path) -> None:
     path = tmp_path / "lots.csv"
     path.write_text("lot,product,jnr_3.2\n1,A,0.3\n2,B,0.4\n", encoding="utf-8")
-    with pytest.raises(InputError, match="several products"):
-        ask_capability(path, watched_property("jnr_3.2", at_most=0.5))
+    with pytest.raises(InputError, match=r"several series of jnr_3\.2: A, .* say which by --product"):
+        ask_capability(ProductionFile(path=path), watched_property("jnr_3.2", at_most=0.5))
 
 
 def test_the_command_line_prints_the_numbers_of_python(
@@ -203,6 +205,7 @@ def test_the_command_line_prints_the_numbers_of_python(
     words = [
         "watch",
         "target",
+        "--property",
         "jnr_3.2",
         "--at-most",
         "0.5",
@@ -217,36 +220,105 @@ def test_the_command_line_prints_the_numbers_of_python(
         main()
     printed = json.loads(capsys.readouterr().out)
     assert not end.value.code
-    answer: Any = ask_target(watched_property("jnr_3.2", at_most=0.5), results=lots, test="5%").content
+    answer: Any = ask_target(
+        watched_property("jnr_3.2", at_most=0.5), results=ProductionFile(path=lots), test="5%"
+    ).content
     assert printed["target"] == answer.target
     assert printed["outcomes"]["producers_risk"] == answer.outcomes.producers_risk
 
 
 def test_every_answer_has_a_page_and_keeps_its_table(lots: Path, tmp_path: Path) -> None:
+    outcomes = tmp_path / "outcomes.csv"
+    outcomes.write_text("lot,taken,outcome\nL1,2026-05-01,accepted\n", encoding="utf-8")
     answers = [
-        ask_capability(lots, JNR),
+        ask_capability(ProductionFile(path=lots), JNR),
         ask_target(JNR, plant="12%", test="5%"),
-        ask_quick_tests(lots, JNR, ["complex_modulus"]),
-        ask_sampling("modified-by-tank", lots, today="2026-05-20"),
+        ask_quick_tests(ProductionFile(path=lots), JNR, ["complex_modulus"]),
+        ask_sampling("modified-by-tank", outcomes, today="2026-05-20"),
     ]
     for at, answer in enumerate(answers):
         (page,) = answer.write([tmp_path / f"{at}.html"], date="2026-05-20")
         assert answer.page(date="2026-05-20").answer.split(" ")[-1] in page.read_text(encoding="utf-8")
     with pytest.raises(InputError, match="a page ends in"):
+        answers[0].write([lots.with_suffix(".doc")], date="2026-05-20")
+    with pytest.raises(InputError, match="the answer rests on this file"):
         answers[0].write([lots], date="2026-05-20")
 
 
 def test_a_page_says_at_its_end_what_its_numbers_rest_on(lots: Path) -> None:
-    basis = ask_capability(lots, JNR, test="repeatability").page(date="").sections[-1]
+    basis = ask_capability(ProductionFile(path=lots), JNR, test="repeatability").page(date="").sections[-1]
     assert any(one.startswith("Scatter of the test: repeatability at the limit") for one in basis.paragraphs)
 
 
 def test_consent_after_a_lot_that_is_not_in_the_table_is_refused(lots: Path) -> None:
+    outcomes = lots.with_name("outcomes.csv")
+    outcomes.write_text("lot,outcome\nL1,accepted\n", encoding="utf-8")
     with pytest.raises(InputError, match="consent after lot 'L99'"):
-        ask_sampling("modified-by-tank", lots, consented=["L99"])
+        ask_sampling("modified-by-tank", outcomes, consented=["L99"])
 
 
 def test_a_limit_without_a_logarithm_is_refused() -> None:
     with pytest.raises(InputError, match=r"limit -0\.5 found; a number above 0 is needed"):
         watched_property("jnr_3.2", at_most=-0.5)
     assert watched_property("mass_change_percent", at_least=-1.0).limit == -1.0
+
+
+def test_where_plant_and_test_cannot_be_told_apart_the_plant_is_given_all_of_it(lots: Path) -> None:
+    table = ProductionFile(path=lots)
+    alone: Any = ask_capability(table, JNR).content
+    answer = ask_target(JNR, results=table, test="30%")
+    told = next(one for one in answer.content.findings if one.code == "target-plant-not-told-apart")
+    assert isinstance(told.value, float)
+    assert told.value > 1.0
+    target: Any = answer.content
+    assert target.plant_deviation == alone.overall_deviation
+    assert "--own-test" in told.advice
+    capable: Any = ask_capability(table, JNR, test="30%").content
+    assert (capable.plant_deviation, capable.true_share_beyond) == (None, None)
+    assert "capability-test-exceeds" in codes(capable.findings)
+
+
+def test_what_laboratories_differ_by_is_not_taken_off_the_results_of_one(lots: Path) -> None:
+    table = ProductionFile(path=lots)
+    usual: Any = ask_target(JNR, results=table, test="reproducibility").content
+    own: Any = ask_target(JNR, results=table, test="reproducibility", own_test="repeatability").content
+    within: Any = ask_capability(table, JNR, test="repeatability").content
+    assert usual.plant_deviation == own.plant_deviation == within.plant_deviation
+    assert usual.test_standard == scatter_on_scale("reproducibility", within.watched, what="test")[0]
+
+
+def test_the_mean_of_replicates_has_less_of_the_scatter_of_the_test() -> None:
+    lots = [f"L{at // 2}" for at in range(8)] + ["L9"]
+    single, _ = scatter_on_scale("5%", JNR, what="test")
+    # four lots of two results and one of one: mean of the variances (4/2 + 1)/5
+    assert scatter_of_lots("5%", results([0.3] * 9, lots=lots), JNR)[0] == pytest.approx(
+        single * math.sqrt(3.0 / 5.0)
+    )
+
+
+def test_results_one_a_row_and_two_residues_give_the_same_quick_tests(lots: Path) -> None:
+    rows = [line.split(",") for line in lots.read_text(encoding="utf-8").splitlines()[1:]]
+    long = ["lot,sampled,condition,quantity,value,unit"]
+    for lot, day, slow, modulus, angle in rows:
+        long += [f"{lot},{day},RTFO,jnr_3.2,{slow},1/kPa"] if slow else []
+        long += [f"{lot},{day},original,complex_modulus,{modulus},kPa"]
+        long += [f"{lot},{day},original,phase_angle,{angle},°"]
+    other = lots.with_name("long.csv")
+    other.write_text("\n".join(long) + "\n", encoding="utf-8")
+    asked = ["complex_modulus", "phase_angle"]
+    wide: Any = ask_quick_tests(ProductionFile(path=lots), JNR, asked).content
+    tall: Any = ask_quick_tests(ProductionFile(path=other), JNR, asked).content
+    assert tall.model.coefficients == pytest.approx(wide.model.coefficients, rel=1e-12)
+    assert [one.lot for one in tall.hints] == [one.lot for one in wide.hints]
+
+
+def test_a_workbook_holds_the_lots_and_the_doubts(lots: Path, tmp_path: Path) -> None:
+    import zipfile
+
+    answer = ask_capability(ProductionFile(path=lots), JNR, test="30%")
+    book, table = answer.write([tmp_path / "c.xlsx", tmp_path / "c.csv"], date="2026-05-20")
+    text = zipfile.ZipFile(book).read("xl/workbook.xml").decode()
+    assert [name for name in ("Answer", "Lots", "Findings") if f'name="{name}"' in text] == [
+        "Answer", "Lots", "Findings",
+    ]  # fmt: skip
+    assert table.read_text(encoding="utf-8").splitlines()[0] == "lot,value"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,21 +13,22 @@ from resile.interfaces.cli.judging import date_of_issue
 from resile.interfaces.cli.showing import emit_json, show
 
 if TYPE_CHECKING:
-    from resile.workflows.control.from_table import ChosenSeries, SetUpChoice, WatchedTable
+    from resile.workflows.control.from_table import SetUpChoice, WatchedTable
+    from resile.workflows.control.series import ProductionFile
 
-SeriesOptions = tuple[str, str, float | None]
+TypedFile = tuple[Path, dict[str, Any], str]
+"""A table, how it is to be understood, and the order of day and month."""
+TypedSetUp = tuple[str, str, Sequence[str]]
+"""First and last day of the set-up, and lots left out with their reasons."""
 
 
 def run_chart(
-    table: Path,
+    file: TypedFile,
     quantity: str,
+    watched: Mapping[str, Any],
     *,
-    how: dict[str, Any],
+    set_up: TypedSetUp,
     settings: Sequence[str],
-    leave_out: Sequence[str],
-    since: str,
-    until: str,
-    series: SeriesOptions,
     pages: Sequence[Path],
     date: str | None,
     as_json: bool,
@@ -35,29 +36,23 @@ def run_chart(
 ) -> None:
     """Put one property on a chart, show it, write the pages that were named."""
     from resile.workflows.control.from_table import watch_table
-    from resile.workflows.reducing.reading import choose_layout
+    from resile.workflows.control.series import watched_property
 
     made = watch_table(
-        table,
-        quantity,
-        set_up=_set_up(since, until, leave_out),
-        chosen=_chosen(series),
+        production_file(file),
+        watched_property(quantity, **watched),
+        set_up=_set_up(set_up),
         parameters=_numbers(settings),
-        layout=choose_layout(how),
         **asked,
     )
     _show(made, pages, date, as_json)
 
 
 def run_together(
-    table: Path,
+    file: TypedFile,
     quantities: Sequence[str],
     *,
-    how: dict[str, Any],
-    leave_out: Sequence[str],
-    since: str,
-    until: str,
-    series: SeriesOptions,
+    set_up: TypedSetUp,
     pages: Sequence[Path],
     date: str | None,
     as_json: bool,
@@ -65,17 +60,20 @@ def run_together(
 ) -> None:
     """Put several properties on one chart, show it, write the pages that were named."""
     from resile.workflows.control.from_table import watch_table_together
+
+    made = watch_table_together(production_file(file), quantities, set_up=_set_up(set_up), **asked)
+    _show(made, pages, date, as_json)
+
+
+def production_file(typed: TypedFile) -> ProductionFile:
+    """Give a table with how it is to be understood."""
+    from resile.workflows.control.series import ProductionFile
     from resile.workflows.reducing.reading import choose_layout
 
-    made = watch_table_together(
-        table,
-        quantities,
-        set_up=_set_up(since, until, leave_out),
-        chosen=_chosen(series),
-        layout=choose_layout(how),
-        **asked,
-    )
-    _show(made, pages, date, as_json)
+    path, how, date_order = typed
+    if date_order not in ("", "day-first", "month-first"):
+        raise InputError(f"--date-order {date_order}: day-first or month-first is needed")
+    return ProductionFile(path=path, layout=choose_layout(how), date_order=date_order)
 
 
 def run_rules(*, as_json: bool) -> None:
@@ -106,23 +104,12 @@ def _tell(made: Any, as_json: bool) -> None:
     emit_json(made.to_json()) if as_json else show(made.to_terminal())
 
 
-def _set_up(since: str, until: str, leave_out: Sequence[str]) -> SetUpChoice:
+def _set_up(typed: TypedSetUp) -> SetUpChoice:
     from resile.workflows.control.from_table import SetUpChoice
 
+    since, until, leave_out = typed
     excluded = dict(_pair(text, "LOT=REASON") for text in leave_out)
     return SetUpChoice(since=since, until=until, excluded=excluded)
-
-
-def _chosen(series: SeriesOptions) -> ChosenSeries:
-    from resile.records.determination import Condition
-    from resile.workflows.control.from_table import ChosenSeries
-
-    product, condition, temperature_c = series
-    if condition and condition not in list(Condition):
-        raise InputError(f"--condition {condition}: needed is one of {', '.join(Condition)}")
-    return ChosenSeries(
-        product=product, condition=Condition(condition) if condition else None, temperature_c=temperature_c
-    )
 
 
 def _numbers(settings: Sequence[str]) -> dict[str, float]:

@@ -62,6 +62,11 @@ WEATHER: dict[str, Any] = {
 }
 """Those that make sense for a daily weather record."""
 
+TABLES: dict[str, Any] = {
+    name: OPTIONS[name]
+    for name in ("layout", "encoding", "separator", "decimal_mark", "thousands_mark", "column", "sheet")
+}
+"""Those that make sense for a table of results."""
 
 @overload
 def with_layout_options(offered: Command) -> Command: ...

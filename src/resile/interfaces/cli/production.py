@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import typer
 
 from resile.errors import InputError
+from resile.interfaces.cli.charting import TypedFile, production_file
 from resile.interfaces.cli.judging import date_of_issue
 from resile.interfaces.cli.showing import emit_json, show
 
@@ -21,7 +22,7 @@ Money = tuple[float | None, float | None, float | None, float, float | None]
 
 
 def run_capability(
-    table: Path,
+    file: TypedFile,
     quantity: str,
     watched: Mapping[str, Any],
     *,
@@ -32,9 +33,9 @@ def run_capability(
 ) -> None:
     """Say how far the lots of a table stay within a limit."""
     from resile.workflows.control.asked import ask_capability
-    from resile.workflows.control.tables import watched_property
+    from resile.workflows.control.series import watched_property
 
-    answer = ask_capability(table, watched_property(quantity, **watched), **asked)
+    answer = ask_capability(production_file(file), watched_property(quantity, **watched), **asked)
     _give(answer, pages, date, as_json)
 
 
@@ -43,6 +44,7 @@ def run_target(
     watched: Mapping[str, Any],
     *,
     money: Money,
+    results: TypedFile | None,
     pages: Sequence[Path],
     date: str | None,
     as_json: bool,
@@ -50,14 +52,15 @@ def run_target(
 ) -> None:
     """Give the mean to aim at."""
     from resile.workflows.control.asked import ask_target
-    from resile.workflows.control.tables import watched_property
+    from resile.workflows.control.series import watched_property
 
     named = watched_property(quantity, **watched)
-    _give(ask_target(named, prices=_prices(named, money), **asked), pages, date, as_json)
+    lots = None if results is None else production_file(results)
+    _give(ask_target(named, results=lots, prices=_prices(named, money), **asked), pages, date, as_json)
 
 
 def run_quick(
-    table: Path,
+    file: TypedFile,
     quantity: str,
     quick: Sequence[str],
     watched: Mapping[str, Any],
@@ -69,9 +72,9 @@ def run_quick(
 ) -> None:
     """Fit quick tests and give hints."""
     from resile.workflows.control.asked import ask_quick_tests
-    from resile.workflows.control.tables import watched_property
+    from resile.workflows.control.series import watched_property
 
-    answer = ask_quick_tests(table, watched_property(quantity, **watched), quick, **asked)
+    answer = ask_quick_tests(production_file(file), watched_property(quantity, **watched), quick, **asked)
     _give(answer, pages, date, as_json)
 
 
@@ -88,7 +91,7 @@ def run_sampling(
     as_json: bool,
 ) -> None:
     """Say where sampling stands, or gather loads into lots."""
-    from resile.workflows.control.asked import ask_lots, ask_sampling
+    from resile.workflows.control.asked_sampling import ask_lots, ask_sampling
 
     if loads is not None:
         if table is not None or pages:

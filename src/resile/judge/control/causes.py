@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from resile.records.control.cause_pattern import CausePattern, PatternSign, SeenMove
 from resile.records.control.chart import CauseSuggestion
@@ -10,8 +11,27 @@ from resile.records.control.chart import CauseSuggestion
 _OPPOSITE = {"up": "down", "down": "up", "unchanged": "changed", "changed": "unchanged"}
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeenAbout:
+    """What changed beside the properties about one day.
+
+    Attributes
+    ----------
+    tank_changed : bool or None
+        Whether the tank changed with the first lot; None where tanks are not known.
+    operator, instrument, check : str
+        In words, how the change goes with who tested, on what, and with results under a doubt of their own;
+        empty where it does not, or is not known.
+    """
+
+    tank_changed: bool | None = None
+    operator: str = ""
+    instrument: str = ""
+    check: str = ""
+
+
 def suggest(
-    patterns: Sequence[CausePattern], moves: Sequence[SeenMove], *, change: str, tank_changed: bool | None
+    patterns: Sequence[CausePattern], moves: Sequence[SeenMove], *, change: str, about: SeenAbout
 ) -> tuple[CauseSuggestion, ...]:
     """Give the causes whose needed signs are all seen and whose other signs are not contradicted.
 
@@ -22,35 +42,46 @@ def suggest(
     moves : sequence of SeenMove
         How each watched property moved about one day.
     change : str
-        ``step`` or ``drift``; empty where a single lot is looked at, which fits both.
-    tank_changed : bool or None
-        Whether the tank changed with the first lot; None where tanks are not known.
+        ``step`` or ``drift``; empty where both fit, or a single lot is looked at.
+    about : SeenAbout
+        What else changed: tank, operator, instrument, checks.
 
     Returns
     -------
     tuple of CauseSuggestion
-        Those with most signs seen first, then in the order of the file.
+        Causes in the laboratory that the change goes with first, then those with most signs seen, then in the
+        order of the file.
     """
     found = []
     for pattern in patterns:
         if change and pattern.change not in ("any", change):
             continue
-        if not _tank_fits(pattern, tank_changed):
-            continue
         seen = _signs_seen(pattern, moves)
-        if seen is not None:
-            if pattern.tank == "new":
-                seen = (*seen, "the tank changed with this lot")
-            found.append(
-                CauseSuggestion(
-                    kind=pattern.kind,
-                    sentence=pattern.sentence,
-                    seen=seen,
-                    test_to_confirm=pattern.test_to_confirm,
-                    source=f"{pattern.source} [{pattern.evidence}]",
-                )
-            )
-    return tuple(sorted(found, key=lambda one: -len(one.seen)))
+        beside = _seen_beside(pattern, about)
+        if seen is None or beside is None:
+            continue
+        suggestion = CauseSuggestion(
+            kind=pattern.kind,
+            sentence=pattern.sentence,
+            seen=(*beside, *seen),
+            test_to_confirm=pattern.test_to_confirm,
+            source=f"{pattern.source} [{pattern.evidence}]",
+        )
+        found.append((pattern.goes_with == "any", -len(suggestion.seen), suggestion))
+    return tuple(one for *_, one in sorted(found, key=lambda each: each[:2]))
+
+
+def _seen_beside(pattern: CausePattern, about: SeenAbout) -> tuple[str, ...] | None:
+    """Give what is seen beside the properties; None where the pattern needs what is not seen."""
+    if not _tank_fits(pattern, about.tank_changed):
+        return None
+    words = ["the tank changed with this lot"] if pattern.tank == "new" else []
+    if pattern.goes_with != "any":
+        seen: str = getattr(about, pattern.goes_with)
+        if not seen:
+            return None
+        words.append(seen)
+    return tuple(words)
 
 
 def _tank_fits(pattern: CausePattern, changed: bool | None) -> bool:

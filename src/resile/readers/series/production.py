@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
@@ -12,17 +11,16 @@ from resile.errors import FileFormatError
 from resile.readers.grids.grid import Column
 from resile.readers.grids.vocabulary import fold
 from resile.readers.layout import Layout
+from resile.readers.series.moments import read_moments
 from resile.readers.summaries.columns import Table
 from resile.readers.summary_table import read_summary_with_tables
-from resile.readers.weather.dates import read_dates
 from resile.readers.word_lists import load_words
 from resile.records.control.production import ProductionResult, ProductionSeries, ProductionTable
 from resile.records.determination import Condition, Determination
 from resile.records.reading import HeldFile, ReadingAccount, RefusedRow
 
-_TIME = re.compile(r"[T ]+(\d{1,2}):(\d{2})(?::\d{2}(?:\.\d+)?)?\s*\Z")
 _ORIGINS = ("product", "tank", "operator", "instrument")
-_COLUMNS = ("lot", "day", *_ORIGINS)
+_COLUMNS = ("lot", "day", "check", *_ORIGINS)
 
 SeriesKey = tuple[str, str, Condition, float | None]
 
@@ -33,6 +31,7 @@ def read_production_table(
     layout: Layout | None = None,
     condition: Condition | None = None,
     date_order: str = "",
+    days_needed: bool = True,
 ) -> ProductionTable:
     """Read a table of production.
 
@@ -41,13 +40,16 @@ def read_production_table(
     path : Path or HeldFile
         Separated text or a workbook: a lot (or a replicate of a lot) a row, headings that name results as in
         a table of results, or a result a row under ``quantity`` and ``value``; columns for lot and day;
-        columns for product, tank, operator and instrument where known.
+        columns for product, tank, operator, instrument and its check where known.
     layout : Layout, optional
         What is known of the file.
     condition : Condition, optional
         State of the binder for rows that give none.
     date_order : str
         ``day-first`` or ``month-first`` for days such as 03/04/2026; found where empty.
+    days_needed : bool
+        False where the order of the rows does as well: a table without a column of days is then read, and
+        the number of the row stands for the day.
 
     Returns
     -------
@@ -64,10 +66,12 @@ def read_production_table(
         No table of results, no column of lots or days, or no row that could be used.
     """
     # The name of a sample is not asked for: lots have a column of their own.
-    summary, tables = read_summary_with_tables(path, layout=layout, sample="production", condition=condition)
+    summary, tables = read_summary_with_tables(
+        path, layout=layout, sample="production", condition=condition, beside=_words_beside()
+    )
     rows: dict[str, _Row | str] = {}
     for table in tables:
-        rows |= _rows_of(table, str(path), date_order)
+        rows |= _rows_of(table, str(path), date_order, days_needed)
     made: dict[SeriesKey, list[ProductionResult]] = {}
     units: dict[SeriesKey, str] = {}
     refused: list[RefusedRow] = []
@@ -108,12 +112,13 @@ class _Row:
     lot: str
     taken: str
     origin: Mapping[str, str]
+    stamp: str = ""
 
 
-def _rows_of(table: Table, path: str, date_order: str) -> dict[str, _Row | str]:
+def _rows_of(table: Table, path: str, date_order: str, days_needed: bool) -> dict[str, _Row | str]:
     """Give lot, day and origin of every row by its place, or the reason why it cannot be used."""
     columns = {name: _column(table, name) for name in _COLUMNS}
-    for name in ("lot", "day"):
+    for name in ("lot", "day") if days_needed else ("lot",):
         if columns[name] is None:
             headings = ", ".join(column.reading.heading for column in table.block.columns)
             spelt = ", ".join(load_words("resile.readers.series", "words.toml")[name]["words"][:6])
@@ -123,20 +128,20 @@ def _rows_of(table: Table, path: str, date_order: str) -> dict[str, _Row | str]:
             )
     count = len(table.block.row_numbers)
     printed = [table.text(index, columns["day"]) for index in range(count)]
-    days = read_dates(printed, path, date_order)
+    moments = read_moments(printed, path, date_order)
     found: dict[str, _Row | str] = {}
-    for index, (day, text) in enumerate(zip(days, printed, strict=True)):
+    for index, (moment, text) in enumerate(zip(moments, printed, strict=True)):
         place = table.place(index)
         lot = table.text(index, columns["lot"])
+        if columns["day"] is None:
+            moment = f"{index + 1:06d}"  # the order of the rows, as text that sorts
         if not lot:
             found[place] = "no lot is named"
-        elif day is None:
+        elif not moment:
             found[place] = f"{text!r} is no day" if text else "no day is given"
         else:
-            time = _TIME.search(text)
-            hours = f"T{int(time[1]):02d}:{time[2]}" if time and time[0].strip("T ") != "00:00:00" else ""
             origin = {name: table.text(index, columns[name]) for name in _ORIGINS}
-            found[place] = _Row(lot, f"{day.isoformat()}{hours}", origin)
+            found[place] = _Row(lot, moment, origin, _stamp(table.text(index, columns["check"])))
     return found
 
 
@@ -148,13 +153,23 @@ def _column(table: Table, name: str) -> Column | None:
 
 
 @cache
+def _words_beside() -> frozenset[str]:
+    return frozenset(word for name in _COLUMNS for word in _ranks(name))
+
+
+@cache
 def _ranks(name: str) -> Mapping[str, int]:
     words: Sequence[str] = load_words("resile.readers.series", "words.toml")[name]["words"]
     return {fold(word): rank for rank, word in reversed(list(enumerate(words)))}
 
 
+def _stamp(check: str) -> str:
+    """Give the doubt that a check of the instrument leaves on a result; empty where it was in order."""
+    return "" if fold(check) in _ranks("in_order") else f"check of the instrument: {check}"
+
+
 def _result(one: Determination, row: _Row, path: str, number: int) -> ProductionResult:
-    stamps = "; ".join(finding.message for finding in one.findings)
+    stamps = "; ".join([*([row.stamp] if row.stamp else []), *(doubt.message for doubt in one.findings)])
     return ProductionResult(
         key=f"{one.place}, {one.quantity}" + (f", {one.replicate}" if one.replicate else f", {number + 1}"),
         lot=row.lot,

@@ -88,7 +88,9 @@ class Table:
         return next((column for column in self.block.columns if is_frequency(column)), None)
 
 
-def find_tables(grid: Grid, rules: Mapping[str, ColumnRule] | None = None) -> list[Table]:
+def find_tables(
+    grid: Grid, rules: Mapping[str, ColumnRule] | None = None, *, beside: frozenset[str] = frozenset()
+) -> list[Table]:
     """Find the summary table of a grid; side-by-side tables are given from left to right.
 
     Parameters
@@ -97,6 +99,8 @@ def find_tables(grid: Grid, rules: Mapping[str, ColumnRule] | None = None) -> li
         Rows of a text or a sheet.
     rules : mapping of str to ColumnRule, optional
         What the user said of columns.
+    beside : frozenset of str
+        Folded headings that a kind of table has beside its results: a row of headings is known by them too.
 
     Returns
     -------
@@ -105,7 +109,9 @@ def find_tables(grid: Grid, rules: Mapping[str, ColumnRule] | None = None) -> li
     """
     given = rules or {}
     long_row = next((index for index, row in _searched(grid) if _is_long_heading(row, given)), None)
-    headings = _one_row(grid, long_row, long_row) if long_row is not None else _wide_headings(grid, given)
+    headings = (
+        _one_row(grid, long_row, long_row) if long_row is not None else _wide_headings(grid, given, beside)
+    )
     if headings is None:
         return []
     first = headings.first + grid.first_row
@@ -157,7 +163,9 @@ class _Headings:
     units_row: int | None
     texts: tuple[str, ...]
 
-    def score(self, grid: Grid, rules: Mapping[str, ColumnRule]) -> tuple[int, int, int]:
+    def score(
+        self, grid: Grid, rules: Mapping[str, ColumnRule], beside: frozenset[str]
+    ) -> tuple[int, int, int]:
         """Count the columns named and those with a unit, then favour fewer rows; zeros without a result."""
         pairs = zip(self.texts, self._units(grid), strict=True)
         readings = [
@@ -169,7 +177,9 @@ class _Headings:
         results += [r for r in readings if stress and r.quantity is None and levelled_base(r.heading)]
         if not results:
             return 0, 0, 0
-        named = len(results) + sum(reading.quantity in STRUCTURE for reading in readings)
+        named = len(results) + sum(
+            reading.quantity in STRUCTURE or fold(reading.heading) in beside for reading in readings
+        )
         return named, sum(reading.unit is not None for reading in readings), self.first - self.last
 
     def _units(self, grid: Grid) -> list[str]:
@@ -195,7 +205,7 @@ def _is_long_heading(row: Sequence[Cell], rules: Mapping[str, ColumnRule]) -> bo
     return {"quantity", "value"} <= found
 
 
-def _wide_headings(grid: Grid, rules: Mapping[str, ColumnRule]) -> _Headings | None:
+def _wide_headings(grid: Grid, rules: Mapping[str, ColumnRule], beside: frozenset[str]) -> _Headings | None:
     """Give the rows that name the most columns, the fewest of them."""
     best, best_score = None, (1, 0, 0)
     for top, _ in _searched(grid):
@@ -204,7 +214,7 @@ def _wide_headings(grid: Grid, rules: Mapping[str, ColumnRule]) -> _Headings | N
             if all(is_blank(cell) for cell in cells) or any(_is_data(cell, grid) for cell in cells):
                 break
             headings = _one_row(grid, top, bottom)
-            score = headings.score(grid, rules)
+            score = headings.score(grid, rules, beside)
             if score > best_score:
                 best, best_score = headings, score
     return best

@@ -38,6 +38,9 @@ class CausePattern:
         ``step``, ``drift`` or ``any``.
     tank : str
         ``new``, ``same`` or ``any``: whether the tank changed with the first lot.
+    goes_with : str
+        ``operator``, ``instrument`` or ``check`` where the change must go with one of these: a cause in the
+        laboratory; ``any`` otherwise.
     signs : tuple of PatternSign
         What is to be seen.
     test_to_confirm : str
@@ -50,6 +53,7 @@ class CausePattern:
     sentence: str
     change: str
     tank: str
+    goes_with: str
     signs: tuple[PatternSign, ...]
     test_to_confirm: str
     source: str

@@ -164,7 +164,10 @@ class ChangePoint:
     confidence : float
         Confidence of the interval [ratio].
     kind : str
-        ``step`` or ``drift``.
+        ``step``, ``drift``, or ``either`` where the lots do not tell.
+    step_probability : float or None
+        Probability that it was a step and no slow drift, both taken as equally likely beforehand; None where
+        they were not compared.
     suggestions : tuple of CauseSuggestion
         What may have caused it.
     """
@@ -177,4 +180,5 @@ class ChangePoint:
     after: float
     confidence: float
     kind: str = "step"
+    step_probability: float | None = None
     suggestions: tuple[CauseSuggestion, ...] = ()

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from resile.errors import InputError
 from resile.records.control.capability import CapabilityStatement
 from resile.records.control.sampling import LotOfLoads, SamplingState
 from resile.records.control.surrogate import QuickTests
@@ -82,26 +81,8 @@ class ControlAnswer:
             return quick_page(self.content, date=date, package_version=__version__)
         return sampling_page(self.content, product=self.product, date=date, package_version=__version__)
 
-    def picture(self) -> dict[str, Any]:
-        """Give the chart of the answer.
-
-        Returns
-        -------
-        dict
-            Chart specification.
-
-        Raises
-        ------
-        InputError
-            Where there is none.
-        """
-        for section in self.page(date="").sections:
-            for picture in section.pictures:
-                return picture.spec
-        raise InputError("there is no picture: no lot has been made yet")
-
     def write(self, targets: Sequence[Path], *, date: str) -> list[Path]:
-        """Write the page to .html or .pdf files, or its picture to .svg.
+        """Write the page to .html or .pdf files, its picture to .svg, its lots to .xlsx or .csv.
 
         Parameters
         ----------
@@ -122,23 +103,16 @@ class ControlAnswer:
         """
         if not targets:
             return []
-        from resile.report.page import html_of_page, pdf_of_page
-        from resile.report.render import render_svg
-        from resile.workflows.orders.pages import write_file
+        from resile.report.machine.control.tables import tables_of_content
+        from resile.workflows.control.files import write_control_files
 
-        page = self.page(date=date)
-        makers: dict[str, Callable[[], bytes]] = {
-            ".html": lambda: html_of_page(page, version=__version__).encode(),
-            ".pdf": lambda: pdf_of_page(page),
-            ".svg": lambda: render_svg(self.picture()).encode(),
-        }
-        own = {Path(one).resolve() for one in self.read}
-        for path in targets:
-            if path.suffix.lower() not in makers:
-                raise InputError(f"{path}: a page ends in {', '.join(makers)}; found '{path.suffix}'")
-            if path.resolve() in own:
-                raise InputError(f"{path}: the answer rests on this file; choose another name")
-        return [write_file(path, makers[path.suffix.lower()]()) for path in targets]
+        return write_control_files(
+            self.page(date=date),
+            targets,
+            tables=tables_of_content(self.content),
+            findings=getattr(self.content, "findings", ()),
+            read=self.read,
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,32 +3,33 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 from resile.errors import InputError
-from resile.records.control.production import WatchedProperty
+from resile.records.control.production import ProductionSeries, ProductionTable, WatchedProperty
 from resile.records.control.surrogate import QuickProperty
 from resile.records.control.target import PricesOfMargin
-from resile.specifications.sampling import load_sampling_plan
-from resile.workflows.control.answers import ControlAnswer, LotsAnswer
+from resile.records.finding import Finding
+from resile.workflows.control.answers import ControlAnswer
 from resile.workflows.control.capability import capability
+from resile.workflows.control.plant_scatter import plant_of_lots, scatter_of_lots
 from resile.workflows.control.quick import fit_quick_tests
-from resile.workflows.control.sampling import lots_from_loads, sampling_now
-from resile.workflows.control.scatter import scatter_on_scale
-from resile.workflows.control.tables import (
-    outcomes_of_lots,
-    quick_samples_of_lots,
-    read_loads,
-    read_lots,
-    results_of_lots,
+from resile.workflows.control.quick_samples import pair_quick_with_slow
+from resile.workflows.control.scatter import BASES, scatter_on_scale
+from resile.workflows.control.series import (
+    ProductionFile,
+    pick_series,
+    watched_in,
     watched_property,
+    with_usual_residue,
 )
 from resile.workflows.control.target import target_to_aim_at
 
 
 def ask_capability(
-    path: str | Path,
+    file: ProductionFile,
     watched: WatchedProperty,
     *,
     test: str = "",
@@ -39,10 +40,10 @@ def ask_capability(
 
     Parameters
     ----------
-    path : str or Path
+    file : ProductionFile
         Table of lots.
     watched : WatchedProperty
-        Property and limit; its product picks rows where the table holds several.
+        Property and limit; product, residue and temperature tell series apart where the table holds several.
     test : str
         Scatter of the test: ``5%``, ``0.02``, ``repeatability`` or ``reproducibility``; not told apart where
         empty.
@@ -61,21 +62,20 @@ def ask_capability(
     ResileError
         Where the table, the limit or the scatter cannot be used.
     """
-    table, product = read_lots(path, product=watched.product, quantity=watched.quantity)
-    named = _named(watched, product, path)
-    notes = list(table.notes)
+    found = _found(file, watched)
+    notes = list(found.notes)
     standard = None
     if test:
-        standard, said = scatter_on_scale(test, named, what="test")
+        standard, said = scatter_of_lots(test, found.series.results, found.watched)
         notes.append(f"scatter of the test: {said}")
     content = capability(
-        results_of_lots(table.rows, watched.quantity),
-        named,
+        found.series.results,
+        found.watched,
         test_standard=standard,
         natural_limit=natural_limit,
         confidence=confidence,
     )
-    return ControlAnswer(content, notes=tuple(notes), read=(str(path),))
+    return _answer(content, found.table, notes)
 
 
 def ask_target(
@@ -83,7 +83,8 @@ def ask_target(
     *,
     plant: str = "",
     test: str,
-    results: str | Path | None = None,
+    own_test: str = "",
+    results: ProductionFile | None = None,
     share: float = 0.95,
     aim: str = "both",
     decision_rule: str = "simple",
@@ -99,7 +100,10 @@ def ask_target(
         Scatter of the plant without that of the test: ``12%`` or ``0.05``.
     test : str
         Scatter of the result that decides: the same, or ``repeatability`` or ``reproducibility``.
-    results : str, Path or None
+    own_test : str
+        Scatter of the test within the results of the table, taken off what is found there; published
+        repeatability where empty and `test` is a published one, else `test`.
+    results : ProductionFile or None
         Table of lots from which the scatter of the plant is taken, where `plant` is empty.
     share : float
         Of the loads.
@@ -119,23 +123,31 @@ def ask_target(
     ------
     ResileError
         Where scatter is given twice or not at all, or something cannot be used.
+
+    Notes
+    -----
+    Results of one laboratory do not hold what laboratories differ by: a reproducibility is not taken off
+    them. Where the scatter of the test is as large as all that was found, plant and test cannot be told
+    apart: the plant is given all of it, and a finding says so.
     """
     if bool(plant) is (results is not None):
         raise InputError("target: the scatter of the plant is needed, as --plant or from --results, not both")
-    standard, said = scatter_on_scale(test, watched, what="test")
-    notes = [f"scatter of the test: {said}"]
-    named = watched
-    if results is not None:
-        table, product = read_lots(results, product=watched.product, quantity=watched.quantity)
-        named = _named(watched, product, results)
-        content = capability(results_of_lots(table.rows, watched.quantity), named, test_standard=standard)
-        deviation = content.plant_deviation or 0.0
-        notes.append(
-            f"scatter of the plant: from {len(content.lots)} lots of {results}, without that of the test"
-        )
+    if own_test and results is None:
+        raise InputError("target: --own-test is taken off the scatter of --results, which are not given")
+    if results is None:
+        named, said = with_usual_residue(watched)
+        standard, of_test = scatter_on_scale(test, named, what="test")
+        deviation, of_plant = scatter_on_scale(plant, named, what="plant")
+        doubts: tuple[Finding, ...] = ()
+        read: tuple[str, ...] = ()
     else:
-        deviation, told = scatter_on_scale(plant, watched, what="plant")
-        notes.append(f"scatter of the plant: {told}")
+        found = _found(results, watched)
+        named, said = found.watched, found.notes
+        standard, of_test = scatter_on_scale(test, named, what="test")
+        own = own_test or ("repeatability" if test.strip() in BASES else test)
+        of_lots = plant_of_lots(found.series.results, named, own)
+        deviation, of_plant = of_lots.deviation, f"{of_lots.words} of {results.path}"
+        doubts, read = (*found.table.findings, *of_lots.findings), (str(results.path),)
     statement = target_to_aim_at(
         named,
         plant_deviation=deviation,
@@ -145,11 +157,12 @@ def ask_target(
         decision_rule=decision_rule,
         prices=prices,
     )
-    return ControlAnswer(statement, notes=tuple(notes), read=() if results is None else (str(results),))
+    notes = (*said, f"scatter of the test: {of_test}", f"scatter of the plant: {of_plant}")
+    return ControlAnswer(replace(statement, findings=(*doubts, *statement.findings)), notes=notes, read=read)
 
 
 def ask_quick_tests(
-    path: str | Path,
+    file: ProductionFile,
     slow: WatchedProperty,
     quick: Sequence[str],
     *,
@@ -160,12 +173,13 @@ def ask_quick_tests(
 
     Parameters
     ----------
-    path : str or Path
+    file : ProductionFile
         Table of lots with quick results, and the slow one where it was tested.
     slow : WatchedProperty
         What is predicted, with its limit.
     quick : sequence of str
-        Quantities of the quick tests.
+        Quantities of the quick tests, each with its temperature behind ``@`` where the table holds several
+        (``complex_modulus@64``).
     anchored_until : str
         Last day of the lots that are fitted; all with both results where empty.
     least_probability : float
@@ -183,105 +197,61 @@ def ask_quick_tests(
     """
     if not quick:
         raise InputError("quick tests: name at least one quick property, such as complex_modulus")
-    table, product = read_lots(path, product=slow.product, quantity=slow.quantity)
-    missing = [name for name in quick if name not in table.quantities]
-    if missing:
-        raise InputError(
-            f"{path}: no column of {', '.join(missing)}; found are {', '.join(table.quantities)}"
-        )
-    if slow.quantity in quick:
+    asked = [_quick_property(text, slow.product) for text in quick]
+    if slow.quantity in {one.quantity for one in asked}:
         raise InputError(f"{slow.quantity} cannot stand in for itself")
-    named = QuickProperty(watched=_named(slow, product, path), column=slow.quantity)
-    properties = [
-        QuickProperty(watched=watched_property(name, product=product), column=name) for name in quick
-    ]
-    samples, lacking = quick_samples_of_lots(table.rows, named, properties)
-    notes = list(table.notes)
-    if lacking:
-        notes.append(f"passed over, a quick result is missing: {', '.join(lacking)}")
+    found = _found(file, slow)
+    series = [pick_series(found.table, one) for one in asked]
+    paired = pair_quick_with_slow(found.series, series)
+    notes = list(found.notes)
+    if paired.lacking:
+        notes.append(f"passed over, a quick result is missing: {', '.join(paired.lacking)}")
     content = fit_quick_tests(
-        samples,
-        named,
-        properties,
+        paired.samples,
+        QuickProperty(watched=found.watched, column=slow.quantity),
+        [
+            QuickProperty(watched=with_usual_residue(watched_in(one, watched))[0], column=one.quantity)
+            for one, watched in zip(series, asked, strict=True)
+        ],
         anchored_until=anchored_until,
         least_probability=least_probability,
     )
-    return ControlAnswer(content, notes=tuple(notes), read=(str(path),))
+    return _answer(content, found.table, notes)
 
 
-def ask_sampling(
-    plan: str,
-    path: str | Path | None,
-    *,
-    product: str = "",
-    today: str = "",
-    begins_at: str = "",
-    consented: Sequence[str] = (),
-) -> ControlAnswer:
-    """Say where sampling stands and what is due.
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """The series that is asked about, and what was taken."""
 
-    Parameters
-    ----------
-    plan : str
-        Name or file of the plan.
-    path : str, Path or None
-        Table of lots with their outcomes; None before the first lot.
-    product : str
-        Rows of this product alone.
-    today : str
-        Day, YYYY-MM-DD; lots are not asked for their age where empty.
-    begins_at : str
-        Severity of the first lot; that of the plan where empty.
-    consented : sequence of str
-        Lots after which somebody agreed to a change that needs consent.
-
-    Returns
-    -------
-    ControlAnswer
-        With the state.
-
-    Raises
-    ------
-    ResileError
-        Where plan or table cannot be used.
-    """
-    table, name = (None, product) if path is None else read_lots(path, product=product)
-    lots = () if table is None else outcomes_of_lots(table.rows)
-    strange = [one for one in consented if one not in {lot.lot for lot in lots}]
-    if strange:
-        raise InputError(f"consent after lot '{strange[0]}': {path or 'no table given'} has no such lot")
-    state = sampling_now(plan, lots, today=today, begins_at=begins_at, consented=consented)
-    notes = () if table is None else table.notes
-    return ControlAnswer(state, product=name, notes=notes, read=() if path is None else (str(path),))
+    table: ProductionTable
+    series: ProductionSeries
+    watched: WatchedProperty
+    notes: tuple[str, ...]
 
 
-def ask_lots(plan: str, loads: str | Path, *, severity: str = "") -> LotsAnswer:
-    """Gather a list of loads into lots.
-
-    Parameters
-    ----------
-    plan : str
-        Name or file of the plan.
-    loads : str or Path
-        List of loads: number, day, mass.
-    severity : str
-        That with which the plan begins where empty.
-
-    Returns
-    -------
-    LotsAnswer
-        Lots in order.
-
-    Raises
-    ------
-    ResileError
-        Where plan or list cannot be used.
-    """
-    found = load_sampling_plan(plan)
-    at = severity or found.begins_at
-    title = f"{found.title}, {at} sampling"
-    return LotsAnswer(lots_from_loads(found, read_loads(loads), severity=at), title)
+def _found(file: ProductionFile, asked: WatchedProperty) -> _Found:
+    table = file.read(days_needed=False)
+    series = pick_series(table, asked)
+    watched, notes = with_usual_residue(watched_in(series, asked))
+    named = replace(watched, product=watched.product or Path(file.path).stem)
+    return _Found(table, series, named, (*table.account.remarks, *notes))
 
 
-def _named(watched: WatchedProperty, product: str, path: str | Path) -> WatchedProperty:
-    return replace(watched, product=product or Path(path).stem)
+def _quick_property(text: str, product: str) -> WatchedProperty:
+    name, at, temperature = text.partition("@")
+    try:
+        return watched_property(name, product=product, temperature_c=float(temperature) if at else None)
+    except ValueError:
+        raise InputError(
+            f"quick property '{text}' found; a name of the glossary is needed, with its temperature behind @ "
+            "where the table holds several, such as complex_modulus@64"
+        ) from None
+
+
+def _answer(content: Any, table: ProductionTable, notes: Sequence[str]) -> ControlAnswer:
+    """Give an answer with the doubts about its table before its own."""
+    return ControlAnswer(
+        replace(content, findings=(*table.findings, *content.findings)),
+        notes=tuple(notes),
+        read=(table.source.path,),
+    )

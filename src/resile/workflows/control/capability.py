@@ -45,7 +45,8 @@ def capability(
     watched : WatchedProperty
         With its limit; on a log scale the logarithm is judged, so that a lognormal product is judged right.
     test_standard : float or None
-        Standard deviation of the value of a lot from the test alone, on the watched scale.
+        Standard deviation of the value of a lot from the test alone, on the watched scale. Where it is as
+        large as the scatter of all lots, plant and test cannot be told apart: the plant is then None.
     natural_limit : float or None
         Bound by nature on the other side, in the unit of the glossary; for a linear scale.
     excluded : mapping of str to str, optional
@@ -82,7 +83,8 @@ def capability(
     performance = _against(watched, mean, overall, limit)
     count = len(scaled)
     share = share_beyond(SPREADS_TO_A_SIDE * performance.index, count, confidence=confidence)
-    plant = None if test_standard is None else plant_deviation(overall, test_standard)
+    told_apart = test_standard is not None and test_standard < overall
+    plant = plant_deviation(overall, test_standard or 0.0) if told_apart else None
     part = None if test_standard is None else (test_standard / overall) ** 2
     fits = _fits(lots, watched)
     potential = _against(watched, mean, short.standard_deviation, limit)
@@ -142,8 +144,6 @@ def _natural(watched: WatchedProperty, overall: float, natural_limit: float | No
 
 
 def _true_share(watched: WatchedProperty, mean: float, plant: float, limit: float) -> float:
-    if plant <= 0.0:
-        return 1.0 if _is_beyond(mean, limit, watched) else 0.0
     index = _against(watched, mean, plant, limit).index
     return share_beyond(SPREADS_TO_A_SIDE * index, 2)[0]
 

@@ -8,18 +8,15 @@ from pathlib import Path
 from typing import Any
 
 from resile.errors import InputError
-from resile.readers.layout import Layout
-from resile.readers.series.production import read_production_table
 from resile.records.control.chart import ChangePoint, ControlChart
 from resile.records.control.production import ProductionSeries, ProductionTable, WatchedProperty
-from resile.records.determination import Condition
 from resile.version import __version__
-from resile.workflows.control.changing import changes, suggest_causes
+from resile.workflows.control.causes import suggest_causes
+from resile.workflows.control.changing import changes
 from resile.workflows.control.joint import FALSE_ALARM, joint_watch
+from resile.workflows.control.series import ProductionFile, pick_series, watched_in, watched_property
 from resile.workflows.control.watching import watch
-
-LOGARITHMIC = ("jnr_0.1", "jnr_3.2")
-"""Watched as logarithms where no scale is named: their scatter is a share of their size."""
+from resile.workflows.control.who_tested import MeasuredProperty
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +63,7 @@ class WatchedTable:
         return {"control-chart": figure_control_chart(self.chart, changes=self.changes)}
 
     def write(self, targets: Sequence[str | Path], *, date: str) -> list[Path]:
-        """Write the page to files ending in .html, .pdf or .svg.
+        """Write the page to .html or .pdf files, its picture to .svg, its lots to .xlsx or .csv.
 
         Parameters
         ----------
@@ -80,8 +77,9 @@ class WatchedTable:
         InputError
             For another ending, or a target that is the table itself.
         """
+        from resile.report.machine.control.tables import tables_of_chart
         from resile.report.paper.control.chart import control_chart_page
-        from resile.workflows.modelling.pages import write_model_pages
+        from resile.workflows.control.files import write_control_files
 
         page = control_chart_page(
             self.chart,
@@ -91,26 +89,13 @@ class WatchedTable:
             findings=self.table.findings,
             package_version=__version__,
         )
-        return write_model_pages(page, self.figures(), targets, sources=(self.table.source.path,))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ChosenSeries:
-    """Which series of a table is meant.
-
-    Attributes
-    ----------
-    product : str
-        Empty where the table has one.
-    condition : Condition or None
-        Residue; None where the table has one for the property.
-    temperature_c : float or None
-        Test temperature [°C]; None where the table has one for the property.
-    """
-
-    product: str = ""
-    condition: Condition | None = None
-    temperature_c: float | None = None
+        return write_control_files(
+            page,
+            targets,
+            tables=tables_of_chart(self.chart, self.changes),
+            findings=(*self.table.findings, *self.chart.findings),
+            read=(self.table.source.path,),
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,39 +116,27 @@ class SetUpChoice:
 
 
 def watch_table(
-    path: str | Path,
-    quantity: str,
+    file: ProductionFile,
+    asked: WatchedProperty,
     *,
     set_up: SetUpChoice,
-    chosen: ChosenSeries | None = None,
     chart: str = "individuals",
     run_rules: Sequence[str] = (),
     parameters: Mapping[str, float] | None = None,
-    scale: str = "",
-    target: float | None = None,
-    layout: Layout | None = None,
-    date_order: str = "",
 ) -> WatchedTable:
     """Put one property of a table of production on a chart.
 
     Parameters
     ----------
-    path : str or Path
+    file : ProductionFile
         Table of lots.
-    quantity : str
-        Name from the glossary.
+    asked : WatchedProperty
+        What is watched, on which scale, with which target; product, residue and temperature tell series apart
+        where the table holds several.
     set_up : SetUpChoice
         Which lots the chart is set up from.
-    chosen : ChosenSeries, optional
-        Which series is meant, where the table has several of the property.
     chart, run_rules, parameters
         As in `watch`.
-    scale : str
-        ``log`` or ``linear``; empty for log with Jnr, linear otherwise.
-    target : float or None
-        What is aimed at, in the unit of the quantity.
-    layout, date_order
-        As in `read_production_table`.
 
     Returns
     -------
@@ -175,11 +148,11 @@ def watch_table(
     InputError
         Where the table has no such property, or several and it is not said which.
     """
-    table = read_production_table(Path(path), layout=layout, date_order=date_order)
-    series = pick_series(table, quantity, chosen or ChosenSeries())
+    table = file.read()
+    series = pick_series(table, asked)
     made = watch(
         series.results,
-        watched_property(series, scale=scale, target=target),
+        watched_in(series, asked),
         chart=chart,
         run_rules=run_rules,
         baseline_since=set_up.since,
@@ -191,25 +164,27 @@ def watch_table(
 
 
 def watch_table_together(
-    path: str | Path,
+    file: ProductionFile,
     quantities: Sequence[str],
     *,
     set_up: SetUpChoice,
-    chosen: ChosenSeries | None = None,
+    product: str = "",
+    condition: str = "",
+    temperature_c: float | None = None,
     false_alarm: float = FALSE_ALARM,
-    layout: Layout | None = None,
-    date_order: str = "",
 ) -> WatchedTable:
     """Put several properties of a table of production on one chart of their joint distance.
 
     Parameters
     ----------
-    path : str or Path
+    file : ProductionFile
         Table of lots.
     quantities : sequence of str
         Names from the glossary; every numeric property of the product where empty.
-    set_up, chosen, layout, date_order
-        As in `watch_table`.
+    set_up : SetUpChoice
+        Which lots the chart is set up from.
+    product, condition, temperature_c
+        Which series are meant, where the table holds several of a property.
     false_alarm : float
         Chance of a false alarm at one lot.
 
@@ -223,94 +198,21 @@ def watch_table_together(
     InputError
         Where a property is missing, or several series fit and it is not said which.
     """
-    table = read_production_table(Path(path), layout=layout, date_order=date_order)
+    table = file.read()
     names = list(quantities) or list(dict.fromkeys(series.quantity for series in table.series))
-    picked = [pick_series(table, name, chosen or ChosenSeries()) for name in names]
+    wanted = [
+        watched_property(name, product=product, condition=condition, temperature_c=temperature_c)
+        for name in names
+    ]
+    picked = [(asked, pick_series(table, asked)) for asked in wanted]
     made = joint_watch(
-        [(watched_property(series), series.results) for series in picked],
+        [(watched_in(series, asked), series.results) for asked, series in picked],
         baseline_since=set_up.since,
         baseline_until=set_up.until,
         excluded=set_up.excluded,
         false_alarm=false_alarm,
     )
     return WatchedTable(made, (), table)
-
-
-def pick_series(table: ProductionTable, quantity: str, chosen: ChosenSeries) -> ProductionSeries:
-    """Give the one series of a table that is meant.
-
-    Parameters
-    ----------
-    table : ProductionTable
-        As read.
-    quantity : str
-        Name from the glossary.
-    chosen : ChosenSeries
-        What else is said of it.
-
-    Returns
-    -------
-    ProductionSeries
-        The only one that fits.
-
-    Raises
-    ------
-    InputError
-        Where none fits, or several; the sentence names them.
-    """
-    named = [one for one in table.series if one.quantity == quantity]
-    if not named:
-        known = ", ".join(dict.fromkeys(one.quantity for one in table.series))
-        raise InputError(f"{table.source.path}: no column gives {quantity}; the table has {known}")
-    fitting = [
-        one
-        for one in named
-        if (not chosen.product or one.product.casefold() == chosen.product.casefold())
-        and (chosen.condition is None or one.condition == chosen.condition)
-        and (chosen.temperature_c is None or one.temperature_c in (None, chosen.temperature_c))
-    ]
-    if len(fitting) == 1:
-        return fitting[0]
-    shown = "; ".join(_series_words(one) for one in (fitting or named)[:6])
-    if not fitting:
-        raise InputError(f"{table.source.path}: no series of {quantity} is as asked for; there are {shown}")
-    raise InputError(
-        f"{table.source.path}: several series of {quantity}: {shown}; say which by --product, --condition or "
-        "--at"
-    )
-
-
-def watched_property(
-    series: ProductionSeries, *, scale: str = "", target: float | None = None
-) -> WatchedProperty:
-    """Give what is watched in a series.
-
-    Parameters
-    ----------
-    series : ProductionSeries
-        Of a table.
-    scale : str
-        ``log`` or ``linear``; empty for log with Jnr, linear otherwise.
-    target : float or None
-        What is aimed at, in the unit of the quantity.
-
-    Raises
-    ------
-    InputError
-        For another scale.
-    """
-    if scale not in ("", "log", "linear"):
-        raise InputError(f"scale {scale!r}: log or linear is needed")
-    usual = "log" if series.quantity in LOGARITHMIC else "linear"
-    return WatchedProperty(
-        product=series.product,
-        quantity=series.quantity,
-        unit=series.unit,
-        condition=series.condition,
-        temperature_c=series.temperature_c,
-        scale=scale or usual,
-        target=target,
-    )
 
 
 def _with_causes(
@@ -328,7 +230,7 @@ def _with_causes(
         try:
             beside = watch(
                 other.results,
-                watched_property(other),
+                watched_in(other, watched_property(other.quantity)),
                 baseline_since=set_up.since,
                 baseline_until=set_up.until,
                 excluded=excluded,
@@ -336,11 +238,7 @@ def _with_causes(
         except InputError:
             continue  # a property that cannot be charted says nothing about the change
         found[other.quantity] = changes(beside)
-    return suggest_causes(found, results=series.results)[series.quantity]
-
-
-def _series_words(series: ProductionSeries) -> str:
-    parts = [series.product or "product not stated", str(series.condition)]
-    if series.temperature_c is not None:
-        parts.append(f"{series.temperature_c:g} °C")
-    return ", ".join(parts)
+    left_out = set(set_up.excluded)
+    counted = [one for one in series.results if not {one.lot, one.key} & left_out]
+    measured = {series.quantity: MeasuredProperty(chart.property, counted)}
+    return suggest_causes(found, results=series.results, measured=measured)[series.quantity]

@@ -7,13 +7,15 @@ from collections.abc import Callable, Mapping, Sequence
 from resile.errors import InputError
 from resile.records.control.chart import ControlChart
 from resile.records.control.production import ProductionResult, WatchedProperty
-from resile.workflows.control.changing import changes, suggest_causes, suggest_for_lot
+from resile.workflows.control.causes import suggest_causes, suggest_for_lot
+from resile.workflows.control.changing import changes
 from resile.workflows.control.individuals import chart_individuals
 from resile.workflows.control.joint import joint_watch
 from resile.workflows.control.lots import gather_lots
 from resile.workflows.control.remembering import chart_cumulative_sum, chart_weighted_average
 from resile.workflows.control.replicated import chart_mean_and_deviation, chart_mean_and_range
 from resile.workflows.control.setting_up import ChartRequest
+from resile.workflows.control.who_tested import MeasuredProperty
 
 _KINDS: Mapping[str, Callable[[ChartRequest], ControlChart]] = {
     "individuals": chart_individuals,
@@ -24,7 +26,15 @@ _KINDS: Mapping[str, Callable[[ChartRequest], ControlChart]] = {
 }
 CHART_KINDS = tuple(_KINDS)
 
-__all__ = ["CHART_KINDS", "changes", "joint_watch", "suggest_causes", "suggest_for_lot", "watch"]
+__all__ = [
+    "CHART_KINDS",
+    "MeasuredProperty",
+    "changes",
+    "joint_watch",
+    "suggest_causes",
+    "suggest_for_lot",
+    "watch",
+]
 
 
 def watch(

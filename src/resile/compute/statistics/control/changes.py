@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -41,6 +42,15 @@ class Ramp:
     cost: float
     earliest: int
     latest: int
+
+
+class RampFits(NamedTuple):
+    """Levels, sum of squares in variances, and determinant of the normal equations, for each pair."""
+
+    before: Floats
+    after: Floats
+    cost: Floats
+    determinant: Floats
 
 
 def level_changes(
@@ -191,7 +201,8 @@ def ramp_between(values: ArrayLike, *, standard_deviation: float, confidence: fl
     knots = np.unique(np.linspace(0, x.size - 1, min(x.size, _MOST_KNOTS)).round().astype(int))
     first, last = (part.ravel() for part in np.meshgrid(knots, knots, indexing="ij"))
     first, last = first[first < last], last[first < last]
-    before, after, cost = _ramp_fits(y, first, last)
+    fits = ramp_fits(y, first, last)
+    cost = fits.cost
     pick = int(np.argmin(cost))
     weights = np.exp(-0.5 * (cost - cost[pick]))
     by_start = np.array([weights[first == knot].sum() for knot in knots])
@@ -199,16 +210,16 @@ def ramp_between(values: ArrayLike, *, standard_deviation: float, confidence: fl
     return Ramp(
         first=int(first[pick]),
         last=int(last[pick]),
-        before=float(before[pick] * standard_deviation),
-        after=float(after[pick] * standard_deviation),
+        before=float(fits.before[pick] * standard_deviation),
+        after=float(fits.after[pick] * standard_deviation),
         cost=float(cost[pick]),
         earliest=int(knots[earliest]),
         latest=int(knots[latest]),
     )
 
 
-def _ramp_fits(y: Floats, first: NDArray[np.int_], last: NDArray[np.int_]) -> tuple[Floats, Floats, Floats]:
-    """Fit both levels for every pair of knots."""
+def ramp_fits(y: Floats, first: NDArray[np.int_], last: NDArray[np.int_]) -> RampFits:
+    """Fit both levels for every pair of knots: least squares about level, straight line and level."""
     steps = np.arange(y.size)
     share = np.clip((steps[None, :] - first[:, None]) / (last - first)[:, None], 0.0, 1.0)
     rest = 1.0 - share
@@ -217,7 +228,7 @@ def _ramp_fits(y: Floats, first: NDArray[np.int_], last: NDArray[np.int_]) -> tu
     det = np.maximum(aa * bb - ab**2, 1e-12)
     before, after = (bb * ay - ab * by) / det, (aa * by - ab * ay) / det
     cost = y @ y - before * ay - after * by
-    return before, after, np.asarray(cost)
+    return RampFits(before, after, np.asarray(cost), det)
 
 
 def _clean(values: ArrayLike) -> Floats:

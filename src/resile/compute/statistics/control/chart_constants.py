@@ -82,7 +82,6 @@ def range_mean_factor(count: int) -> float:
     >>> round(range_mean_factor(2), 4)
     1.1284
     """
-    _refuse_one(count)
     return _range_moments(count)[0]
 
 
@@ -113,7 +112,6 @@ def range_deviation_factor(count: int) -> float:
     >>> round(range_deviation_factor(5), 4)
     0.8641
     """
-    _refuse_one(count)
     return _range_moments(count)[1]
 
 
@@ -183,7 +181,6 @@ def chart_constants(count: int, *, width: float = 3.0) -> ChartConstants:
     >>> round(chart_constants(2).e2, 3), round(chart_constants(7).lower_range, 4)
     (2.659, 0.0757)
     """
-    _refuse_one(count)
     d2, d3 = _range_moments(count)
     c4 = deviation_mean_factor(count)
     root = math.sqrt(count)
@@ -212,6 +209,7 @@ def _refuse_one(count: int) -> None:
 @lru_cache(maxsize=128)
 def _range_moments(count: int) -> tuple[float, float]:
     """Give mean and standard deviation of the range from the chance that it is exceeded."""
+    _refuse_one(count)
     nodes, weights = np.polynomial.legendre.leggauss(_NODES)
     widths, weights = 0.5 * _REACH * (nodes + 1.0), 0.5 * _REACH * weights
     exceeded = np.array([1.0 - range_probability(float(width), count) for width in widths])

@@ -7,13 +7,11 @@ from typing import Annotated
 
 import typer
 
-from resile.interfaces.cli.commands import months  # noqa: F401  (a command of the group watch)
 from resile.interfaces.cli.commands.archive import archive
 from resile.interfaces.cli.commands.batches import batch
 from resile.interfaces.cli.commands.bench import due
 from resile.interfaces.cli.commands.blend_rules import blend  # the group of blends, with its quick rules
 from resile.interfaces.cli.commands.certificates import certificate
-from resile.interfaces.cli.commands.charts import watch  # the group of production, with its charts
 from resile.interfaces.cli.commands.choices import match
 from resile.interfaces.cli.commands.ingesting import keep, receive
 from resile.interfaces.cli.commands.keeping import audit, backup, export, import_, recompute, restore
@@ -27,6 +25,7 @@ from resile.interfaces.cli.commands.reports import changes, demo, report, sign, 
 from resile.interfaces.cli.commands.results import compare, grade, rules
 from resile.interfaces.cli.commands.sites import demand
 from resile.interfaces.cli.commands.statements import sample
+from resile.interfaces.cli.commands.watches import watch  # the group of production, in the order of the job
 from resile.interfaces.cli.commands.workbench import serve
 from resile.version import __version__
 

@@ -1,37 +1,26 @@
 """Commands on control charts, in the group ``watch``."""
 
-from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
-from resile.interfaces.cli.commands.models import Day, Pages
 from resile.interfaces.cli.commands.options import Json
-from resile.interfaces.cli.commands.production import watch
-from resile.interfaces.cli.layout_options import with_layout_options
+from resile.interfaces.cli.commands.watch import (
+    DateOrder,
+    Day,
+    Page,
+    Product,
+    Property,
+    Residue,
+    Scale,
+    Table,
+    Temperature,
+    watch,
+)
+from resile.interfaces.cli.layout_options import TABLES, with_layout_options
 
 __all__ = ["watch"]
 
-Production = Annotated[
-    Path,
-    typer.Argument(
-        help="Table of production (CSV or XLSX): a lot or a replicate a row, with its day.",
-        metavar="TABLE",
-        show_default=False,
-    ),
-]
-Product = Annotated[str, typer.Option(help="Product, where the table holds several.", show_default=False)]
-Residue = Annotated[
-    str,
-    typer.Option(
-        help="Residue, where the table holds several: original, short_term_aged, long_term_aged.",
-        show_default=False,
-    ),
-]
-At = Annotated[
-    float | None,
-    typer.Option(help="Test temperature in °C, where the table holds several.", show_default=False),
-]
 Since = Annotated[
     str, typer.Option("--set-up-since", help="First day of the set-up, YYYY-MM-DD.", show_default=False)
 ]
@@ -52,10 +41,6 @@ LeaveOut = Annotated[
         help="Leave a lot out, with the cause that was found; may be repeated. It stays on the chart.",
         show_default=False,
     ),
-]
-DateOrder = Annotated[
-    str,
-    typer.Option(help="day-first or month-first, for days such as 03/04/2026.", show_default=False),
 ]
 Rules = Annotated[
     list[str] | None,
@@ -82,14 +67,11 @@ KIND_HELP = (
 
 
 @watch.command("chart")
-@with_layout_options
+@with_layout_options(TABLES)
 def chart(
-    table: Production,
+    table: Table,
     how: dict[str, Any],
-    quantity: Annotated[
-        str,
-        typer.Option("--property", "-p", help="Property, for example jnr_3.2.", show_default=False),
-    ],
+    quantity: Property,
     kind: Annotated[str, typer.Option("--chart", help=KIND_HELP)] = "individuals",
     rules: Rules = None,
     settings: Settings = None,
@@ -104,15 +86,12 @@ def chart(
             show_default=False,
         ),
     ] = None,
-    scale: Annotated[
-        str,
-        typer.Option(help="log or linear; log for Jnr where not given.", show_default=False),
-    ] = "",
+    scale: Scale = "",
     product: Product = "",
-    condition: Residue = "",
-    at: At = None,
+    residue: Residue = "",
+    temperature: Temperature = None,
     date_order: DateOrder = "",
-    page: Pages = None,
+    page: Page = None,
     date: Day = None,
     json: Json = False,
 ) -> None:
@@ -122,30 +101,25 @@ def chart(
     """
     from resile.interfaces.cli.charting import run_chart
 
+    asked = {"product": product, "condition": residue, "temperature_c": temperature}
     run_chart(
-        table,
+        (table, how, date_order),
         quantity,
-        how=how,
+        {**asked, "scale": scale, "target": target},
+        set_up=(set_up_since, set_up_until, leave_out or []),
         settings=settings or [],
-        leave_out=leave_out or [],
-        since=set_up_since,
-        until=set_up_until,
-        series=(product, condition, at),
         pages=page or [],
         date=date,
         as_json=json,
         chart=kind,
         run_rules=tuple(rules or ()),
-        target=target,
-        scale=scale,
-        date_order=date_order,
     )
 
 
 @watch.command("together")
-@with_layout_options
+@with_layout_options(TABLES)
 def together(
-    table: Production,
+    table: Table,
     how: dict[str, Any],
     quantities: Annotated[
         list[str] | None,
@@ -160,29 +134,26 @@ def together(
         float, typer.Option(help="Chance of a false alarm at one lot.", min=1e-6, max=0.2)
     ] = 0.0027,
     product: Product = "",
-    condition: Residue = "",
-    at: At = None,
+    residue: Residue = "",
+    temperature: Temperature = None,
     date_order: DateOrder = "",
-    page: Pages = None,
+    page: Page = None,
     date: Day = None,
     json: Json = False,
 ) -> None:
     """Watch several correlated properties as one distance, and say which of them lies apart."""
     from resile.interfaces.cli.charting import run_together
 
+    asked: dict[str, Any] = {"product": product, "condition": residue, "temperature_c": temperature}
     run_together(
-        table,
+        (table, how, date_order),
         quantities or [],
-        how=how,
-        leave_out=leave_out or [],
-        since=set_up_since,
-        until=set_up_until,
-        series=(product, condition, at),
+        set_up=(set_up_since, set_up_until, leave_out or []),
         pages=page or [],
         date=date,
         as_json=json,
         false_alarm=false_alarm,
-        date_order=date_order,
+        **asked,
     )
 
 

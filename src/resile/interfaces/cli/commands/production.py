@@ -1,53 +1,29 @@
 """Commands on production beside its charts: capability, target, quick tests, sampling."""
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
 from resile.interfaces.cli.commands.options import Json
-from resile.interfaces.cli.commands.watch import watch
+from resile.interfaces.cli.commands.watch import (
+    AtLeast,
+    AtMost,
+    DateOrder,
+    Day,
+    Page,
+    Product,
+    Property,
+    Residue,
+    Scale,
+    Table,
+    Temperature,
+    watch,
+)
+from resile.interfaces.cli.layout_options import TABLES, with_layout_options
 
 __all__ = ["watch"]
 
-Table = Annotated[
-    Path,
-    typer.Argument(
-        help="Table of lots (.csv, .xlsx): lot, taken, results with their units.",
-        metavar="TABLE",
-        show_default=False,
-    ),
-]
-Quantity = Annotated[
-    str, typer.Argument(help="Property, such as jnr_3.2.", metavar="QUANTITY", show_default=False)
-]
-AtMost = Annotated[
-    float | None,
-    typer.Option(
-        "--at-most", help="Limit that must not be exceeded, in the unit of the property.", show_default=False
-    ),
-]
-AtLeast = Annotated[
-    float | None,
-    typer.Option(
-        "--at-least", help="Limit that must be reached, in the unit of the property.", show_default=False
-    ),
-]
-Product = Annotated[str, typer.Option(help="Product, where the table holds several.", show_default=False)]
-Residue = Annotated[
-    str,
-    typer.Option(
-        help="Residue: original, short_term_aged, long_term_aged; the usual one where not given.",
-        show_default=False,
-    ),
-]
-Temperature = Annotated[
-    float | None, typer.Option(help="Test temperature [°C], for the words.", show_default=False)
-]
-Scale = Annotated[
-    str,
-    typer.Option(help="log or linear; the usual one of the property where not given.", show_default=False),
-]
 Test = Annotated[
     str,
     typer.Option(
@@ -55,29 +31,21 @@ Test = Annotated[
         show_default=False,
     ),
 ]
-Page = Annotated[
-    list[Path] | None,
-    typer.Option(
-        help="Also write the page to a .html or .pdf file, or its picture to .svg; may be repeated.",
-        show_default=False,
-    ),
-]
-Day = Annotated[
-    str | None,
-    typer.Option("--date", help="Date on the page, YYYY-MM-DD; today where not given.", show_default=False),
-]
 
 
 @watch.command("capability")
+@with_layout_options(TABLES)
 def watch_capability(
     table: Table,
-    quantity: Quantity,
+    how: dict[str, Any],
+    quantity: Property,
     at_most: AtMost = None,
     at_least: AtLeast = None,
     product: Product = "",
     residue: Residue = "",
     temperature: Temperature = None,
     scale: Scale = "",
+    date_order: DateOrder = "",
     test: Test = "",
     natural_limit: Annotated[
         float | None,
@@ -95,11 +63,11 @@ def watch_capability(
     from resile.interfaces.cli.production import run_capability
 
     asked = {"product": product, "condition": residue, "temperature_c": temperature, "scale": scale}
-    limits = {"at_most": at_most, "at_least": at_least}
+    asked |= {"at_most": at_most, "at_least": at_least}
     run_capability(
-        table,
+        (table, how, date_order),
         quantity,
-        {**asked, **limits},
+        asked,
         test=test,
         natural_limit=natural_limit,
         confidence=confidence,
@@ -110,8 +78,10 @@ def watch_capability(
 
 
 @watch.command("target")
+@with_layout_options(TABLES)
 def watch_target(
-    quantity: Quantity,
+    how: dict[str, Any],
+    quantity: Property,
     at_most: AtMost = None,
     at_least: AtLeast = None,
     plant: Annotated[
@@ -123,9 +93,17 @@ def watch_target(
     ] = "",
     results: Annotated[
         Path | None,
-        typer.Option(help="Table of lots to take the scatter of the plant from instead.", show_default=False),
+        typer.Option(help="Table of production to take the scatter of the plant from.", show_default=False),
     ] = None,
     test: Test = "reproducibility",
+    own_test: Annotated[
+        str,
+        typer.Option(
+            help="Scatter of the test within --results, taken off what is found there; repeatability where "
+            "--test is a published one.",
+            show_default=False,
+        ),
+    ] = "",
     share: Annotated[float, typer.Option(help="Share of loads, above 0 and below 1.")] = 0.95,
     aim: Annotated[str, typer.Option(help="What they are to do: conforms, passes or both.")] = "both",
     rule: Annotated[str, typer.Option(help="Decision rule for results: a name or a file.")] = "simple",
@@ -154,6 +132,7 @@ def watch_target(
     residue: Residue = "",
     temperature: Temperature = None,
     scale: Scale = "",
+    date_order: DateOrder = "",
     page: Page = None,
     date: Day = None,
     json: Json = False,
@@ -162,14 +141,15 @@ def watch_target(
     from resile.interfaces.cli.production import run_target
 
     asked = {"product": product, "condition": residue, "temperature_c": temperature, "scale": scale}
-    limits = {"at_most": at_most, "at_least": at_least}
+    asked |= {"at_most": at_most, "at_least": at_least}
     run_target(
         quantity,
-        {**asked, **limits},
+        asked,
         money=(margin_cost, step, failure_cost, claim_cost, additive),
         plant=plant,
-        results=results,
+        results=None if results is None else (results, how, date_order),
         test=test,
+        own_test=own_test,
         share=share,
         aim=aim,
         decision_rule=rule,
@@ -180,20 +160,23 @@ def watch_target(
 
 
 @watch.command("quick")
+@with_layout_options(TABLES)
 def watch_quick(
     table: Table,
-    quantity: Annotated[
-        str,
-        typer.Argument(
-            help="Slow property that is predicted, such as jnr_3.2.", metavar="SLOW", show_default=False
-        ),
-    ],
+    how: dict[str, Any],
     quick: Annotated[
         list[str],
         typer.Argument(
-            help="Quick properties: complex_modulus, phase_angle, softening_point …",
+            help="Quick properties: complex_modulus, phase_angle, softening_point …; with @TEMPERATURE where "
+            "the table holds several (complex_modulus@64).",
             metavar="QUICK…",
             show_default=False,
+        ),
+    ],
+    quantity: Annotated[
+        str,
+        typer.Option(
+            "--property", "-p", help="Slow property that is predicted, such as jnr_3.2.", show_default=False
         ),
     ],
     at_most: AtMost = None,
@@ -211,6 +194,7 @@ def watch_quick(
     residue: Residue = "",
     temperature: Temperature = None,
     scale: Scale = "",
+    date_order: DateOrder = "",
     page: Page = None,
     date: Day = None,
     json: Json = False,
@@ -219,12 +203,12 @@ def watch_quick(
     from resile.interfaces.cli.production import run_quick
 
     asked = {"product": product, "condition": residue, "temperature_c": temperature, "scale": scale}
-    limits = {"at_most": at_most, "at_least": at_least}
+    asked |= {"at_most": at_most, "at_least": at_least}
     run_quick(
-        table,
+        (table, how, date_order),
         quantity,
         quick,
-        {**asked, **limits},
+        asked,
         anchored_until=anchored_until,
         least_probability=probability,
         pages=page or [],
@@ -244,9 +228,9 @@ def watch_sampling(
     table: Annotated[
         Path | None,
         typer.Argument(
-            help="Table of lots in the order of production: lot, outcome, and perhaps opened, "
+            help="List of lots in the order of production: lot, outcome, and perhaps opened, "
             "taken, tank, extra.",
-            metavar="[TABLE]",
+            metavar="[LIST]",
             show_default=False,
         ),
     ] = None,

@@ -70,6 +70,7 @@ def change_to_json(change: ChangePoint) -> Json:
         "after": change.after,
         "confidence": change.confidence,
         "kind": change.kind,
+        "step_probability": change.step_probability,
         "suggestions": [
             {
                 "kind": one.kind,

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 
 from resile.errors import ResileError
 from resile.records.control.chart import ChangePoint, ControlChart
-from resile.workflows.control.watching import changes, joint_watch, suggest_causes
+from resile.records.control.production import ProductionResult
+from resile.workflows.control.watching import MeasuredProperty, changes, joint_watch, suggest_causes
 from resile.workflows.laboratory.control.produced import watched_property
 from resile.workflows.laboratory.control.shown import SeenChart
 
@@ -32,7 +33,14 @@ def changes_of_charts(seen: Sequence[SeenChart]) -> dict[str, tuple[ChangePoint,
         if one.chart:
             lead.setdefault(one.kept.value.quantity, one.kept.key)
     results = [result for one in seen for result in one.results.results]
-    suggested = suggest_causes({name: found[key] for name, key in lead.items()}, results=results)
+    measured = {
+        one.kept.value.quantity: MeasuredProperty(one.chart.property, _counted(one))
+        for one in seen
+        if one.chart and lead[one.kept.value.quantity] == one.kept.key
+    }
+    suggested = suggest_causes(
+        {name: found[key] for name, key in lead.items()}, results=results, measured=measured
+    )
     return {
         one.kept.key: suggested[one.kept.value.quantity]
         if lead[one.kept.value.quantity] == one.kept.key
@@ -56,6 +64,11 @@ def leads_back(change: ChangePoint, values: ControlChart) -> bool:
     before, after = (math.log10(one) if log else one for one in (change.before, change.after))
     off, was_off = abs(after - values.centre), abs(before - values.centre)
     return off < values.standard_deviation and off < 0.5 * was_off
+
+
+def _counted(seen: SeenChart) -> list[ProductionResult]:
+    left_out = {one.result for one in seen.kept.value.excluded}
+    return [one for one in seen.results.results if one.key not in left_out]
 
 
 def joint_chart(seen: Sequence[SeenChart]) -> tuple[ControlChart | None, str]:

@@ -10,6 +10,7 @@ from resile.judge.grades.grade_claim import parse_grade_claim
 from resile.records.blending.limit import BlendLimit
 from resile.records.register import Actor, ControlWatch, Product, Sample
 from resile.specifications.load import load_specification
+from resile.specifications.watching import usual_scale
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.lists.production import ProducedValue, produced_values, products_with_results
 from resile.storage.reading import Reading
@@ -154,7 +155,7 @@ def _proposal(
         by_lot.setdefault(one.lot, one.taken[:10])
     days = list(by_lot.values())
     limit = next((one for one in limits if _limits(one, name)), None)
-    log = name.quantity in settled()["log_scale"] and all(one.value > 0.0 for one in results)
+    log = usual_scale(name.quantity) == "log" and all(one.value > 0.0 for one in results)
     several = len(results) - len(by_lot) >= settled()["replicated_share"] * len(by_lot)
     set_up: int = settled()["set_up_lots"]
     ready = len(days) > set_up and days[set_up] > days[set_up - 1]

@@ -9,6 +9,7 @@ from resile.records.control.production import WatchedProperty
 from resile.records.control.surrogate import QuickProperty, QuickSample, QuickTests
 from resile.records.determination import Condition
 from resile.records.register import ControlWatch, Kept
+from resile.specifications.watching import usual_scale
 from resile.storage.lists.production import ProducedValue
 from resile.workflows.control.quick import fit_quick_tests
 from resile.workflows.laboratory.control.produced import (
@@ -80,7 +81,7 @@ def _quick_names(values: Sequence[ProducedValue]) -> list[PropertyName]:
 
 
 def _quick(name: PropertyName, product: str) -> WatchedProperty:
-    log = name.quantity in settled()["log_scale"]
+    log = usual_scale(name.quantity) == "log"
     return WatchedProperty(
         product=product,
         quantity=name.quantity,
