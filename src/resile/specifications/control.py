@@ -74,7 +74,7 @@ class PatternModel(Model):
     sentence: Text
     change: Literal["step", "drift", "any"] = "any"
     tank: Literal["new", "same", "any"] = "any"
-    goes_with: Literal["operator", "instrument", "check", "any"] = "any"
+    goes_with: Literal["operator", "instrument", "check", "back", "any"] = "any"
     test_to_confirm: Text
     source: Text
     evidence: Text

@@ -68,6 +68,7 @@ TABLES: dict[str, Any] = {
 }
 """Those that make sense for a table of results."""
 
+
 @overload
 def with_layout_options(offered: Command) -> Command: ...
 

@@ -19,15 +19,16 @@ class SeenAbout:
     ----------
     tank_changed : bool or None
         Whether the tank changed with the first lot; None where tanks are not known.
-    operator, instrument, check : str
-        In words, how the change goes with who tested, on what, and with results under a doubt of their own;
-        empty where it does not, or is not known.
+    operator, instrument, check, back : str
+        In words, how the change goes with who tested, on what, with results under a doubt of their own, and
+        that the level is back where it was; empty where it does not, or is not known.
     """
 
     tank_changed: bool | None = None
     operator: str = ""
     instrument: str = ""
     check: str = ""
+    back: str = ""
 
 
 def suggest(
@@ -49,8 +50,8 @@ def suggest(
     Returns
     -------
     tuple of CauseSuggestion
-        Causes in the laboratory that the change goes with first, then those with most signs seen, then in the
-        order of the file.
+        Causes that the change goes with (operator, instrument, check, end of an earlier change) first, then
+        those with most signs seen, then in the order of the file.
     """
     found = []
     for pattern in patterns:

@@ -39,8 +39,8 @@ class CausePattern:
     tank : str
         ``new``, ``same`` or ``any``: whether the tank changed with the first lot.
     goes_with : str
-        ``operator``, ``instrument`` or ``check`` where the change must go with one of these: a cause in the
-        laboratory; ``any`` otherwise.
+        ``operator``, ``instrument`` or ``check`` where the change must go with one of these, a cause in the
+        laboratory; ``back`` where the level must be back where it was; ``any`` otherwise.
     signs : tuple of PatternSign
         What is to be seen.
     test_to_confirm : str

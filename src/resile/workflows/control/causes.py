@@ -21,6 +21,8 @@ from resile.records.quantity import QUANTITIES
 from resile.specifications.control import load_cause_patterns
 from resile.workflows.control.who_tested import MeasuredProperty, who_tested
 
+_BACK = 0.5
+"""A level is back where it is nearer than this share of the change to the one before it; own rule."""
 _SAME_DAYS = 10
 """Changes of two properties within so many days count as one event where their intervals do not meet."""
 
@@ -59,7 +61,11 @@ def suggest_causes(
                     patterns,
                     [_move(name, change, others) for name, others in found.items()],
                     change="" if change.kind == "either" else change.kind,
-                    about=SeenAbout(tank_changed=_tank_changed(results, change.when), **beside),
+                    about=SeenAbout(
+                        tank_changed=_tank_changed(results, change.when),
+                        back=_back_words(change, one),
+                        **beside,
+                    ),
                 ),
             )
             for change, beside in zip(one, who[quantity], strict=True)
@@ -132,6 +138,18 @@ def _meet(one: ChangePoint, other: ChangePoint) -> bool:
         return True
     days = [_day(change.when) for change in (one, other)]
     return None not in days and abs((days[0] or 0) - (days[1] or 0)) <= _SAME_DAYS
+
+
+def _back_words(change: ChangePoint, others: Sequence[ChangePoint]) -> str:
+    """Say that the level is back where it was before the change before; empty where it is not."""
+    earlier = [one for one in others if one.when < change.when]
+    if not earlier:
+        return ""
+    was = earlier[-1]
+    if abs(change.after - was.before) > _BACK * abs(was.after - was.before):
+        return ""
+    level = number_words(was.before, change.after)
+    return f"back to {number_words(change.after, was.before)}, after {level} before {was.when}"
 
 
 def _day(when: str) -> int | None:

@@ -91,12 +91,7 @@ class _Follower:
         if changed is not None:
             self.known = None
             return f"{self.origin} {changed[0]} before, {changed[1]} since"
-        shift = shift_of_one_origin(
-            self._values(before),
-            self._values(after),
-            before_of=self._names(before),
-            after_of=self._names(after),
-        )
+        shift = self._shift(near) or self._shift(windows)
         if shift is not None:
             self.known = shift, change.when
             own, others = (self._moved(one) for one in (shift.own, shift.others))
@@ -105,6 +100,15 @@ class _Follower:
             name, since = self.known[0].origin, self.known[1]
             return f"results of {self.origin} {name} lie off since {since}, the others stay"
         return ""
+
+    def _shift(self, sides: tuple[Results, Results]) -> OriginShift | None:
+        before, after = sides
+        return shift_of_one_origin(
+            self._values(before),
+            self._values(after),
+            before_of=self._names(before),
+            after_of=self._names(after),
+        )
 
     def _others_stay(self, near: tuple[Results, Results]) -> bool:
         assert self.known is not None
