@@ -1,10 +1,12 @@
 """Pictures of laboratories beside one another: what is drawn, against numbers from outside."""
 
+from dataclasses import replace
 from itertools import pairwise
 from typing import Any
 
 import pytest
 from example_laboratories import (
+    GLUCOSE,
     example_checks,
     example_components,
     example_dispute,
@@ -17,6 +19,7 @@ from resile.report.figures.laboratories.components import figure_components
 from resile.report.figures.laboratories.consistency import figure_consistency
 from resile.report.figures.laboratories.dispute import figure_dispute
 from resile.report.figures.laboratories.scores import figure_scores
+from resile.workflows.laboratories.study import study_of
 
 
 def layers(spec: dict[str, Any], mark: str) -> list[dict[str, Any]]:
@@ -54,6 +57,15 @@ def test_consistency_marks_what_the_study_of_the_standard_marks(
     assert ("laboratory 4 on C" in spec["description"]) is bool(beyond)
     titles = [layer["encoding"]["x"]["axis"]["title"] for layer in layers(spec, "point")]
     assert titles == [f"{what}, C", f"{what}, E"]
+
+
+def test_a_laboratory_without_a_result_keeps_its_row_in_every_panel() -> None:
+    results = (GLUCOSE.results[0], ((), *GLUCOSE.results[1][1:]))
+    study = study_of(replace(GLUCOSE, results=results))
+    panels = layers(figure_consistency(study, what="k"), "point")
+    assert [len(rows(panel)) for panel in panels] == [8, 7]
+    for panel in panels:  # names stand beside the first panel alone: rows must not move up
+        assert panel["encoding"]["y"]["scale"]["domain"] == list(GLUCOSE.laboratories)
 
 
 def test_scores_stand_in_their_order_with_shape_and_word_and_the_bounds_of_the_standard() -> None:

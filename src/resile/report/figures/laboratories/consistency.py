@@ -82,7 +82,8 @@ def _panel(one: MaterialStatistics, what: str, study: InterlaboratoryStudy, *, n
     down: Spec = {
         "field": "laboratory",
         "type": "nominal",
-        "sort": list(study.table.laboratories),
+        # Tested or not, a laboratory has its row in every panel: names stand beside the first alone.
+        "scale": {"domain": list(study.table.laboratories)},
         "axis": {"title": None, "ticks": False, "domain": False, "labelLimit": 110, "labels": named},
     }
     axis = number_axis(f"{what}, {one.material}", grid=False, tickCount=4, titleLimit=120)
