@@ -150,7 +150,7 @@ class AnswerTable:
     unit : str
         Unit of all its values; empty where there is none, or a column says it row by row.
     words : mapping of str to str
-        Names in its cells and what a person calls them.
+        Names in its cells and what a person calls them; ``column NAME`` for a heading.
     """
 
     columns: tuple[str, ...]

@@ -152,7 +152,9 @@ def in_words(found: AnswerTable, *, brief: bool = False) -> AnswerTable:
         kept = list(enumerate(found.columns))
     short = _BRIEF if brief else {}
     beside = "" if brief and unit and unit in title else unit
-    columns = tuple(short.get(name) or _head(name, beside) for _, name in kept)
+    columns = tuple(
+        short.get(name) or _head(found.words.get(f"column {name}", ""), name, beside) for _, name in kept
+    )
     rows = tuple(tuple(_cell(name, row[place], found) for place, name in kept) for row in found.rows)
     return replace(found, columns=columns, rows=rows, title=title)
 
@@ -176,8 +178,8 @@ def _shared_unit(found: AnswerTable) -> tuple[str, str]:
     return (units.pop(), "unit") if len(units) == 1 else ("", "")
 
 
-def _head(name: str, unit: str) -> str:
-    words = _HEADS.get(name) or titled(name.replace("_", " "))
+def _head(said: str, name: str, unit: str) -> str:
+    words = said or _HEADS.get(name) or titled(name.replace("_", " "))
     return f"{words} ({unit})" if unit and name in _IN_UNIT else words
 
 

@@ -63,7 +63,7 @@ def test_every_question_has_an_address_and_its_answer_can_be_taken_along(filled:
     assert taken.text.splitlines()[1].startswith("2026-01,1,0.3")
     book = openpyxl.load_workbook(io.BytesIO(filled.get(f"/archive/trend/as.xlsx?{asked}").content))
     assert book.active.cell(2, 2).value == 1
-    assert [cell.value for cell in book.active[1]][:3] == ["Month", "Results", "Mean (1/kPa)"]
+    assert [cell.value for cell in book.active[1]][:3] == ["Month", "Results", "Geometric mean (1/kPa)"]
     parquet = pyarrow.parquet.read_table(io.BytesIO(filled.get(f"/archive/trend/as.parquet?{asked}").content))
     assert parquet.column("results").to_pylist() == [1, 1, 1]
     assert "26-2" in page(filled, "/archive/samples?words=26-2")

@@ -20,7 +20,8 @@ _MOST_ROWS_OF_A_SHEET = 1_048_575
 def trend_answer(trend: Trend) -> AnswerTable:
     """Give the months of a trend as an answer."""
     found = _of(TrendMonth, trend.months, trend_title(trend))
-    return replace(found, unit=trend.unit)
+    words = {"column mean": "Geometric mean"} if trend.scale == "log" else {}
+    return replace(found, unit=trend.unit, words=words)
 
 
 def changes_answer(changes: Iterable[SampleChange]) -> AnswerTable:

@@ -267,12 +267,13 @@ def distribution(asking: Asking, wanted: ResultsWanted) -> AnswerTable:
     conditions, values = conditions_of(wanted)
     shares = ", ".join(
         f"quantile_cont(value, {share}) AS {name}"
-        for share, name in ((0.05, "p05"), (0.25, "p25"), (0.5, "median"), (0.75, "p75"), (0.95, "p95"))
+        for share, name in ((0.05, "p05"), (0.25, "p25"), (0.75, "p75"), (0.95, "p95"))
     )
     return asking.table(
         "SELECT product, condition, round(temperature_c) AS temperature_c, count(*) AS results, "
         "avg(value) AS mean, "
-        f"stddev_samp(value) AS sd, min(value) AS lowest, {shares}, max(value) AS highest, "
+        "stddev_samp(value) AS sd, median(value) AS median, min(value) AS lowest, max(value) AS highest, "
+        f"{shares}, "
         "any_value(unit) AS unit "
         f"FROM results WHERE isfinite(value) AND worst <> 'invalid' AND {conditions} "
         "GROUP BY product, condition, round(temperature_c) ORDER BY product, condition, temperature_c",

@@ -192,7 +192,9 @@ def extremes_of(archive: str | Path, wanted: ResultsWanted, *, most: int = 10) -
     return replace(found, title=title)
 
 
-def failures_of(archive: str | Path, wanted: ResultsWanted, *, label: str = "") -> AnswerTable:
+def failures_of(
+    archive: str | Path, wanted: ResultsWanted, *, label: str = "", every: bool = True
+) -> AnswerTable:
     """Count failures line by line and class by class.
 
     Parameters
@@ -203,6 +205,8 @@ def failures_of(archive: str | Path, wanted: ResultsWanted, *, label: str = "") 
         Which verdicts.
     label : str
         Class; empty for all.
+    every : bool
+        Whether lines that nothing failed are listed too.
 
     Returns
     -------
@@ -212,7 +216,8 @@ def failures_of(archive: str | Path, wanted: ResultsWanted, *, label: str = "") 
     with asked(Path(archive)) as asking:
         ask.refuse_unknown_class(asking, label)
         found = ask.failures_by_line(asking, wanted, label=label)
-    return replace(found, title="Failures by line", words=_lines_in_words(found))
+    rows = found.rows if every else tuple(row for row in found.rows if row[6] or row[7])
+    return replace(found, rows=rows, title="Failures by line", words=_lines_in_words(found))
 
 
 def _lines_in_words(found: AnswerTable) -> dict[str, str]:

@@ -70,10 +70,13 @@ def _cell(value: Any) -> Cell:
 
 
 def quantities_offered(named: tuple[tuple[str, int], ...]) -> list[tuple[str, str]]:
-    """Give the properties that an archive holds, in words and in their order."""
-    return sorted(
-        ((name, property_title(name)) for name, _ in named if name in QUANTITIES), key=lambda one: one[1]
-    )
+    """Give the properties that an archive holds; the symbol in front tells near ones apart."""
+    return [(name, _with_symbol(name)) for name in QUANTITIES if name in {one for one, _ in named}]
+
+
+def _with_symbol(quantity: str) -> str:
+    symbol = QUANTITIES[quantity].symbol
+    return f"{symbol}: {QUANTITIES[quantity].title}" if symbol else property_title(quantity, unit=False)
 
 
 def pdf_of_rejudging(found: Any, *, date: str) -> bytes:

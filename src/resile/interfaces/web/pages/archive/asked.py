@@ -116,8 +116,8 @@ def _findings(visit: Visit) -> AnswerTable:
 
 
 def _failures(visit: Visit) -> AnswerTable:
-    wanted, label = wanted_of(visit), visit.text("class")
-    return ask(visit, lambda archive: questions.failures_of(archive, wanted, label=label))
+    wanted, label, every = wanted_of(visit), visit.text("class"), visit.text("lines") == "all"
+    return ask(visit, lambda archive: questions.failures_of(archive, wanted, label=label, every=every))
 
 
 def _spread(visit: Visit) -> AnswerTable | None:
@@ -176,7 +176,7 @@ def _name(visit: Visit) -> str:
 def _shown(
     visit: Visit, name: str, found: AnswerTable | Trend | None, offered: ArchiveContents
 ) -> dict[str, Any]:
-    asked = {key: visit.text(key) for key in (*_FIELDS, "words", "extremes") if visit.text(key)}
+    asked = {key: visit.text(key) for key in (*_FIELDS, "words", "extremes", "lines") if visit.text(key)}
     table = table_of(found) if found is not None else None
     return {
         "found": found,
