@@ -22,9 +22,19 @@ def send(
     return client.post(address, data=data, files=files)
 
 
+def wait_for_jobs(client: TestClient) -> None:
+    """Wait until the work of a workbench in this process is done: asking all the time would slow it."""
+    state = getattr(getattr(client, "app", None), "state", None)
+    jobs = getattr(state, "jobs", None)
+    if state is not None and jobs is not None:
+        jobs._pool.shutdown(wait=True)
+        del state.jobs
+
+
 def answer_of(client: TestClient, started: Response) -> Response:
     """Follow a job from the answer that started it to the page where its own answer stands."""
     assert started.status_code == 303, started.text
+    wait_for_jobs(client)
     place = started.headers["location"]
     for _ in range(20_000):
         told = client.get(place)

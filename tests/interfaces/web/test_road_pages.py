@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
-from interfaces.web.forms import send
+from interfaces.web.forms import send, wait_for_jobs
 from invented_roads import table_of_binders, table_of_sites, weather
 from resile.records.demand_request import DemandRequest
 from resile.records.reading import HeldFile
@@ -49,10 +49,8 @@ def add_roads(client: TestClient) -> str:
     table = table_of_sites()
     files = [("table", sent(table)), *(("weather", sent(one)) for one in table.beside)]
     job = send(client, "/sites/table", files=files).headers["location"]
-    for _ in range(2000):
-        state = client.get(f"{job}/news").json()
-        if state["state"] != "running":
-            break
+    wait_for_jobs(client)
+    state = client.get(f"{job}/news").json()
     assert state["state"] == "done", state
     return str(state["address"])
 
