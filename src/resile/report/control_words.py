@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from resile.records.control.chart import SETTING_UP, ChangePoint, ControlChart
+from resile.records.control.chart import CHANGES_SOUGHT_IN, SETTING_UP, ChangePoint, ControlChart
 from resile.report.numbers import fixed, three_figures
 from resile.report.words import CONDITION_WORDS, symbol_of
 
@@ -94,6 +94,8 @@ def chart_facts(chart: ControlChart) -> tuple[tuple[str, str], ...]:
         ("Settings", settings or "none"),
         ("False alarm", f"every {fixed(every, 0)} lots on average" if every is not None else "not known"),
     ]
+    if len(chart.points) > CHANGES_SOUGHT_IN:
+        facts.append(("Changes of level", f"sought in the newest {CHANGES_SOUGHT_IN} lots"))
     if chart.kind != "joint":
         facts.insert(1, ("Residue", CONDITION_WORDS[chart.property.condition]))
     return tuple(facts)

@@ -8,7 +8,8 @@ import pytest
 from production_series import FLASH, JNR, RECOVERY, SOFTENING, days, lots, scatter
 from resile.compute.statistics.control.changes import change_interval, level_changes
 from resile.errors import InputError
-from resile.records.control.chart import ChangePoint
+from resile.records.control.chart import CHANGES_SOUGHT_IN, ChangePoint
+from resile.report.control_words import chart_facts
 from resile.workflows.control.watching import (
     changes,
     joint_watch,
@@ -147,3 +148,11 @@ def test_a_lot_across_the_correlation_is_seen_together_and_on_no_chart_alone() -
         assert 50 not in {signal.index for signal in alone.signals}
     with pytest.raises(InputError, match="two or more properties"):
         joint_watch(both[:1])
+
+
+def test_of_a_very_long_series_the_newest_lots_are_looked_at_and_it_is_said() -> None:
+    values = 50.0 + scatter(CHANGES_SOUGHT_IN + 600, seed=13)
+    values[:300] -= 6.0
+    chart = watch(lots(values), SOFTENING)
+    assert all(change.index > 600 for change in changes(chart))
+    assert ("Changes of level", f"sought in the newest {CHANGES_SOUGHT_IN} lots") in chart_facts(chart)

@@ -9,6 +9,8 @@ from resile.records.control.production import WatchedProperty
 from resile.records.finding import Finding
 
 SETTING_UP, WATCHED = "set-up", "watched"
+CHANGES_SOUGHT_IN = 4000
+"""Newest lots in which changes of level are sought: the work grows with the square of their number."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -71,7 +71,7 @@ def capability(
     every = gather_lots(results, watched, excluded=excluded or {})
     lots = [lot for lot in every if not lot.excluded]
     if len(lots) < FEWEST_LOTS:
-        raise InputError(f"{watched.quantity}: {len(lots)} lots found; at least {FEWEST_LOTS} are needed")
+        raise InputError(f"{watched.quantity}: lots found: {len(lots)}; at least {FEWEST_LOTS} are needed")
     scaled = [lot.mean for lot in lots]
     overall = overall_deviation(scaled)
     if overall <= 0.0:

@@ -11,7 +11,7 @@ import numpy as np
 
 from resile.compute.statistics.control.changes import Ramp, change_interval, level_changes, ramp_between
 from resile.compute.statistics.control.step_or_drift import step_probability
-from resile.records.control.chart import ChangePoint, ControlChart, ControlPoint
+from resile.records.control.chart import CHANGES_SOUGHT_IN, ChangePoint, ControlChart, ControlPoint
 from resile.records.control.production import WatchedProperty
 from resile.specifications.watching import least_odds_of_a_kind
 from resile.workflows.control.lots import off_scale, on_scale
@@ -31,7 +31,7 @@ def changes(chart: ControlChart, *, confidence: float = 0.95) -> tuple[ChangePoi
     Parameters
     ----------
     chart : ControlChart
-        Any kind for one property; lots left out take no part.
+        Any kind for one property; lots left out take no part, nor any before the newest `CHANGES_SOUGHT_IN`.
     confidence : float
         Of the days.
 
@@ -49,6 +49,7 @@ def changes(chart: ControlChart, *, confidence: float = 0.95) -> tuple[ChangePoi
     kind is ``either``.
     """
     places = [index for index, point in enumerate(chart.points) if not point.excluded]
+    places = places[-CHANGES_SOUGHT_IN:]
     if chart.kind == "joint" or len(places) < _FEWEST:
         return ()
     points = [chart.points[index] for index in places]
