@@ -40,6 +40,7 @@ NOT_IN_A_CRAWL = {
     "/jobs/{key}": "lives for as long as the work, then leads on; test_jobs.py",
     "/jobs/{key}/news": "asked by the script of that page; test_jobs.py",
     "/pictures/dark-colours.json": "asked by the script of pictures; every dark page here",
+    "/archive-judged/report.{form}": "given out once a comparison was asked; test_archive_pages.py",
     "/runs/compare.json": "asked by the script of that page; test_runs_in_browser.py",
     "/runs/{key}/figures/{name}.json": "asked by the script of that page; test_runs_in_browser.py",
     "/explain/model.json": "asked by the script of that page; test_explain_page.py",
@@ -123,10 +124,10 @@ def _begun(head: httpx.Client) -> tuple[str, ...]:
         answer_of(head, ready)
     for form, page in (("/blends/F-000001/design", "/blends/F-000001"), ("/audit/recompute", "/audit")):
         answer_of(head, send(head, form, page=page))
-    send(head, "/drop", page="/drop", files={"files": ("unread.csv", UNREAD, "text/csv")})
+    dropped = send(head, "/drop", page="/drop", files={"files": ("unread.csv", UNREAD, "text/csv")})
     added = send(head, "/people", page="/people", name="N. Ew", account="new", roles="technician")
     invitation = added.text.partition("/invitation/")[2].partition('"')[0]
-    return (f"/invitation/{invitation}",)
+    return (f"/invitation/{invitation}", dropped.headers["location"])
 
 
 @pytest.fixture(scope="module")
