@@ -2,6 +2,7 @@
 
 import tomllib
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -304,14 +305,17 @@ def test_the_doubt_of_a_programme_is_that_of_its_parameters_moved_one_by_one(kin
         )
 
 
+@cache
+def exact_model() -> CreepModel:
+    run, columns = run_of(TWO_LEVELS)
+    return fit_creep_model(run, *columns, kind="kelvin", elements=2).model
+
+
 def held_strains(seed: int, correlation: float) -> list[bool]:
     """Tell for four times of a programme whether the interval of the strain holds the planted one."""
     run, columns = with_drifting_noise(2e-4, correlation, seed)
     fit = fit_creep_model(run, *columns, kind="kelvin", elements=2)
-    exact, rows = run_of(TWO_LEVELS)
-    truth = simulate_programme(
-        fit_creep_model(exact, *rows, kind="kelvin", elements=2).model, [1.0, 3.0, 7.0, 30.0], **STEPS
-    )
+    truth = simulate_programme(exact_model(), [1.0, 3.0, 7.0, 30.0], **STEPS)
     told = programme_with_doubt(fit, [1.0, 3.0, 7.0, 30.0], **STEPS)
     return [
         low <= strain <= high
