@@ -7,7 +7,7 @@ import pytest
 from production_series import FLOW, JNR, SOFTENING, days, lots, replicated, scatter
 from resile.errors import InputError, MeasurementError, RecordNotFoundError
 from resile.records.control.chart import ControlChart
-from resile.workflows.control.watching import CHART_KINDS, watch
+from resile.workflows.control.watching import CHART_KINDS, REMEMBERING, watch
 
 
 def limits(chart: ControlChart) -> tuple[float, float]:
@@ -112,6 +112,37 @@ def test_a_cumulative_sum_signals_where_the_handbook_says_and_dates_the_shift() 
     )
     assert [(s.index, s.since) for s in chart.signals] == [(13, 12)]
     assert chart.points[12].plotted * deviation == pytest.approx(3.01, abs=0.006)
+
+
+def test_a_chart_that_remembers_begins_anew_after_a_lot_that_was_looked_into() -> None:
+    # NIST/SEMATECH e-Handbook 6.3.2.3 again, by hand behind its signal at point 14: 2.825 - 0.3175 = 2.5075
+    # at point 15, and 2.5075 + 3.5 - 0.3175 = 5.69 at point 16, beyond 4.1959
+    values = [324.925, 324.675, 324.725, 324.350, 325.350, 325.225, 324.125, 324.525, 325.225, 324.600]
+    values += [324.625, 325.150, 328.325, 327.250, 327.825, 328.500, 326.675, 327.775, 326.875, 328.350]
+    watched = dataclasses.replace(SOFTENING, target=325.0)
+    deviation = watch(lots(values), watched, chart="cumulative-sum").standard_deviation
+    settings = {"slack": 0.3175 / deviation, "interval": 4.1959 / deviation}
+    chart = watch(lots(values), watched, chart="cumulative-sum", parameters=settings, anew_after=["L13"])
+    assert [(s.index, s.since) for s in chart.signals] == [(13, 12), (15, 14)]
+    assert [chart.points[place].plotted * deviation for place in (14, 15)] == pytest.approx([2.5075, 5.69])
+    assert "begun anew after lot L13" in chart.basis
+
+
+def test_a_signal_at_the_first_lot_after_a_chart_began_anew_is_a_new_one() -> None:
+    values = [*FLOW, 70.0, 70.0, 70.0]
+    last = days(len(FLOW))[-1]
+    for chart in REMEMBERING:
+        gone_on = watch(lots(values), SOFTENING, chart=chart, baseline_until=last)
+        assert [signal.index for signal in gone_on.signals] == [10]
+        anew = watch(lots(values), SOFTENING, chart=chart, baseline_until=last, anew_after=["L10", "L11"])
+        assert [(signal.index, signal.since) for signal in anew.signals] == [(10, 10), (11, 11), (12, 12)]
+
+
+def test_beginning_anew_is_refused_where_it_means_nothing() -> None:
+    with pytest.raises(InputError, match="remembers nothing"):
+        watch(lots(FLOW), SOFTENING, anew_after=["L3"])
+    with pytest.raises(InputError, match="there is no such lot; there are L0 to L9"):
+        watch(lots(FLOW), SOFTENING, chart="cumulative-sum", anew_after=["L99"])
 
 
 def test_charts_that_remember_have_as_many_false_alarms_as_limits_at_three_standard_deviations() -> None:

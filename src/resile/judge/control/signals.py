@@ -107,7 +107,8 @@ def signals_beyond(
     reason : callable, optional
         Gives what else is to be said of the point of an index.
     each : bool
-        True for a signal at every point beyond; False for the first of a run of them.
+        True for a signal at every point beyond; False for the first of a run of them. What began behind the
+        point before is a run of its own.
 
     Returns
     -------
@@ -115,12 +116,12 @@ def signals_beyond(
         In order of time.
     """
     signals = []
-    before = 0
+    before, last = 0, -1
     for index, point in enumerate(points):
         if point.excluded:
             continue
         mark = int(point.plotted > point.upper) - int(point.plotted < point.lower)
-        if mark and (each or mark != before):
+        if mark and (each or mark != before or sinces[index] > last):
             side, limit = ("above", point.upper) if mark > 0 else ("below", point.lower)
             value = f"{what} {shown(point.plotted, limit)}".strip()
             beside = shown(limit, point.plotted)
@@ -131,5 +132,5 @@ def signals_beyond(
             if reason is not None and reason(index):
                 text += f"; {reason(index)}"
             signals.append(ChartSignal(index=index, rule=rule, text=f"{text}.", source=source, since=since))
-        before = mark
+        before, last = mark, index
     return tuple(signals)

@@ -123,6 +123,7 @@ def watch_table(
     chart: str = "individuals",
     run_rules: Sequence[str] = (),
     parameters: Mapping[str, float] | None = None,
+    anew_after: Sequence[str] = (),
 ) -> WatchedTable:
     """Put one property of a table of production on a chart.
 
@@ -135,7 +136,7 @@ def watch_table(
         where the table holds several.
     set_up : SetUpChoice
         Which lots the chart is set up from.
-    chart, run_rules, parameters
+    chart, run_rules, parameters, anew_after
         As in `watch`.
 
     Returns
@@ -159,6 +160,7 @@ def watch_table(
         baseline_until=set_up.until,
         excluded=set_up.excluded,
         parameters=parameters,
+        anew_after=anew_after,
     )
     return WatchedTable(made, _with_causes(made, series, table, set_up), table)
 

@@ -46,7 +46,8 @@ def chart_weighted_average(request: ChartRequest) -> ControlChart:
     Returns
     -------
     ControlChart
-        Averages begin at the centre line with the first lot, and again with the first watched lot.
+        Averages begin at the centre line with the first lot, again with the first watched lot, and again
+        behind each lot after which they are to begin anew.
     """
     _refuse_rules(request)
     settings = weighted_average_settings(request.parameters)
@@ -68,7 +69,7 @@ def chart_weighted_average(request: ChartRequest) -> ControlChart:
         rule="weighted-average",
         what="weighted average",
         source=_AVERAGE_SOURCE,
-        sinces=_sinces(points),
+        sinces=_sinces(points, request.anew_after),
         shown=request.shown,
         each=False,
     )
@@ -101,7 +102,8 @@ def chart_cumulative_sum(request: ChartRequest) -> ControlChart:
     Returns
     -------
     ControlChart
-        Sums begin with the first lot, and again with the first watched lot.
+        Sums begin with the first lot, again with the first watched lot, and again behind each lot after which
+        they are to begin anew.
     """
     _refuse_rules(request)
     settings = cumulative_sum_settings(request.parameters)
@@ -154,7 +156,9 @@ def chart_cumulative_sum(request: ChartRequest) -> ControlChart:
 
 
 def _basis(request: ChartRequest, level: SetUpLevel) -> str:
-    return f"{request.centre_words()}; mean moving range over 1.1284 of {level.count} lots"
+    anew = [lot.label for lot in request.lots if lot.label in request.anew_after]
+    begun = f"; begun anew after lot {', '.join(anew)}" if anew else ""
+    return f"{request.centre_words()}; mean moving range over 1.1284 of {level.count} lots{begun}"
 
 
 def _refuse_rules(request: ChartRequest) -> None:
@@ -166,12 +170,16 @@ def _refuse_rules(request: ChartRequest) -> None:
 
 
 def _by_stretch(request: ChartRequest, make: Callable[[Floats], list[_Made]], nothing: _Made) -> list[_Made]:
-    """Make the points of each stretch of one phase anew; a lot left out repeats what stood before it."""
+    """Make the points of each stretch anew; a lot left out repeats what stood before it.
+
+    A stretch ends with a phase, and with a lot after which the chart is to begin anew.
+    """
     made: list[_Made] = []
     start = 0
     lots = request.lots
     for end in range(1, len(lots) + 1):
-        if end == len(lots) or lots[end].phase != lots[start].phase:
+        ends = end == len(lots) or lots[end].phase != lots[start].phase
+        if ends or lots[end - 1].label in request.anew_after:
             made += _stretch(lots[start:end], make, nothing)
             start = end
     return made
@@ -185,14 +193,13 @@ def _stretch(lots: tuple[Lot, ...], make: Callable[[Floats], list[_Made]], nothi
     return made
 
 
-def _sinces(points: tuple[ControlPoint, ...]) -> list[int]:
+def _sinces(points: tuple[ControlPoint, ...], anew_after: frozenset[str]) -> list[int]:
     """Give for each point the first of the points in a row on its side of the centre line."""
     sinces: list[int] = []
     for index, point in enumerate(points):
         last = points[index - 1] if index else point
-        same = (
-            point.phase == last.phase and (point.plotted - point.centre) * (last.plotted - last.centre) > 0.0
-        )
+        goes_on = point.phase == last.phase and last.label not in anew_after
+        same = goes_on and (point.plotted - point.centre) * (last.plotted - last.centre) > 0.0
         sinces.append(sinces[-1] if index and same else index)
     return sinces
 

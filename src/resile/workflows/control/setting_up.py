@@ -44,6 +44,8 @@ class ChartRequest:
         Settings by name.
     within_lots : bool
         True where limits come from the scatter within lots.
+    anew_after : frozenset of str
+        Lots after which a chart that remembers begins anew.
     """
 
     watched: WatchedProperty
@@ -51,6 +53,7 @@ class ChartRequest:
     run_rules: tuple[str, ...]
     parameters: Mapping[str, float]
     within_lots: bool = False
+    anew_after: frozenset[str] = frozenset()
 
     @property
     def means(self) -> Floats:

@@ -25,9 +25,12 @@ _KINDS: Mapping[str, Callable[[ChartRequest], ControlChart]] = {
     "cumulative-sum": chart_cumulative_sum,
 }
 CHART_KINDS = tuple(_KINDS)
+REMEMBERING = ("weighted-average", "cumulative-sum")
+"""Kinds whose points hold those before them: they can begin anew."""
 
 __all__ = [
     "CHART_KINDS",
+    "REMEMBERING",
     "MeasuredProperty",
     "changes",
     "joint_watch",
@@ -47,6 +50,7 @@ def watch(
     baseline_until: str = "",
     excluded: Mapping[str, str] | None = None,
     parameters: Mapping[str, float] | None = None,
+    anew_after: Sequence[str] = (),
 ) -> ControlChart:
     """Put results on a control chart.
 
@@ -66,6 +70,8 @@ def watch(
         Reason by lot or key of a result: left out of the set-up and of every rule, but shown.
     parameters : mapping of str to float, optional
         Settings of the chart by name.
+    anew_after : sequence of str
+        Lots after which sums or averages begin anew: their signal was looked into. Only for `REMEMBERING`.
 
     Returns
     -------
@@ -75,13 +81,15 @@ def watch(
     Raises
     ------
     InputError
-        For an unknown kind, rule or setting, a reason without a lot, or results that cannot be charted.
+        For an unknown kind, rule or setting, a reason without a lot, a lot to begin after that is not there,
+        or results that cannot be charted.
     """
     if chart not in _KINDS:
         raise InputError(f"chart {chart!r} is not known; there are {', '.join(CHART_KINDS)}")
     lots = gather_lots(
         results, watched, baseline_since=baseline_since, baseline_until=baseline_until, excluded=excluded
     )
+    _check_anew(anew_after, [lot.label for lot in lots], chart)
     return _KINDS[chart](
         ChartRequest(
             watched=watched,
@@ -89,5 +97,19 @@ def watch(
             run_rules=tuple(run_rules),
             parameters=dict(parameters or {}),
             within_lots=chart.startswith("mean-and-"),
+            anew_after=frozenset(anew_after),
         )
     )
+
+
+def _check_anew(anew_after: Sequence[str], labels: Sequence[str], chart: str) -> None:
+    if anew_after and chart not in REMEMBERING:
+        raise InputError(
+            f"begin anew after lot {anew_after[0]}: the chart {chart!r} remembers nothing; "
+            f"needed is one of {', '.join(REMEMBERING)}"
+        )
+    missing = [lot for lot in anew_after if lot not in labels]
+    if missing:
+        raise InputError(
+            f"begin anew after lot {missing[0]}: there is no such lot; there are {labels[0]} to {labels[-1]}"
+        )

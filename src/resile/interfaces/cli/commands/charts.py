@@ -78,6 +78,14 @@ def chart(
     set_up_since: Since = "",
     set_up_until: Until = "",
     leave_out: LeaveOut = None,
+    anew_after: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="LOT",
+            help="Begin sums or averages anew after this lot: its signal was looked into; may be repeated.",
+            show_default=False,
+        ),
+    ] = None,
     target: Annotated[
         float | None,
         typer.Option(
@@ -113,6 +121,7 @@ def chart(
         as_json=json,
         chart=kind,
         run_rules=tuple(rules or ()),
+        anew_after=tuple(anew_after or ()),
     )
 
 

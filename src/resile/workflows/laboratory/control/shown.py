@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Sequence, Set
 from dataclasses import dataclass
 
 from resile.errors import ResileError
@@ -11,7 +11,7 @@ from resile.records.register import Actor, ControlWatch, Kept, Product
 from resile.storage.laboratory_record import LaboratoryRecord
 from resile.storage.lists.production import ProducedValue, produced_values, state_of_values
 from resile.storage.reading import Reading
-from resile.workflows.control.watching import watch
+from resile.workflows.control.watching import REMEMBERING, watch
 from resile.workflows.laboratory.access.permissions import require
 from resile.workflows.laboratory.control.produced import (
     WatchedResults,
@@ -202,6 +202,7 @@ def seen_of(kept: Kept[ControlWatch], product: str, values: Sequence[ProducedVal
             baseline_since=held.baseline_since,
             baseline_until=held.baseline_until,
             excluded={one.result: one.reason for one in held.excluded if one.result in present},
+            anew_after=_looked_into(held, {one.lot for one in results.results}),
         )
     except ResileError as error:
         refusal = str(error)
@@ -220,6 +221,13 @@ def seen_of(kept: Kept[ControlWatch], product: str, values: Sequence[ProducedVal
         open=open_,
         open_beside=beside,
     )
+
+
+def _looked_into(held: ControlWatch, lots: Set[str]) -> tuple[str, ...]:
+    """Give the lots behind which a chart that remembers begins anew: what it had gathered is explained."""
+    if held.chart not in REMEMBERING:
+        return ()
+    return tuple(dict.fromkeys(one.lot for one in held.answers if one.lot in lots))
 
 
 def lots_of_signals(chart: ControlChart | None, signals: Sequence[ChartSignal]) -> tuple[str, ...]:
