@@ -91,9 +91,9 @@ def main(words: list[str]) -> None:
             call(PYTHON, "-m", "ruff", "format", "--check", ".")
             call(PYTHON, "-m", "ruff", "check", ".")
             call(PYTHON, "-m", "mypy")
-        side_by_side = (
-            [] if any(word.startswith("-n") for word in words) else ["-n", "auto", "--dist", "loadfile"]
-        )
+        # In the order of their names: the files of the browser, few tests that take long, must not come last.
+        in_files = ["-n", "auto", "--dist", "loadfile", "--no-loadscope-reorder"]
+        side_by_side = [] if any(word.startswith("-n") for word in words) else in_files
         call(PYTHON, "-m", "pytest", *side_by_side, *words[1:])
     elif task == "bench":
         call(PYTHON, "-m", "benchmarks", *words[1:])

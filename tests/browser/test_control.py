@@ -28,7 +28,7 @@ def test_a_chart_is_begun_a_result_left_out_and_a_signal_seen(
 
     expect(tab.locator(".state.look")).to_contain_text("with a signal")
     expect(tab.locator("#signals + .signals")).to_contain_text("above the upper control limit")
-    expect(tab.locator("#changes + .causes")).to_contain_text("A step from")
+    expect(tab.locator("#changes + .causes")).to_contain_text("1/kPa, about 2026-03")
     assert_accessible(tab)
     tab.get_by_text("Leave a result out").click()
     tab.fill("#reason", "wrong residue")

@@ -5,7 +5,7 @@ from record_writer import HEADINGS
 
 from resile.readers.grids.headings import read_heading
 from resile.readers.grids.vocabulary import vocabulary
-from resile.records.quantity import QUANTITIES
+from resile.records.quantity import AGEING_QUANTITIES, QUANTITIES
 
 
 @pytest.mark.parametrize("language", HEADINGS)
@@ -152,9 +152,14 @@ def test_rows_of_a_merged_heading_are_read_together_and_a_group_title_is_passed_
     assert read_heading(["3.2 kPa", "Jnr [1/kPa]"]).quantity == "jnr_3.2"
 
 
-@pytest.mark.parametrize("name", sorted(QUANTITIES.keys() - {"delta_tc"}))
+@pytest.mark.parametrize("name", sorted(QUANTITIES.keys() - {"delta_tc", *AGEING_QUANTITIES}))
 def test_every_quantity_can_be_written_by_its_own_name(name):
     assert read_heading([name]).quantity == name
+
+
+@pytest.mark.parametrize("name", AGEING_QUANTITIES)
+def test_how_a_residue_was_made_is_no_column_of_a_table_of_results(name):
+    assert read_heading([name]).quantity is None
 
 
 def test_a_printed_difference_of_temperatures_is_what_someone_reported_for_it_is_never_measured():
