@@ -2,9 +2,8 @@
 
 import ast
 import sys
+from functools import cache
 from pathlib import Path
-
-import pytest
 
 PACKAGE = Path(__file__).parents[1] / "src" / "resile"
 ROOMS = {"compute", "readers", "specifications", "judge", "report", "storage"}
@@ -43,33 +42,44 @@ def imports_of(tree: ast.AST, *, types_too: bool) -> set[str]:
     return found
 
 
+@cache
+def tree_of(path: Path) -> ast.Module:
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
+def told(path: Path) -> str:
+    return path.relative_to(PACKAGE).as_posix()
+
+
+def room(path: Path) -> str:
+    """Room, or module beside the rooms, that a file belongs to."""
+    return path.relative_to(PACKAGE).parts[0].removesuffix(".py")
+
+
 def room_of(dotted: str) -> str:
     parts = dotted.split(".")
     return parts[1] if len(parts) > 1 else "__init__"
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(PACKAGE)))
-def test_a_module_imports_only_from_the_floors_below_it(path: Path) -> None:
-    room = path.relative_to(PACKAGE).parts[0].removesuffix(".py")
-    tree = ast.parse(path.read_text(encoding="utf-8"))
-    for name in imports_of(tree, types_too=True):
-        if name.startswith("resile."):
-            target = room_of(name)
-            allowed = FLOORS[room] | {room}
-            assert target in allowed, f"{path.name} ({room}) imports {name}"
+def test_a_module_imports_only_from_the_floors_below_it() -> None:
+    wrong = [
+        f"{told(path)} imports {name}"
+        for path in MODULES
+        for name in imports_of(tree_of(path), types_too=True)
+        if name.startswith("resile.") and room_of(name) not in FLOORS[room(path)] | {room(path)}
+    ]
+    assert not wrong
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda p: str(p.relative_to(PACKAGE)))
-def test_inner_rooms_keep_to_their_foreign_libraries(path: Path) -> None:
-    room = path.relative_to(PACKAGE).parts[0].removesuffix(".py")
-    if room not in FOREIGN:
-        return
-    tree = ast.parse(path.read_text(encoding="utf-8"))
-    for name in imports_of(tree, types_too=False):
-        top = name.split(".")[0]
-        assert top == "resile" or top in sys.stdlib_module_names or top in FOREIGN[room], (
-            f"{path.name} imports {name}"
-        )
+def test_inner_rooms_keep_to_their_foreign_libraries() -> None:
+    wrong = [
+        f"{told(path)} imports {name}"
+        for path in MODULES
+        if room(path) in FOREIGN
+        for name in imports_of(tree_of(path), types_too=False)
+        if name.split(".")[0] not in {"resile", *sys.stdlib_module_names, *FOREIGN[room(path)]}
+    ]
+    assert not wrong
 
 
 def test_no_module_imports_itself_in_a_circle_not_even_for_types() -> None:
@@ -79,8 +89,7 @@ def test_no_module_imports_itself_in_a_circle_not_even_for_types() -> None:
         for p in MODULES
     }
     for name, path in names.items():
-        tree = ast.parse(path.read_text(encoding="utf-8"))
-        found = imports_of(tree, types_too=True)
+        found = imports_of(tree_of(path), types_too=True)
         graph[name] = {m for f in found for m in (f, f.rpartition(".")[0]) if m in names and m != name}
     done: set[str] = set()
 

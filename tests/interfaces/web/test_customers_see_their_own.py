@@ -215,7 +215,10 @@ def test_the_owner_sees_sample_statement_and_explanation_and_no_draft(laboratory
 def test_nobody_who_has_not_signed_in_sees_anything(laboratory: Laboratory) -> None:
     stranger = TestClient(laboratory.app, base_url="http://localhost", follow_redirects=False)
     for address in laboratory.addresses("GET"):
-        if "R-0" in address or laboratory.sample in address or laboratory.issued in address:
+        # Who has not signed in is turned away by the path; questions behind it are asked as a customer above.
+        if "?" not in address and any(
+            key in address for key in ("R-0", laboratory.sample, laboratory.issued)
+        ):
             answer = stranger.get(address)
             assert not laboratory.found_in(answer.content, address), address
     assert (
