@@ -91,8 +91,7 @@ def main(words: list[str]) -> None:
             call(PYTHON, "-m", "ruff", "format", "--check", ".")
             call(PYTHON, "-m", "ruff", "check", ".")
             call(PYTHON, "-m", "mypy")
-        # In the order of their names: the files of the browser, few tests that take long, must not come last.
-        in_files = ["-n", "auto", "--dist", "loadfile", "--no-loadscope-reorder"]
+        in_files = ["-n", "auto", "--dist", "loadfile"]
         side_by_side = [] if any(word.startswith("-n") for word in words) else in_files
         call(PYTHON, "-m", "pytest", *side_by_side, *words[1:])
     elif task == "bench":
